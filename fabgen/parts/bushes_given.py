@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -53,9 +54,9 @@ def with_bushes(job: Definitions, pieces: Sequence[Piece]) -> list[Piece]:
 def _completed(job: Definitions, bush: Bush, own: Piece, seats: Sequence[BushSeat], pieces: Sequence[Piece]) -> Piece:
     length = bush.length or _length(bush, seats, pieces)
     count = bush.quantity if "quantity" in bush.model_fields_set else needed(bush, seats, pieces) or bush.quantity
-    frame = next((_stood(seat, length) for seat in seats if seat.piece.is_placed), None)
-    shape = short_tube(bush.section, length, () if frame is None else (frame,))
-    if any(seat.piece.flat_part is not None for seat in seats) and bush.fit == "weld":
+    places = [stood for seat in seats if (stood := _stood(seat, length)) is not None]
+    shape = short_tube(bush.section, length, places)
+    if seats and bush.fit == "weld":
         shape = welded_in(shape, _holders(bush, length, seats, pieces))
     density = job.find_material(own.material).density
     return replace(
@@ -87,14 +88,21 @@ def _proud(length: float, seats: Sequence[BushSeat]) -> float:
 def _holders(bush: Bush, length: float, seats: Sequence[BushSeat], pieces: Sequence[Piece]) -> list[Holder]:
     """What it is welded into, each with its share of all such bushes."""
     made = {piece.mark: piece.quantity for piece in pieces}
-    welded = [seat for seat in seats if seat.piece.flat_part is not None]
-    counts = {mark: count * made[mark] for mark, count in holders(bush, welded, pieces)}
-    spans = {seat.piece.mark: seat.span for seat in seats}
+    spans = {seat.held_in: seat.span for seat in seats}
+    counts = Counter({seat.held_in: 0 for seat in seats})
+    for seat in seats:
+        counts[seat.held_in] += made[seat.piece.mark]
     total = sum(counts.values())
     return [Holder(mark, (length - spans[mark]) / 2.0, count / total) for mark, count in counts.items()]
 
 
 def _stood(seat: BushSeat, length: float) -> Frame | None:
+    """Where the bush starts, x along it; None where what holds it has no place."""
+    if seat.sleeve is not None:
+        eye = seat.sleeve.length_part
+        if eye is None or eye.frame is None:
+            return None
+        return upright(eye.frame.origin + (seat.span - length) / 2.0 * eye.frame.x, eye.frame.x)
     part = seat.piece.flat_part
     if part is None or not part.places:
         return None

@@ -175,3 +175,60 @@ def test_one_that_sits_in_several_parts_is_welded_into_each() -> None:
     angles = {family.first.weld.onto: family.weld.run.least for family in weld_families(pieces)}
     assert math.isnan(angles["P1"])
     assert angles["P2"] == pytest.approx(math.pi / 2.0)
+
+
+EYES = """[job]
+title = "t"
+number = "n"
+units = "mm"
+material = "S235"
+[[link]]
+mark = "L1"
+section = "25 x 3"
+between = [[0, 0, 100], [400, 0, 100]]
+rod_ends = [{{ eye = "38 x 3", width = 45, bush = "B1" }}, {{ eye = "38 x 3", width = 45, bush = "B1" }}]
+quantity = {quantity}
+[[bush]]
+mark = "B1"
+section = "31.7 x 4"
+{keys}
+"""
+
+
+@pytest.mark.parametrize(("keys", "long"), [("", 45.0), ("proud = 3", 51.0)])
+def test_a_bush_stands_in_the_eye_of_a_link_rod(keys: str, long: float) -> None:
+    """Its axis is that of the eye, its middle the pin; one stands in each eye."""
+    pieces = {piece.mark: piece for piece in all_pieces(read(EYES.format(keys=keys, quantity=1)))}
+    bush = pieces["B1"].length_part
+    assert bush is not None
+    assert bush.frame is not None
+    assert length(pieces["B1"]) == pytest.approx(long)
+    middles = sorted((frame.origin + long / 2.0 * frame.x).tolist() for frame in (bush.frame, *bush.also))
+    assert middles == [pytest.approx([0.0, 0.0, 100.0]), pytest.approx([400.0, 0.0, 100.0])]
+    for sleeve in (piece.length_part for piece in pieces.values() if piece.title.startswith("sleeve")):
+        assert sleeve is not None
+        assert sleeve.frame is not None
+        assert abs(float(sleeve.frame.x @ bush.frame.x)) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize(("keys", "count", "of_all"), [("", 4, 0.5), ('fit = "press"', 0, 0.0)])
+def test_a_welded_bush_in_an_eye_has_a_weld_round_either_end(keys: str, count: int, of_all: float) -> None:
+    """Round its outside, 31.7 mm, into the sleeve of each eye: of all such bushes half sit in either."""
+    pieces = {piece.mark: piece for piece in all_pieces(read(EYES.format(keys=keys, quantity=2)))}
+    bush = pieces["B1"].length_part
+    assert bush is not None
+    assert pieces["B1"].quantity == 4
+    sleeves = {piece.mark for piece in pieces.values() if piece.title.startswith("sleeve")}
+    assert len(bush.welds) == count
+    for weld in bush.welds:
+        assert weld.onto in sleeves
+        assert weld.of_all == of_all
+        assert weld.length == pytest.approx(math.pi * 31.7, rel=1e-3)
+
+
+def test_of_a_link_without_a_place_it_has_none_but_its_weld() -> None:
+    text = EYES.format(keys="", quantity=1).replace("between = [[0, 0, 100], [400, 0, 100]]", "length = 400")
+    bush = {piece.mark: piece for piece in all_pieces(read(text))}["B1"].length_part
+    assert bush is not None
+    assert bush.frame is None
+    assert len(bush.welds) == 4

@@ -49,7 +49,8 @@ def cut_list(
 
 def _row(piece: Piece, level: Level | None, cut: str, units: str) -> CutRow:
     stock = stock_text(piece, units)
-    words = f"{piece.mark} {piece.title} {stock}".lower()
+    # What a part is, in the words of its list and of its table in the job file, finds it too.
+    words = f"{piece.mark} {piece.title} {piece.kind} {FAMILIES[piece.kind].heading} {stock}".lower()
     size = size_text(piece, units) if piece.is_to_make else STATE_WORDS[piece.state]
     # One box for all is ticked for so many.
     own = cut if piece.quantity <= MOST_BOXES else f"{cut}x{piece.quantity}"

@@ -160,10 +160,12 @@ class View {
       const seen = this.reach(part, m), half = pen.measureText(part.mark).width / 2 + 5;
       // A small part is not covered by its own mark.
       const small = seen[2] - seen[0] < 4 * half && seen[3] - seen[1] < 60;
-      const [x, y] = small ? [(seen[0] + seen[2]) / 2, seen[3] + 12] : this.place(part.spot, m);
-      const box = [x - half, y - 10, x + half, y + 10];
-      if (box[0] < 0 || box[1] < 0 || box[2] > this.width || box[3] > this.height) continue;
-      if (taken.some((t) => t[0] < box[2] && box[0] < t[2] && t[1] < box[3] && box[1] < t[3])) continue;
+      const spots = small ? [[(seen[0] + seen[2]) / 2, seen[3] + 12]] : this.spots(part).map((spot) => this.place(spot, m));
+      const free = ([x, y]) => x > half && y > 10 && x + half < this.width && y + 10 < this.height
+        && !taken.some((t) => t[0] < x + half && x - half < t[2] && t[1] < y + 10 && y - 10 < t[3]);
+      const spot = spots.find(free);
+      if (!spot) continue;
+      const [x, y] = spot, box = [x - half, y - 10, x + half, y + 10];
       taken.push(box);
       pen.fillStyle = part === this.chosen ? "#ffd21f" : "#fff";
       pen.fillRect(box[0], box[1], 2 * half, 20);
@@ -171,6 +173,13 @@ class View {
       pen.fillStyle = "#101010";
       pen.fillText(part.mark, x, y + 1);
     }
+  }
+
+  // Where a part's mark may stand in the job: its middle, else where it has edges.
+  spots(part) {
+    const count = part.ends.length / 3;
+    const edges = count ? [0, 0.2, 0.4, 0.6, 0.8].map((share) => 3 * Math.floor(share * count)) : [];
+    return [part.spot, ...edges.map((at) => part.ends.slice(at, at + 3))];
   }
 
   // Where a point of the job is seen, CSS pixels from the upper left corner.

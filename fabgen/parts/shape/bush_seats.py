@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,14 +20,20 @@ from fabgen.parts.shape.bored.facing_holes import NEAR, PARALLEL, facing_holes
 @dataclass(frozen=True, eq=False)
 class BushSeat:
     """One bush in the sheet, or two ears, of `piece`: it enters at `start` and runs along the unit `axis`, both (3,) in
-    the made part, `span` mm from outer skin to outer skin; `diameters` of its holes, mm.  Of the eye of a link, which
-    has no place of its own, it enters at the origin and runs along z."""
+    the made part, `span` mm from outer skin to outer skin; `diameters` of its holes, mm.  Of the eye of a link
+    it enters at the origin and runs along z; `sleeve` is the piece that the eye is, placed where the link is."""
 
     piece: Piece
     start: Array
     axis: Array
     span: float
     diameters: tuple[float, ...]
+    sleeve: Piece | None = None
+
+    @property
+    def held_in(self) -> str:
+        """The mark of what it is welded or pressed into: of a link the sleeve of its eye."""
+        return self.piece.mark if self.sleeve is None else self.sleeve.mark
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,10 +67,10 @@ def bush_seats(mark: str, pieces: Iterable[Piece]) -> list[BushSeat]:
         pieces: of the whole job.
     """
     found: list[BushSeat] = []
-    for piece in pieces:
+    known = {piece.mark: piece for piece in pieces}
+    for piece in known.values():
         if isinstance(piece.shape, LinkPart):
-            eyes = [side for side in piece.shape.sides if isinstance(side, EyeSetup) and side.bush == mark]
-            found += [BushSeat(piece, np.zeros(3), np.eye(3)[2], eye.width, (eye.sleeve.bore,)) for eye in eyes]
+            found += _in_eyes(mark, piece, piece.shape, known)
         part = piece.flat_part
         if part is None or not any(hole.bush == mark for hole in part.all_holes):
             continue
@@ -78,6 +84,14 @@ def bush_seats(mark: str, pieces: Iterable[Piece]) -> list[BushSeat]:
             start = first.middle + low * first.axis
             found.append(BushSeat(piece, start, first.axis, high - low, tuple(each.diameter for each in group)))
     return found
+
+
+def _in_eyes(mark: str, piece: Piece, part: LinkPart, known: Mapping[str, Piece]) -> Iterator[BushSeat]:
+    for end, eye in zip(part.ends, part.sides, strict=True):
+        if isinstance(eye, EyeSetup) and eye.bush == mark:
+            # The end is coped to its sleeve alone.
+            sleeve = known.get(end.joints[0].onto)
+            yield BushSeat(piece, np.zeros(3), np.eye(3)[2], eye.width, (eye.sleeve.bore,), sleeve)
 
 
 def _bored(mark: str, part: FlatPart) -> Iterator[_Bored]:

@@ -166,7 +166,7 @@ def _by_legs(given: Mapping[str, object]) -> Iterator[InputError]:
 
 class Bush(Part, Finished):
     """[[bush]]: a round tube that sits in the holes that name it, `holes = [{ at = [x, y], bush = "B1" }]` or an ear's
-    own `bush = "B1"`; or between two ears as a crush tube.
+    own `bush = "B1"`; in the eye of a link rod that names it; or between two ears as a crush tube.
 
     The hole's size follows from the bush, the bush's length from what it goes through.  How many there are follows
     from the holes where `quantity` is left out.
