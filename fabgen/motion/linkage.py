@@ -18,6 +18,7 @@ from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.movement_tables import FRAME_NAME, TABLES, AxisDirection, JointGiven, Sweep
 from fabgen.job.tables.place_tables import Placeable, PlaceGiven
 from fabgen.job.values.point import Point
+from fabgen.motion.spins import Spin, hanging, spins
 from fabgen.parts.shape.directions import array, direction
 
 
@@ -43,8 +44,8 @@ class Driver:
 class Linkage:
     """The moving side of a job.
 
-    `mechanism` holds joints and link rods only; `driven` also one row for each driver, last and
-    in order.  `drives` gives each sweep's driver by number.  `riding` gives the body of a named
+    `mechanism` holds joints, link rods and the harmless `spins` of rods about themselves; `driven` also one row for
+    each driver, last and in order.  `drives` gives each sweep's driver by number.  `riding` gives the body of a named
     point or a mark.
     """
 
@@ -54,6 +55,7 @@ class Linkage:
     drives: tuple[int, ...]
     rods: tuple[Rod, ...]
     riding: Mapping[str, int]
+    spins: tuple[Spin, ...] = ()
 
     @property
     def driven(self) -> Mechanism:
@@ -65,6 +67,12 @@ class Linkage:
         if self.job.movement.freedoms is not None:
             return self.job.movement.freedoms
         return len(self.drivers) or None
+
+    @property
+    def turning(self) -> tuple[str, ...]:
+        """What turns about itself and does no harm: bodies by name, link rods by mark."""
+        bodies = (self.mechanism.bodies[body] for spin in self.spins for body in spin.bodies)
+        return tuple(dict.fromkeys([*bodies, *(rod.mark for rod in self.rods)]))
 
     def number(self, name: str) -> int:
         """A body's number by its name."""
@@ -103,7 +111,10 @@ def assemble(job: Definitions) -> Linkage | None:
     rows += [constraints.rod(rod.mark, *rod.bodies, *rod.ends) for rod in rods]
     drivers, drives = _drivers(empty, problems)
     problems.report()
-    return Linkage(job, Mechanism(names, tuple(rows)), tuple(drivers), tuple(drives), tuple(rods), riding)
+    hung = hanging(job, empty.number, ((rod.bodies, rod.ends) for rod in rods))
+    free = spins(Mechanism(names, tuple(rows)), hung)
+    mechanism = Mechanism(names, (*rows, *(spin.row for spin in free)))
+    return Linkage(job, mechanism, tuple(drivers), tuple(drives), tuple(rods), riding, tuple(free))
 
 
 # -- names ------------------------------------------------------------------------------

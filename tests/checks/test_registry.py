@@ -433,6 +433,7 @@ def spoken() -> Sequence[Finding]:
             sample("caught/solid-arm.toml"),
             TRAILING.replace("[-100, 100]", "[-100, 700]").replace('"UP", "C"]', '"UP", "C"]\nshortest = 300'),
             TRAILING + SECOND.format('"A"'),
+            TRAILING.replace('points = ["C", "W"]', 'points = ["W"]'),
             TRAILING.replace("W = [0, 600, 0]", "W = [499.5, 600, 300]"),
             TRAILING + BLOCKED,
             STEERED,

@@ -11,6 +11,7 @@ import numpy as np
 from fabgen.checks.checked import Checked
 from fabgen.checks.motion.motion_words import motion_text
 from fabgen.checks.rule import FROM_JOB, LIMITS, Finding, Found, found, rule
+from fabgen.geometry.mechanics.constraints import FRAME
 from fabgen.geometry.mechanics.mechanism import NEARLY, Mobility
 from fabgen.motion.keep_out import Clearance
 from fabgen.motion.movement import Movement, swing_limit
@@ -135,6 +136,36 @@ def holds_twice(of: Moving) -> Iterator[Found]:
         yield found(
             f"{names} hold the same motion {times} more than needed: they bind unless made exactly true to one "
             "another. A ball or a soft bush in place of one takes it up"
+        )
+
+
+@rule("spins", Level.NOTE, source=RANK_SOURCE)
+def spins(of: Moving) -> Iterator[Found]:
+    """Rods on two balls may turn about themselves, which does no harm."""
+    rods = of.movement.linkage.turning
+    if rods:
+        turn, them = ("turns about itself", "it") if len(rods) == 1 else ("turn about themselves", "them")
+        yield found(
+            f"{turn} on the balls at both ends: no harm, and not counted as a way to move; what is bent or welded on "
+            f"beside the line swings round with {them}",
+            about=rods,
+        )
+
+
+@rule("damper-held", Level.STOP)
+def damper_held(of: Moving) -> Iterator[Found]:
+    """A spring or damper has its ends on two bodies."""
+    linkage = of.movement.linkage
+    held: dict[str, list[str]] = {}
+    for damper in linkage.job.damper if linkage.mechanism.bodies else ():
+        one, other = (linkage.body_of(point) for point in damper.between)
+        if one == other:
+            held.setdefault("the frame" if one == FRAME else linkage.mechanism.bodies[one], []).append(damper.name)
+    for body, names in held.items():
+        yield found(
+            f"both ends are on {body}, so it springs nothing: put the point of the other end into the `points` of the "
+            "[[body]] that carries it",
+            about=names,
         )
 
 
@@ -272,6 +303,6 @@ def movement_limits(of: Moving) -> Iterator[Found]:
 
 
 RULES = (
-    *(freedoms, binds, dead_point, holds_twice, not_swept, travel, ball_angle, damper_length, bush_gives),
-    *(clearance, movement_limits),
+    *(freedoms, binds, dead_point, holds_twice, spins, damper_held, not_swept, travel, ball_angle, damper_length),
+    *(bush_gives, clearance, movement_limits),
 )

@@ -12,7 +12,7 @@ from reportlab.platypus import Flowable, Spacer
 
 from fabgen.checks.motion.motion_checks import movement_limits
 from fabgen.checks.motion.motion_words import motion_text
-from fabgen.checks.rule import Finding, merged
+from fabgen.checks.rule import Finding, listed_marks, merged
 from fabgen.documents.points.mechanism_view import three_views
 from fabgen.documents.points.plot import plot
 from fabgen.documents.render import cautions
@@ -80,7 +80,11 @@ def mobility_text(header: Header, movement: Movement) -> str:
     )
     if mobility.lasting < mobility.freedoms:
         text += f", but past a small step {mobility.lasting}"
-    text += f" (six for each body, less what each joint and rod holds, would be {mobility.plain_count})."
+    counted_up = mobility.plain_count + len(linkage.spins)
+    text += f" (six for each body, less what each joint and rod holds, would be {counted_up})."
+    if linkage.turning:
+        turn = "turns about itself" if len(linkage.turning) == 1 else "turn about themselves"
+        text += f" Besides, {listed_marks(linkage.turning)} {turn}, which does no harm and is not counted."
     if linkage.drivers:
         text += " Moved by: " + ", ".join(driver.words for driver in linkage.drivers) + "."
     text += " Lengths in mm" + (" (25.4 mm is 1 in)." if header.units == "in" else ".")

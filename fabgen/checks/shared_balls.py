@@ -1,0 +1,83 @@
+"""Balls that stand in one another: two rod ends, eyes or ball joints drawn on one point."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+
+from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import named
+from fabgen.checks.rule import PRACTICE, Found, found, rule
+from fabgen.job.values.point import Point
+from fabgen.parts.piece import EyeSetup, LinkPart
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import mm, sentence
+
+SAME = 1.0
+"""Joints drawn no farther apart than this are on one point, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Ball:
+    """A link's end, or a ball joint: of which link or joint, in words, where, and its width along its bolt, mm; None
+    where the job does not say it."""
+
+    of: str
+    words: str
+    at: Point
+    width: float | None
+
+
+def _link_ends(job: Checked) -> Iterator[_Ball]:
+    parts = {piece.mark: piece.shape for piece in job.pieces if isinstance(piece.shape, LinkPart)}
+    for link in job.job.link:
+        if link.between is None:
+            continue
+        sides = parts[link.mark].sides if link.mark in parts else (None, None)
+        for at, point, side in zip(("start", "finish"), link.between, sides, strict=True):
+            width = side.width if isinstance(side, EyeSetup) else side.eye_width if side is not None else None
+            yield _Ball(link.mark, f"{link.mark} {at}", point, width)
+
+
+def _joints(job: Checked) -> Iterator[_Ball]:
+    for joint in job.job.joint:
+        if joint.kind == "ball":
+            yield _Ball(joint.name, f'joint "{joint.name}"', joint.at, None)
+
+
+@rule("shared-ball", Level.STOP, source=PRACTICE)
+def shared_ball(job: Checked) -> Iterator[Found]:
+    """The ends of two links stand beside one another on their bolt, not in one another."""
+    cases, marks = [], []
+    for one, other in combinations(_link_ends(job), 2):
+        if one.of == other.of or one.width is None or other.width is None:
+            continue
+        apart, needed = math.dist(one.at.xyz, other.at.xyz), (one.width + other.width) / 2.0
+        if apart < needed - 1e-6:
+            pair = sentence(f"{one.words} and {other.words} are ", mm(apart), " apart, ", mm(needed), " needed")
+            cases.append(pair)
+            marks += [one.of, other.of]
+    if cases:
+        yield found(
+            named(cases, "; "), ": two balls do not fit into one place: move one along the bolt, or give it a bolt of "
+            "its own", about=marks,
+        )  # fmt: skip
+
+
+@rule("shared-joint", Level.WARN, source=PRACTICE)
+def shared_joint(job: Checked) -> Iterator[Found]:
+    """No ball joint is drawn where another one, or a link's end, is."""
+    joints = list(_joints(job))
+    pairs = [*combinations(joints, 2), *((joint, end) for joint in joints for end in _link_ends(job))]
+    shared = [(one, other) for one, other in pairs if math.dist(one.at.xyz, other.at.xyz) <= SAME]
+    if shared:
+        cases = [f"{one.words} and {other.words}" for one, other in shared]
+        yield found(
+            named(cases, "; "), ": two balls on one point: if they are one ball, leave one out; if not, draw them as "
+            "far apart as they are made", about=[ball.of for pair in shared for ball in pair],
+        )  # fmt: skip
+
+
+RULES = (shared_ball, shared_joint)
