@@ -15,7 +15,6 @@ from fabgen.checks import (
     concerns,
     links,
     loose_parts,
-    shared_balls,
     sizes,
     stock_and_prices,
     weld_metals,
@@ -35,6 +34,7 @@ from fabgen.checks.checked import (
 )
 from fabgen.checks.contact.in_the_air import sheet_in_air
 from fabgen.checks.contact.into_one_another import into_one_another
+from fabgen.checks.motion import shared_balls
 from fabgen.checks.open_ends import open_tube_ends
 from fabgen.checks.profile import (
     drawn_through,

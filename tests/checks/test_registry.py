@@ -139,6 +139,13 @@ between = ["frame", "arm"]
 at = {}
 axis = [0, 1, 0]
 """
+BALL = """
+[[joint]]
+name = "foot"
+kind = "ball"
+between = ["frame", "arm"]
+at = "O"
+"""
 SOFT = TRAILING.replace('kind = "hinge"', 'kind = "bush"').replace(
     "[[body]]",
     '[[link]]\nmark = "L1"\nsection = "25.4 x 4"\nbetween = ["O", "C"]\nrod_ends = ["M10 right", "M10 left"]\n[[body]]',
@@ -412,6 +419,9 @@ def spoken() -> Sequence[Finding]:
                 ]
             )
         ),
+        # balls on one point
+        checked(read(BARE + BARE[BARE.index("[[link]]") :].replace('"L1"', '"L2"'))),
+        checked(read(TRAILING + BALL + BALL.replace('"foot"', '"again"'))),
         # plan
         of_bolts("P1", 60, thread="M14"),
         of_bolts("T1", thread="M8"),

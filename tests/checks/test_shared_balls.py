@@ -7,8 +7,8 @@ from moving_jobs import STEERED, TRAILING, studied
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.motion.motion_checks import movement_findings
+from fabgen.checks.motion.shared_balls import RULES
 from fabgen.checks.rule import Finding
-from fabgen.checks.shared_balls import RULES
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 

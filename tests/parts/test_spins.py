@@ -103,3 +103,10 @@ def test_a_rack_that_turns_in_its_guide_does_no_harm() -> None:
     movement = studied(STEERED.replace('kind = "slider"', 'kind = "sleeve"'))
     assert spun(movement) == ["rack"]
     assert stops(movement) == []
+
+
+def test_a_job_that_counts_the_turn_is_not_said_to_bind() -> None:
+    still = ROD_BODY[: ROD_BODY.index("[[sweep]]")]
+    for count in (1, 2):
+        assert stops(studied(f"{still}[movement]\nfreedoms = {count}\n")) == []
+    assert stops(studied(f"{still}[movement]\nfreedoms = 3\n")) == ["binds"]

@@ -1,1 +1,1 @@
-"""Checks of what moves."""
+"""Checks of what moves, and of the balls it moves on."""

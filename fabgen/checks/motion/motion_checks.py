@@ -79,7 +79,7 @@ def binds(of: Moving) -> Iterator[Found]:
     """It does not bind: past a small shake it still moves in as many ways as needed."""
     movement = of.movement
     mobility, wanted = movement.mobility, movement.linkage.wanted
-    if mobility is None or wanted is None or mobility.lasting >= wanted:
+    if mobility is None or wanted is None or mobility.lasting >= wanted - _counted_turns(movement):
         return
     text: list[Part] = [f"it binds: {_ways(mobility.lasting)}, {wanted} needed"]
     if mobility.freedoms > mobility.lasting:
@@ -91,6 +91,11 @@ def binds(of: Moving) -> Iterator[Found]:
     if movement.forced:
         text.append(": metal or bushes would have to give that")
     yield found(*text)
+
+
+def _counted_turns(movement: Movement) -> int:
+    """Turns of rods about themselves that `freedoms` of the job may count."""
+    return len(movement.linkage.spins) if movement.linkage.job.movement.freedoms is not None else 0
 
 
 @rule("dead-point", Level.WARN, source=RANK_SOURCE)

@@ -233,6 +233,7 @@ class MovementGiven(Table):
     """[movement]"""
 
     freedoms: Annotated[int, whole_number(0, 60)] | None = optional(
-        "number of ways it should move; left out = one for each driver of the sweeps"
+        "number of ways it should move, turns of rods about themselves not counted; left out = one for each driver of "
+        "the sweeps"
     )
     clear: ZeroLength = optional("clearance needed, where an envelope gives none", 10.0)
