@@ -114,11 +114,14 @@ class Section:
         return f"{'flat' if self.width > self.depth else 'square bar'} {sizes}"
 
     def words(self, units: str = "mm") -> str:
-        """The section in a job's units; in inches the wall in thousandths as trade has it: '1 3/4 x 0.120"'.
+        """The section in a job's units as it is bought, so of flat bar the width first whichever stands upright; in
+        inches the wall in thousandths as trade has it: '1 3/4 x 0.120"'.
 
         Args:
             units: 'mm' or 'in'.
         """
+        if self.is_solid and self.width < self.depth:
+            return self.nominal.words(units)
         if units != "in":
             return str(self)
         if self.is_solid:
@@ -132,8 +135,8 @@ class Section:
         Args:
             units: 'mm' or 'in'.
         """
-        sizes = " x ".join(figure(size, 2) for size in self._said)
-        return f"{self.words(units)} [{sizes}]" if units == "in" else str(self)
+        sizes = " x ".join(figure(size, 2) for size in (self.nominal._said if self.is_solid else self._said))
+        return f"{self.words(units)} [{sizes}]" if units == "in" else self.words()
 
 
 def _area(is_round: bool, width: float, depth: float, corner: float) -> float:

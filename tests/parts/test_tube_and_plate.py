@@ -11,10 +11,13 @@ from typing import Any
 
 import numpy as np
 import pytest
+from faulty_profiles import HEAD, profile
+from faulty_profiles import tube as tube_table
 from jobs import checked, definitions, findings, tube, tubes_text
 
 from fabgen.documents.render.words import tube_end_text
 from fabgen.geometry.space.frame import Array
+from fabgen.job.reader import read_text
 from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.shape.sections import end_profile
 
@@ -181,3 +184,26 @@ def test_what_stands_on_its_own_plate_carries_a_wider_brace() -> None:
     parts = of(post(section="40 x 40 x 3"), brace(0.0, section="60 x 40 x 3"))
     assert seats(parts["P"].ends[0]) == ["FOOT"]
     assert seats(parts["B"].ends[0]) == ["P", "FOOT"]
+
+
+@pytest.mark.parametrize(
+    ("section", "way", "post_at", "do"),
+    [
+        ("UPN 100", 'back = "right"', (35.0, 50.0), "take a wider channel, set a cap plate between, or move it"),
+        ("angle 60 x 60 x 6", 'legs = ["bottom", "left"]', (20.0, 0.0), "take an angle with a wider leg"),
+        ("T 60 x 60 x 7", 'flange = "top"', (30.0, 0.0), "take a wider T"),
+        ("flat 60 x 10", 'width = "left"', (25.0, 5.0), "take a wider flat, or move it"),
+    ],
+)
+def test_what_is_wider_is_said_by_what_the_end_stands_on(
+    section: str, way: str, post_at: tuple[float, float], do: str
+) -> None:
+    y, z = post_at
+    text = (
+        HEAD
+        + profile("S", "[[-500, 0, 0], [500, 0, 0]]", section, way)
+        + tube_table("P", f"[[0, {y}, {z}], [0, {y}, {z + 400}]]", "50 x 50 x 3")
+    )
+    (said,) = [each.text for each in findings(checked(read_text(text).definitions)) if each.rule == "off-plate"]
+    assert "past the edge of S" in said
+    assert do in said

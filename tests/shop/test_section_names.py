@@ -20,7 +20,6 @@ from fabgen.shop.section import Section
         ("bar 19.05", 'bar 3/4"'),
         ("flat 38.1 x 6.35", 'flat 1 1/2 x 1/4"'),
         ("square bar 12.7", 'square bar 1/2"'),
-        ("6.35 x 38.1 solid", '1/4 x 1 1/2" solid'),
     ],
 )
 def test_section(section: str, inches: str) -> None:
