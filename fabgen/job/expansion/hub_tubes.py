@@ -21,8 +21,8 @@ from fabgen.job.expansion.placing import as_degrees, point_at, turn_toward
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.part_tables import NodeGiven
 from fabgen.job.values.units import format_length
+from fabgen.shop.profiles.standard_sizes import hub_tubes
 from fabgen.shop.section import Section
-from fabgen.shop.tables import table
 from fabgen.wording.inches import INCH
 
 WELD_ROOM = 10.0
@@ -78,7 +78,7 @@ def _size(
     wall, units = max(landing.wall for landing in landings), context.units
     if served := _least(landings, along, wall, units):
         return {"section": served[0]}, served[1]
-    widest, thickest = max(_sold(units), key=lambda each: each.width), max(each.wall for each in _sold(units))
+    widest, thickest = max(hub_tubes(units), key=lambda each: each.width), max(each.wall for each in hub_tubes(units))
     what = f"no round tube as sold, up to {widest.words(units)}, keeps the feet of the {len(group)} ends here apart"
     if thickest < wall - 1e-6:
         what = f"no round tube as sold has the wall of {format_length(wall, units)} for what lands on the hub here"
@@ -121,7 +121,7 @@ def _given_size(
 
 def _least(landings: Sequence[Landing], along: Array, wall: float, units: str) -> tuple[Section, list[Array]] | None:
     """The least round tube as sold on which no foot fouls another, and the feet; None where there is none."""
-    for section in _sold(units):
+    for section in hub_tubes(units):
         found = feet(landings, along, section.width)
         if section.wall >= wall - 1e-6 and found is not None and is_clear(landings, found):
             return section, found
@@ -140,9 +140,3 @@ def way_given(node: NodeGiven | None, middle: Array) -> Array | None:
     way = node.hub_along
     given = way.direction if way.toward is None else np.array(way.toward.xyz) - middle
     return unit(np.array(given, dtype=float))
-
-
-def _sold(units: str) -> list[Section]:
-    """Tubes as sold."""
-    rows = table("hub_tubes", "in" if units == "in" else "mm").rows.values()
-    return [Section("round", row["outside"], row["outside"], row["wall"]) for row in rows]

@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from fabgen.shop.profiles.profile_section import Kind, ProfileSection
+from fabgen.shop.section import Section
 from fabgen.shop.tables import data, inches, table
 from fabgen.wording.inches import INCH
 
@@ -159,9 +160,24 @@ def is_usual_round_tube(outside: float, wall: float) -> bool:
         outside: diameter, mm.
         wall: mm.
     """
-    block = data("profiles")["round_tube"]
-    rows = [*block["walls"], *([inches(each[:-3]) for each in row] for row in block["walls_inch"])]
+    rows = [*_kept_tubes("mm"), *_kept_tubes("in")]
     return any(abs(size - outside) <= SAME and least - SAME <= wall <= most + SAME for size, least, most in rows)
+
+
+def hub_tubes(units: str) -> list[Section]:
+    """Round tubes as sold that hubs are made of, the least first.
+
+    Args:
+        units: "mm" or "in", in whose sizes they are sold.
+    """
+    rows = table("round_tubes", units).rows.values()
+    return [Section("round", row["outside"], row["outside"], row["hub"]) for row in rows if row["hub"]]
+
+
+def _kept_tubes(units: str) -> list[tuple[float, float, float]]:
+    """Outside diameter, least and greatest wall of the round tubes that merchants keep, mm."""
+    rows = table("round_tubes", units).rows.values()
+    return [(row["outside"], row["least"], row["most"]) for row in rows if row["most"]]
 
 
 def widest_tube_in(bore: float, wall: float, inches_first: bool) -> tuple[float, float] | None:
@@ -173,11 +189,7 @@ def widest_tube_in(bore: float, wall: float, inches_first: bool) -> tuple[float,
         wall: mm.
         inches_first: whether inch sizes are kept, not metric ones.
     """
-    block = data("profiles")["round_tube"]
-    rows = block["walls"]
-    if inches_first:
-        rows = [[inches(each[:-3]) for each in row] for row in block["walls_inch"]]
-    fitting = [row for row in rows if row[0] <= bore + SAME]
+    fitting = [row for row in _kept_tubes("in" if inches_first else "mm") if row[0] <= bore + SAME]
     if not fitting:
         return None
     size, least, most = max(fitting)
