@@ -11,16 +11,16 @@ from fabgen.parts.piece import FlatPart, Piece
 from fabgen.wording.levels import Level
 
 _LEAST = 2
-"""So many placed lengths make something that parts have a place in."""
+"""So many placed tubes and profiles make something that parts have a place in."""
 _ASKED = ("link", "plate", "bracket", "cover", "strap", "bar")
 """Families whose parts may stand somewhere or not."""
-_KEYS = {"link": "`between` of a link", "bar": "`at` of a U-bolt"}
+_KEYS = {"link": "`between` of a link"}
 
 
 @rule("no-place", Level.NOTE, source=LIMITS)
 def no_place(of: Checked) -> Iterator[Found]:
     """Parts without a place in a job that places others: loose, so their fit and clearances were not checked."""
-    lengths = [piece for piece in of.pieces if piece.flat_part is None and piece.is_placed]
+    lengths = [piece for piece in of.pieces if piece.kind in ("tube", "profile") and piece.is_placed]
     asked = (piece for piece in of.pieces if piece.kind in _ASKED and piece.state != "made")
     loose = [(piece, left) for piece in asked if (left := _left(piece))]
     if not loose or (len(lengths) < _LEAST and of.movement is None):
@@ -39,6 +39,8 @@ def _places(piece: Piece) -> int:
     """How many of it the job places."""
     if isinstance(piece.shape, FlatPart):
         return len(piece.shape.places)
+    if piece.kind == "bar" and piece.length_part is not None:
+        return 1 + len(piece.length_part.also) if piece.is_placed else 0
     return piece.quantity if piece.is_placed else 0
 
 

@@ -20,6 +20,7 @@ from fabgen.job.errors import InputError, Path, Problems, listed, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.lengths.bar_tables import Bar, BarEndGiven
 from fabgen.parts.bar.around_tube import AroundTube, around_tube
+from fabgen.parts.bar.placed_bar import bar_places
 from fabgen.parts.piece import (
     BarEnd,
     Clasp,
@@ -242,11 +243,14 @@ def _piece(job: Definitions, bar: Bar, path: Path) -> Piece:
         page = _around(job, bar).page if bar.at is not None else page
     else:
         shape = _by_legs(bar) if bar.shape is None else _j_bolt(bar)
+    pages = [page] if bar.at is not None else [place.frame for place in bar_places(bar, path)]
     finest = FINEST[job.job.units]
     reach = math.floor(clasp.to_seat / finest) * finest if clasp is not None and clasp.along else None
     forms = [_end(bar, at, clamped, reach, step) for at in ("start", "finish")]
-    part = _part(job, bar, shape, section, (forms[0], forms[1]), page)
-    part = replace(part, clasp=clasp, frame=part.path.start if bar.at is not None and part.path else None)
+    first, *others = pages or [page]
+    part = _part(job, bar, shape, section, (forms[0], forms[1]), first)
+    also = tuple(shape.path(bar.diameter, other).start for other in others)
+    part = replace(part, clasp=clasp, frame=part.path.start if pages and part.path else None, also=also)
     return Piece(
         mark=bar.mark,
         kind="bar",

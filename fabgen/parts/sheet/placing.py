@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Protocol
 
 import numpy as np
 
@@ -17,7 +18,6 @@ from fabgen.parts.piece import Datum, Place
 from fabgen.parts.shape.directions import array, direction
 from fabgen.parts.shape.hole_groups import centre_of
 from fabgen.parts.sheet.holes import PlacedHole
-from fabgen.parts.sheet.request import AnyRequest
 from fabgen.parts.sheet.skin import FoundPlace
 
 X, _, Z = np.eye(3)
@@ -49,12 +49,35 @@ def numbered(holes: Sequence[PlacedHole]) -> tuple[tuple[str, Xy], ...]:
     return tuple((hole.face, centre_of(hole.hole.shape)) for hole in holes)
 
 
+class Placed(Protocol):
+    """The table of a part that can be placed."""
+
+    @property
+    def place(self) -> Sequence[PlaceGiven]:
+        """Its places as the job gives them."""
+
+
+class Asking(Protocol):
+    """Who asks for a part's places: its table, how thick it lies on the bench, mm, and where its faults are kept."""
+
+    @property
+    def given(self) -> Placed:
+        """The part's table."""
+
+    @property
+    def thickness(self) -> float:
+        """From its back to its front, mm."""
+
+    def fault(self, key: str | Path, what: str, accepted: str, near: str = "") -> None:
+        """Keeps a fault of a key below the part's table."""
+
+
 @dataclass(frozen=True, eq=False)
 class Placing:
-    """A sheet part about to be placed.  `datums` by face, the first first; `holes` in the order of their numbers.
+    """A part about to be placed.  `datums` by face, the first first; `holes` in the order of their numbers.
     What is `round` has an axis, and no (u, v)."""
 
-    request: AnyRequest
+    request: Asking
     datums: Mapping[str, Datum]
     holes: Sequence[PlacedHole]
     round: bool = False

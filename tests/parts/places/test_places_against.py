@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
 
 import numpy as np
@@ -322,7 +323,7 @@ class Hand:
         self.along = turned(run, self.out, -math.radians(turn))
 
 
-@settings(max_examples=how_many(200, 40), deadline=None)
+@settings(max_examples=how_many(200, 25), deadline=None)
 @given(
     st.tuples(*[st.integers(-500, 500)] * 3),
     st.tuples(*[st.integers(-500, 500)] * 3).filter(lambda way: np.linalg.norm(way) > 50.0),
@@ -389,3 +390,34 @@ def test_the_frame_is_right_handed() -> None:
         made = pieces(tube(), plate(f'{{ against = "S1", at = 300, stands_on = "{edge}" }}'))["P1"]
         frame: Frame = flat(made).places[0].frame
         assert np.allclose(np.cross(frame.x, frame.y), frame.z)
+
+
+# -- bent bars ------------------------------------------------------------------------------
+HOOK = '[[bar]]\nmark = "H1"\ndiameter = 8\nlegs = [60, 40]\nbends = [90]\nradius = 12\nquantity = 2\n'
+
+
+def test_a_hook_lies_on_a_tube_with_its_side() -> None:
+    """Its first leg along the tube, from the place on; its second turned left of that, seen from outside."""
+    for size in (40.0, 60.0):
+        places = 'place = [{ against = "S1", at = 300 }, { against = "S1", at = 500, turn = -90 }]\n'
+        part = pieces(tube(f"{size} x 2"), HOOK + places)["H1"].length_part
+        assert part is not None
+        assert part.path is not None
+        assert np.allclose(part.path.start.origin, [300, 0, size / 2.0 + 4.0])
+        assert np.allclose(part.path.finish.origin, [376, 56, size / 2.0 + 4.0])
+        (other,) = part.also
+        assert np.allclose(other.origin, [500, 0, size / 2.0 + 4.0])
+        assert np.allclose(other.x, [0, 1, 0])
+
+
+@pytest.mark.parametrize(
+    ("place", "said"),
+    [
+        ('{ against = "S1", at = 300, stands_on = "left" }', "no straight edge"),
+        ('{ against = "S1", at = 300, hole = 1 }', "there is no hole 1"),
+        ('{ against = "S9", at = 300 }', 'there is no part "S9"'),
+    ],
+)
+def test_faults_of_placed_bars(place: str, said: str) -> None:
+    with pytest.raises(JobError, match=re.escape(said)):
+        pieces(tube(), HOOK + f"place = {place}\n")

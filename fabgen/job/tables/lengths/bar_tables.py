@@ -65,13 +65,16 @@ class BarEndGiven(Table):
         yield from goes_with("hole_at", given, bool(given.get("hole")), "a hole")
 
 
-class Bar(Part):
+class Bar(Part, Placeable):
     """[[bar]]: round bar, bent in one plane, its ends sawn, threaded or beaten flat.
 
     U-bolt: two legs and a bow, given by what it goes `around` or its width `inside`; round a round tube one bend of
             180 degrees, round a rectangular one two of 90; threaded where its ends do not say else
     J-bolt: a long leg, a bow of 180 degrees, `inside` wide, and a `short_leg`
     without a shape: `legs` and `bends`, for hooks, loops, eyes, tie bars
+
+    Its `place` thinks of it lying on the bench as it is drawn: u runs along its first leg from the start, of a U-bolt
+    across its legs, which point along v; [0, 0] is its start, of a U-bolt the middle of what it goes round.
     """
 
     family = Family("bent bar", "bent bars", "bar.bent_bar", set_up=True, cautioned=True)
@@ -140,6 +143,7 @@ class Bar(Part):
         if given.get("at") is not None and given.get("around") is None:
             yield InputError("`at` has no tube to be along", "`around` with the mark of a tube", key=("at",))
         yield from goes_with("legs_to", given, given.get("at") is not None, "`at`")
+        yield from goes_with("place", given, given.get("at") is None, "no `at`, which places a U-bolt on its tube")
 
 
 def _counted(things: list[object], name: str) -> str:
