@@ -292,6 +292,7 @@ def test_search_by_mark(desk: Look) -> None:
     assert desk.do("return $$('#cuts tr[data-mark]').filter(r => r.offsetParent).map(r => r.dataset.mark)") == [
         "L1",
         "L2",
+        "L3",
         "P6",
     ]
     for _ in range(4):
