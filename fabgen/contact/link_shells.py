@@ -15,7 +15,9 @@ from fabgen.parts.shape.bodies.length_body import tube_body
 from fabgen.parts.shape.bodies.rod_end_body import EYE, SHANK, round_bar
 from fabgen.shop.threaded.fasteners import hexagon_head
 
-_RINGS = 9
+_PLACES = 48
+"""A round bar has so many places round it: chords within 0.03 mm of an eye for M12."""
+_RINGS = 13
 """A ball is so many rings of places from pole to pole."""
 
 
@@ -26,7 +28,7 @@ def link_shells(part: LinkPart, pins: Pins) -> tuple[Mesh, ...]:
         part: the link.
         pins: which way the bolts of the job run.
     """
-    found: list[Mesh] = [tube_body(part)]
+    found: list[Mesh] = [tube_body(part, as_sawn=True)]
     for end, side in zip(part.ends, part.sides, strict=True):
         if not isinstance(side, EyeSetup):
             found += _rod_end(part, end, side, pins)
@@ -39,11 +41,11 @@ def _rod_end(part: LinkPart, end: WorkedEnd, rod: RodEndSetup, pins: Pins) -> It
     pin = face + out * rod.reach
     up, d = end.frame.z, rod.thread.diameter
     if part.bungs and rod.head > 0.0:
-        yield round_bar(face, face + out * rod.head, up, part.head_diameter, 0.0)
-    yield round_bar(face, pin - out * d * SHANK, up, d, 0.0)
+        yield round_bar(face, face + out * rod.head, up, part.head_diameter, 0.0, _PLACES)
+    yield round_bar(face, pin - out * d * SHANK, up, d, 0.0, _PLACES)
     if (head := hexagon_head(rod.thread.size if rod.thread.series == "M" else f"{rod.thread.size} in")) is not None:
         seat = face + out * rod.head
-        yield round_bar(seat, seat + out * rod.thread.jam_nut, up, head.across_flats, 0.0)
+        yield round_bar(seat, seat + out * rod.thread.jam_nut, up, head.across_flats, 0.0, _PLACES)
     width = rod.eye_width or d
     way = pins.way(pin)
     if way is None:
@@ -54,7 +56,7 @@ def _rod_end(part: LinkPart, end: WorkedEnd, rod: RodEndSetup, pins: Pins) -> It
         yield _ball(pin, width / 2.0)
         return
     across = unit(across) * width / 2.0
-    yield round_bar(pin - across, pin + across, out, EYE * d, d)
+    yield round_bar(pin - across, pin + across, out, EYE * d, d, _PLACES)
 
 
 def _ball(middle: Array, radius: float) -> Mesh:

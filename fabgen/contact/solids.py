@@ -149,7 +149,7 @@ def _standing(piece: Piece, pins: Pins) -> Iterator[Solid]:
 
 
 def _lengths(piece: Piece, part: LengthPart) -> Iterator[Solid]:
-    first: tuple[Mesh, ...] = (tube_body(part), *flattened_ends(part))
+    first: tuple[Mesh, ...] = (tube_body(part, as_sawn=True), *flattened_ends(part))
     thin = piece.thickness
     yield Solid(piece, 0, Shape(first, hole_cutters(part), thin))
     assert part.frame is not None

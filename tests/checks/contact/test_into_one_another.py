@@ -154,6 +154,12 @@ LOOKS_WRONG: dict[str, dict[str, Any]] = {
         "link": [link("L1", [0, 0, 0], [400, 0, 0]), link("L2", [0, 17, 0], [200, 17, 350])],
         "pin": [{"at": [0, 0, 0], "axis": [0, 1, 0]}, {"at": [0, 17, 0], "axis": [0, 1, 0]}],
     },
+    "tubes that lean on plates at both ends": {
+        "plate": [plate("P1", flat(-100, -50, 0), rectangle=[200, 100]),
+                  plate("P2", flat(200, -50, 306), rectangle=[200, 100])],
+        "tube": [tube("T1", (0, 0, 6), (300, 0, 306)),
+                 tube("T2", (0, 300, 6), (0, 300, 206), section="60 x 60 x 4")],
+    },
     "a strap round its tube": {"tube": [MAIN], "strap": [STRAP]},
 }  # fmt: skip
 

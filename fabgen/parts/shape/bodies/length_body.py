@@ -25,11 +25,15 @@ _CREASE = 0.9
 """Cosine of the turn between two places of a section below which an edge is drawn along the tube."""
 
 
-def tube_body(part: LengthPart) -> EdgedMesh:
+def tube_body(part: LengthPart, as_sawn: bool = False) -> EdgedMesh:
     """A tube between its cut lines, wall and bore; solid bar has closed ends.
 
     A cut runs square to the tube's axis through the wall, so the bore's edge lies
     as far along the tube as the skin's edge beside it.
+
+    Args:
+        part: the tube.
+        as_sawn: at an end cut by a straight saw the bore's edge lies in the saw's plane instead, as it is made.
     """
     places, skin, bore = _section_places(part.section)
     rows = _rows(part, places)
@@ -47,7 +51,12 @@ def tube_body(part: LengthPart) -> EdgedMesh:
         return EdgedMesh(
             np.vstack([*rings, middles]), np.array(_strip(len(rows), count, 0) + lids), np.array(around + along)
         )
-    rings += [ring(frame, at, bore) for frame, at in rows]
+    within = [at for _, at in rows]
+    if as_sawn:
+        start, finish = part.ends
+        within[0] = within[0] + _sawn_beyond(start, places, skin, bore)
+        within[-1] = within[-1] - _sawn_beyond(finish, places, skin, bore)
+    rings += [ring(frame, at, bore) for (frame, _), at in zip(rows, within, strict=True)]
     around += round_edges(len(rows) * count, count) + round_edges((len(rows) + last) * count, count)
     return EdgedMesh(np.vstack(rings), np.array(hollow_strip(len(rows), count)), np.array(around + along))
 
@@ -112,6 +121,25 @@ def _cut_at(end: WorkedEnd, places: Array) -> Array:
     filled = np.zeros_like(x) if missing.all() else np.where(missing, np.nanmin(x), x)
     phi = end.top + places if end.at == "start" else end.top - places
     return np.asarray(np.interp(phi, end.line.phi, filled, period=2.0 * math.pi))
+
+
+def _sawn_beyond(end: WorkedEnd, places: Array, skin: Array, bore: Array) -> Array:
+    """How much farther along the tube than the skin's edge beside it the bore's edge lies in the planes of an end's saw
+    cuts, (n,) mm; nothing where it has none."""
+    if not end.flats or end.line.misses:
+        return np.zeros(len(places))
+    x = _cut_at(end, places)
+    frame = top_frame(end)
+    into = frame.x if end.at == "start" else -frame.x
+    levels = []
+    for flat in end.flats:
+        normal = flat.inward(end.frame)
+        deep = float(normal @ into)
+        # Of several planes each cuts where it lies farthest in: on the skin none is behind the line.
+        up, left = float(normal @ frame.z), float(normal @ frame.y)
+        level = float((x * deep + skin[:, 0] * up - skin[:, 1] * left).min())
+        levels.append((level - bore[:, 0] * up + bore[:, 1] * left) / deep)
+    return np.asarray(np.max(levels, axis=0) - x)
 
 
 def _flat_frame(end: WorkedEnd, form: FlattenedEnd) -> Frame:

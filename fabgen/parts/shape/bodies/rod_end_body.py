@@ -37,19 +37,20 @@ def rod_end_bodies(part: LinkPart) -> list[EdgedMesh]:
     return found
 
 
-def round_bar(a: Array, b: Array, up: Array, diameter: float, bore: float) -> EdgedMesh:
+def round_bar(a: Array, b: Array, up: Array, diameter: float, bore: float, places: int = 32) -> EdgedMesh:
     """A round bar, or a ring where it has a bore.
 
     Args:
         a, b: middles of its ends, (3,) mm.
         up: any direction that is not along it, (3,).
         diameter, bore: mm; no bore = 0.
+        places: round it.
     """
     x = (b - a) / np.linalg.norm(b - a)
     frame = Frame.along(a, x, np.cross(up, x))
-    turn = np.linspace(0.0, 2.0 * math.pi, 32, endpoint=False)
+    turn = np.linspace(0.0, 2.0 * math.pi, places, endpoint=False)
     circle = np.column_stack((np.cos(turn), np.sin(turn)))
-    none, length, count = np.zeros(32), np.full(32, float(np.linalg.norm(b - a))), 32
+    none, length, count = np.zeros(places), np.full(places, float(np.linalg.norm(b - a))), places
     rings = [ring(frame, at, circle * d / 2.0) for d in (diameter, bore) for at in (none, length)]
     edges = round_edges(0, count) + round_edges(count, count)
     edges += (round_edges(2 * count, count) + round_edges(3 * count, count)) if bore else []
