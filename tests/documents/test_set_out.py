@@ -292,3 +292,18 @@ def test_the_table_of_the_tube_that_carries_it(mark: str) -> None:
     assert (table is not None) == (mark == "S1")
     if table is not None:
         assert table.rows[0] == ("P1 (1)", "bottom edge", "270", "330", "270°", "-2.5 to 2.5", "-")
+
+
+def test_a_strap_round_a_tube_is_set_out_from_its_saw_cut() -> None:
+    """40 wide, its middle 250 from the route's start, where the tube is cut 5 mm longer."""
+    strap = '[[strap]]\nmark = "B1"\nwidth = 40\nthickness = 4\nround = "S1"\nbolt = "M8"\near = 40\n'
+    longer = JOB.replace("route = [[0, 0, 0], [900, 0, 0]]", "route = [[0, 0, 0], [900, 0, 0]]\nstart = { extend = 5 }")
+    (on, *_) = set_out_on(made(longer.split("[[plate]]")[0] + strap + 'at = 250\nears_to = "right"\n'))
+    ((_, found),) = on.standing
+    assert (on.carrier.mark, along_text(found, "mm")) == ("S1", ("235", "275"))
+    assert round_text(found, "mm").startswith("90°")
+
+
+def test_what_stands_there_already_is_not_set_out() -> None:
+    there = JOB.replace('mark = "P1"', 'mark = "P1"\nstate = "there already"')
+    assert [on.carrier.mark for on in set_out_on(made(there))] == ["S3"]

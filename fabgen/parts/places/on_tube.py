@@ -40,7 +40,7 @@ def skin_of_tube(mark: str, part: LengthPart, given: PlaceGiven) -> Skin:
         accepted = f"{', '.join(SIDES)}, or degrees from TOP, clockwise seen from the start"
         raise InputError(what, accepted, nearest(given.side, SIDES), ("side",))
     along = _along(mark, part, given)
-    axis, turn = _axis(part, along)
+    axis, turn = axis_at(part, along), _bend_at(part, along)
     toward = None if given.toward is None else np.array(given.toward.xyz)
     way, beside = side_round(part.section, axis, given.side, toward)
     out = around(axis, way)
@@ -75,15 +75,26 @@ def _along(mark: str, part: LengthPart, given: PlaceGiven) -> float:
     return along
 
 
-def _axis(part: LengthPart, along: float) -> tuple[Frame, Turn | None]:
-    """The tube's frame there, x along it, z its top, and the bend that the place is in."""
+def axis_at(part: LengthPart, along: float) -> Frame:
+    """A placed tube's frame at a place, x along it, z its top.
+
+    Args:
+        part: the tube.
+        along: mm from its start's saw cut.
+    """
     s = along + saw_cut_at(part)
-    if part.path is None:
-        assert part.frame is not None
-        frame = part.frame
-        return Frame(frame.origin + s * frame.x, frame.x, frame.y, frame.z), None
-    turn = next((each for each in part.path.turns if each.at < s < each.at + each.length), None)
-    return part.path.frame_at(s), turn
+    if part.path is not None:
+        return part.path.frame_at(s)
+    assert part.frame is not None
+    frame = part.frame
+    return Frame(frame.origin + s * frame.x, frame.x, frame.y, frame.z)
+
+
+def _bend_at(part: LengthPart, along: float) -> Turn | None:
+    """The bend that a place is in."""
+    s = along + saw_cut_at(part)
+    turns = part.path.turns if part.path is not None else ()
+    return next((each for each in turns if each.at < s < each.at + each.length), None)
 
 
 def _inward(turn: Turn, axis: Frame) -> Array:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import FlatPart, HoleSetOut, Piece, Place, SetOut, Skin
+from fabgen.parts.holes.drilled_holes import along_near
+from fabgen.parts.piece import FlatPart, HoleSetOut, LengthPart, Piece, Place, SetOut, Skin, tube_parts
+from fabgen.parts.places.on_tube import axis_at
 from fabgen.parts.shape.sheet_body import sheet_body
 
 _SQUARE = 0.02
@@ -17,21 +19,49 @@ _BODY = 0.01
 
 
 def with_set_out(pieces: Sequence[Piece]) -> list[Piece]:
-    """The pieces, each place against something with how it is set out there.
+    """The pieces, each place against something, or of a strap round a tube, with how it is set out there; what stands
+    there already is not set out.
 
     Args:
         pieces: all of the job, complete.
     """
-    return [_piece(piece) for piece in pieces]
+    tubes = tube_parts(pieces)
+    return [piece if piece.state == "there already" else _piece(piece, tubes) for piece in pieces]
 
 
-def _piece(piece: Piece) -> Piece:
+def _piece(piece: Piece, tubes: Mapping[str, LengthPart]) -> Piece:
     part = piece.flat_part
-    if part is None or not any(place.skin is not None for place in part.places):
+    if part is None:
+        return piece
+    if part.band is not None and (round_ := tubes.get(part.band.mark)) is not None:
+        part = replace(part, places=tuple(_round_tube(place, part.band.mark, round_) for place in part.places))
+    if not any(place.skin is not None for place in part.places):
         return piece
     body = sheet_body(part, _BODY).vertices
     places = tuple(replace(place, set_out=_set_out(part, place, body)) for place in part.places)
     return replace(piece, shape=replace(part, places=places))
+
+
+def _round_tube(place: Place, mark: str, tube: LengthPart) -> Place:
+    """The place of a strap with where its ears point on the tube that it goes round: y of its frame."""
+    if place.skin is not None or tube.frame is None:
+        return place
+    along = along_near(tube, place.frame.origin)
+    axis = axis_at(tube, along)
+    out = place.frame.y
+    way = math.atan2(-float(out @ axis.y), float(out @ axis.z)) % (2.0 * math.pi)
+    reach = tube.section.width if tube.section.is_round or abs(math.cos(way)) > 0.5 else tube.section.depth
+    skin = Skin(
+        axis.origin + reach / 2.0 * out,
+        axis.x,
+        out,
+        radius=tube.section.width / 2.0 if tube.section.is_round else 0.0,
+        at=along,
+        is_straight=tube.path is None,
+        way=way,
+        datum="the middle",
+    )
+    return replace(place, against=mark, skin=skin, foot="inside, ears this way")
 
 
 def _set_out(part: FlatPart, place: Place, body: Array) -> SetOut | None:

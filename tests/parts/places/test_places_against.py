@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from random_seeds import how_many
 
 from fabgen.app.work import built
+from fabgen.contact.contacts import Contacts
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.job.errors import JobError
@@ -421,3 +422,27 @@ def test_a_hook_lies_on_a_tube_with_its_side() -> None:
 def test_faults_of_placed_bars(place: str, said: str) -> None:
     with pytest.raises(JobError, match=re.escape(said)):
         pieces(tube(), HOOK + f"place = {place}\n")
+
+
+# -- held against solids ----------------------------------------------------------------------
+@pytest.mark.parametrize(
+    "place",
+    [
+        '{ against = "S1", at = 300, side = 70 }',
+        '{ against = "S1", at = 300, side = 70, stands_on = "left", offset = 14, turn = 20 }',
+        '{ against = "S2", at = 300, side = "left", turn = 30, lies = "front" }',
+        '{ against = "A1", at = 300, side = "leg a inside", stands_on = "bottom" }',
+        '{ against = "P2", at = [60, 20], side = "back", stands_on = "top" }',
+    ],
+)
+def test_what_stands_against_something_touches_it_and_lies_in_nothing(place: str) -> None:
+    """By solids cut and measured by another library."""
+    tables = tube() + tube("60 x 40 x 3", "[[0, 500, 0], [900, 500, 90]]", "S2") + ANGLE.replace("0, 0, 0", "0, 900, 0")
+    tables = tables.replace("600, 0, 0", "600, 900, 0") + plate("{ at = [0, 1300, 0] }", "P2", "[200, 100]")
+    job = read_text(HEAD + tables + plate(place), Path("job.toml"))
+    contacts = Contacts(job.definitions, all_pieces(job.definitions))
+    (stood,) = [solid for solid in contacts.solids if solid.piece.mark == "P1"]
+    assert contacts.into == []
+    nearest = contacts.nearest(stood)
+    assert nearest is not None
+    assert nearest[0] < 0.1
