@@ -6,7 +6,6 @@ Two profiles are held against one another by `checks/profile/holes_in_line.py`, 
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
@@ -21,9 +20,10 @@ from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.checks.sheet.flat_words import one_of
 from fabgen.checks.tube.tube_bodies import Body, bodies_of
-from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.solids import distance
 from fabgen.parts.piece import Hole, ProfilePart
+from fabgen.parts.shape.bored.bolt_room import PARALLEL, passes
 from fabgen.parts.shape.bored.hole_ways import HoleWay, hole_ways
 from fabgen.parts.shape.legs import leg_place
 from fabgen.parts.shape.standing_faces import StandingFace, standing_faces
@@ -32,7 +32,7 @@ from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
 
 if TYPE_CHECKING:
-    from shapely import Polygon
+    pass
 
 TOUCH = 1.0
 """Faces no farther apart lie on one another, mm."""
@@ -40,11 +40,8 @@ NEAR = 3.0
 """A hole no more than so many times its width from another was meant for its bolt (common practice, no source)."""
 _ROOM = 1.0
 """A hole without a bolt is for one so much thinner, mm (that of M8 and M10 by ISO 273, medium)."""
-_PARALLEL = math.cos(math.radians(2.0))
-"""Bolts lean by no more in their clearance."""
 _WIDE = 1.8
 """A hole without a bolt that is so many times as wide as the other is there for a tool or for weight."""
-_FINE = 0.002
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,11 +67,9 @@ class _Pair:
     @cached_property
     def passes(self) -> bool:
         """Whether the bolt of either, or a pin a little thinner than the narrower, goes through both."""
-        frame = _looking(self.one.axis)
         bolts = [size for way in (self.one, self.other) if (size := _bolt(way)) is not None]
         bolt = max(bolts, default=min(self.one.width, self.other.width) - _ROOM)
-        shared = _seen(self.one, frame).intersection(_seen(self.other, frame))
-        return not shared.buffer(_FINE - bolt / 2.0).is_empty
+        return passes((self.one, self.other), bolt)
 
 
 @rule("holes-out-of-line", Level.STOP, Level.WARN, source=FROM_JOB)
@@ -84,9 +79,12 @@ def holes_out_of_line(job: Checked) -> Iterator[Found]:
     bolted: list[_Pair] = []
     bare: list[_Pair] = []
     told: set[frozenset[int]] = set()
-    for _, pairs, covers in _laps(job):
+    stacks = [{layer.mark for layer in stack.layers} for stack in job.plan.bolts if stack.is_out_of_line]
+    for way, pairs, covers in _laps(job):
         if any(pair.passes for pair in pairs):
             continue
+        if any({way.mark, pair.other.mark} <= stack for stack in stacks for pair in pairs[:1]):
+            continue  # this is said of the bolt
         pair = min(pairs, key=lambda each: each.off, default=None)
         if pair is None or pair.key in told:
             continue
@@ -189,7 +187,7 @@ def _are_one(job: Checked, one: str, other: str) -> bool:
 
 def _pair(one: HoleWay, other: HoleWay) -> _Pair | None:
     """Two holes on one line or nearly so in faces that touch; None of others."""
-    if abs(float(one.axis @ other.axis)) < _PARALLEL:
+    if abs(float(one.axis @ other.axis)) < PARALLEL:
         return None
     apart = other.centre - one.centre
     ahead = float(apart @ one.axis)
@@ -227,7 +225,7 @@ def _in_profile(body: ProfileBody) -> Callable[[Array, HoleWay], bool]:
             return False
         _, inward = part.ends[0].cut.edge(place.face).limb.skin(np.array([place.station]))
         across = inward[0] @ np.vstack((part.frame.y, part.frame.z))
-        return abs(float(across @ way.axis)) > _PARALLEL
+        return abs(float(across @ way.axis)) > PARALLEL
 
     return holds
 
@@ -250,7 +248,7 @@ def _in_sheet(faces: Sequence[StandingFace]) -> Callable[[Array, HoleWay], bool]
 
     def holds(point: Array, way: HoleWay) -> bool:
         for face in faces:
-            if float(face.frame.z @ way.axis) < _PARALLEL:
+            if float(face.frame.z @ way.axis) < PARALLEL:
                 continue  # of the two sides of a sheet one does
             x, y, z = face.frame.inside(point)
             if -face.thickness < z < 0.0 and shapely.contains_xy(face.metal, x, y):
@@ -266,16 +264,6 @@ def _corners(face: StandingFace) -> Array:
 
 
 # -- holes seen along their axis, and in words -----------------------------------------------------
-def _looking(axis: Array) -> Frame:
-    return Frame.along(np.zeros(3), axis, np.eye(3)[int(np.argmin(np.abs(axis)))])
-
-
-def _seen(way: HoleWay, frame: Frame) -> Polygon:
-    from shapely import Polygon
-
-    return Polygon(frame.inside(way.edge)[:, 1:])
-
-
 def _bolt(way: HoleWay) -> float | None:
     """Diameter of the bolt that a hole is for, mm; None where it names none that a table has."""
     if way.bolt:

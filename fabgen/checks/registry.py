@@ -7,6 +7,7 @@ from typing import Any
 
 from fabgen.checks import (
     bent_bars,
+    bolt_lines,
     bolt_ways,
     bolts,
     bushes,
@@ -140,7 +141,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         *(_movement() if moving else ()),
         Group("Parts without a place", whole_job, loose_parts.RULES),
         Group("Stock", whole_job, (stock_and_prices.stock_size, stock_and_prices.sheets_cut_short)),
-        Group("Bolts", whole_job, bolts.BOLT_RULES, of_all=True),
+        Group("Bolts", whole_job, (*bolt_lines.RULES, *bolts.BOLT_RULES), of_all=True),
         Group("Prices and the rack", whole_job, stock_and_prices.PLAN_REMARKS),
         Group("Cautions", whole_job, cautions.RULES, of_all=True),
         Group("What was measured", whole_job, measuring.RULES, of_all=True),

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from fabgen.geometry.plane.outline import Loop
+from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.plan.effort import Effort
 from fabgen.shop.goods import Goods, Sheet, StockBar
 from fabgen.shop.profiles.profile_section import StockSection
@@ -189,6 +190,17 @@ class EarGap:
 
 
 @dataclass(frozen=True, slots=True)
+class FreeGap:
+    """What is left `free` along a bolt, mm, between two parts where they stand, with what the stack lists between them
+    in; negative where that does not go in.  `places`: theirs in `through` of the table; `listed`: what is between."""
+
+    marks: tuple[str, str]
+    places: tuple[int, int]
+    listed: float
+    free: float
+
+
+@dataclass(frozen=True, slots=True)
 class Tapped:
     """The part that a bolt without a nut is screwed into, how deep, and how deep it should be, mm; `needed` None where
     no table has a figure."""
@@ -214,6 +226,9 @@ class BoltStack:
     """It is ordered to, '' where the one whose sizes it has (`choice.standard`) does not have its class."""
     pivot: bool = False
     """Whether parts turn on it."""
+    lines: tuple[BoltLine, ...] = ()
+    """Where it, or as many of like ones as have a place, stand."""
+    free: tuple[FreeGap, ...] = ()
     gaps: tuple[EarGap, ...] = ()
     tapped: Tapped | None = None
 
@@ -223,6 +238,11 @@ class BoltStack:
         if len(self.layers) < 2:
             return None
         return self.choice.washers_at_head * self.choice.washer + self.choice.grip - self.layers[-1].thickness
+
+    @property
+    def is_out_of_line(self) -> bool:
+        """Whether it does not pass where it, or one of like ones, is to stand."""
+        return any(not line.in_line for line in self.lines)
 
     @property
     def thread_in_joint(self) -> bool:

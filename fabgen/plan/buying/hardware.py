@@ -9,9 +9,10 @@ from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.buying_tables import Bolt
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece, ProfilePart
+from fabgen.parts.shape.bored.bolt_lines import BoltLine, Passage, bolt_lines, free_between, passages
 from fabgen.parts.shape.bored.facing_holes import FacingHoles, facing_holes
 from fabgen.parts.shape.open_ends import open_ends
-from fabgen.plan.plan import BoltStack, EarGap, Layer, Purchase, Tapped
+from fabgen.plan.plan import BoltStack, EarGap, FreeGap, Layer, Purchase, Tapped
 from fabgen.shop.goods import Plug, Threaded
 from fabgen.shop.strength import strength
 from fabgen.shop.threaded import fasteners
@@ -21,6 +22,10 @@ from fabgen.shop.threaded.nuts import bolt_standard, choose_nut
 from fabgen.shop.threads import Thread, ThreadError, parse_thread
 from fabgen.wording.sentence import sentence
 
+SLACK = 0.02
+"""A hole this little under a bolt's diameter lets it through, mm."""
+LEAST_FREE = 0.05
+"""Parts that stand apart by less along a bolt touch, mm."""
 NUT_NAMES = {"plain": "nut", "lock": "lock nut", "thin": "thin nut"}
 
 _WASHER_CLASS = {
@@ -111,8 +116,10 @@ def _stack(number: int, bolt: Bolt, job: Definitions, by_mark: Mapping[str, Piec
     thread = _thread(bolt)
     grade = _property_class(bolt, thread)
     layers = tuple(_layer(given, i, by_mark) for i, given in enumerate(bolt.through))
+    lines = bolt_lines(_passable(bolt, layers, by_mark, thread.diameter), thread.diameter, bolt.quantity)
     gaps = tuple(_ear_gaps(layers, by_mark, thread.diameter))
-    layers = _with_play(layers, gaps)
+    free = tuple(_free_gaps(layers, lines, gaps))
+    layers = _with_play(layers, gaps, free)
     washers = bolt.washers if bolt.washers is not None else 1 if bolt.nut == "none" else 2
     tapped = _tapped(bolt, thread, grade, job, by_mark) if bolt.nut == "none" else None
     grip = sum(layer.thickness for layer in layers)
@@ -134,6 +141,8 @@ def _stack(number: int, bolt: Bolt, job: Definitions, by_mark: Mapping[str, Piec
         nut,
         bolt_standard(thread, choice.standard, grade),
         through_eye if bolt.pivot is None else bolt.pivot,
+        lines,
+        free,
         gaps,
         tapped,
     )
@@ -170,15 +179,52 @@ def _width(bounds: tuple[float, float, float, float]) -> float:
     return min(x1 - x0, y1 - y0)
 
 
-def _with_play(layers: tuple[Layer, ...], gaps: Sequence[EarGap]) -> tuple[Layer, ...]:
-    """The layers with what the gaps leave free before the far ear: the bolt must reach over it."""
-    free = {gap.layers.stop: gap for gap in gaps if gap.play > 1e-6}
+def _with_play(layers: tuple[Layer, ...], gaps: Sequence[EarGap], free: Sequence[FreeGap]) -> tuple[Layer, ...]:
+    """The layers with what is left free before the far ear, or before a part as it stands: the bolt must reach over
+    it."""
+    open_ = {gap.places[1]: (f"free before {gap.marks[1]}", gap.free) for gap in free if gap.free > LEAST_FREE}
+    open_ |= {gap.layers.stop: (f"free in {gap.mark}", gap.play) for gap in gaps if gap.play > 1e-6}
     found: list[Layer] = []
     for i, layer in enumerate(layers):
-        if i in free:
-            found.append(Layer(f"free in {free[i].mark}", free[i].play, open=True))
+        if i in open_:
+            found.append(Layer(*open_[i], open=True))
         found.append(layer)
     return tuple(found)
+
+
+# -- as the parts stand ------------------------------------------------------------------
+def _passable(
+    bolt: Bolt, layers: Sequence[Layer], by_mark: Mapping[str, Piece], diameter: float
+) -> list[Sequence[Passage]]:
+    """What each layer could be passed by where its part has a place, and what a tapped part could be: the holes that
+    let the bolt through, or that its thread fills."""
+    ways = {mark: passages(by_mark[mark]) for mark in {layer.mark for layer in layers if layer.mark}}
+    found: list[Sequence[Passage]] = []
+    for layer in layers:
+        own = ways.get(layer.mark, [])
+        found.append([way for way in own if all(each.width >= diameter - SLACK for each in way.ways)])
+    if bolt.into is not None and bolt.into in by_mark:
+        tapped = passages(by_mark[bolt.into])
+        found.append([way for way in tapped if way.ways and all(each.width < diameter - SLACK for each in way.ways)])
+    return found
+
+
+def _free_gaps(layers: Sequence[Layer], lines: Sequence[BoltLine], ears: Sequence[EarGap]) -> Iterator[FreeGap]:
+    """What is free along a bolt between parts as they stand, the most of like bolts; what lies between the two ears of
+    one part is told of these."""
+    inside = [range(gap.layers.start - 1, gap.layers.stop + 1) for gap in ears]
+    thick = [layer.thickness for layer in layers]
+    most: dict[tuple[int, int], float] = {}
+    for line in lines:
+        if not (line.in_line and line.in_order):
+            continue
+        for one, other, free in free_between(line, thick):
+            between_ears = any(one in ear and other in ear for ear in inside)
+            if not between_ears and other < len(layers):
+                most[one, other] = max(free, most.get((one, other), free))
+    for (one, other), free in most.items():
+        listed = sum(thick[one + 1 : other])
+        yield FreeGap((layers[one].mark, layers[other].mark), (one, other), listed, free)
 
 
 # -- into a tapped part --------------------------------------------------------------

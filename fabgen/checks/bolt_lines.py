@@ -1,0 +1,117 @@
+"""Bolts where they stand: whether the holes of what each goes through are in line, and what lies along it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import FEW, named
+from fabgen.checks.rule import FROM_JOB, Found, found, rule
+from fabgen.parts.piece import LinkPart
+from fabgen.parts.shape.bored.bolt_lines import BoltLine, passages
+from fabgen.plan.plan import BoltStack, FreeGap
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Part, Sentence, joined, mm, sentence, to_paste
+
+FREE = 1.0
+"""Parts that stand farther apart along a bolt than this are drawn together by it, mm."""
+TIGHT = 0.05
+"""What is listed between two parts may be so much longer than the room there, mm: points are seldom better measured."""
+
+
+@rule("bolt-out-of-line", Level.STOP, source=FROM_JOB)
+def bolt_out_of_line(job: Checked) -> Iterator[Found]:
+    """The holes of the parts that a bolt is named through lie on one axis, as far as their clearance lets the bolt
+    pass; so does the middle of a rod end's eye."""
+    cases, about = [], []
+    for stack in job.plan.bolts:
+        worst = max((line for line in stack.lines if not line.in_line), key=lambda line: line.off, default=None)
+        if worst is not None:
+            cases.append(sentence(f"{_name(stack)} by ", mm(worst.off), f", {_astray(stack, worst)}"))
+            about.append(_name(stack))
+    if cases:
+        yield found("out of line, so no bolt passes: ", named(cases, "; ", FEW), ": move one of them", about=about)
+
+
+def _astray(stack: BoltStack, line: BoltLine) -> str:
+    """'P1 from P2': which parts' holes are farthest from one another; 'L from the others' of an eye."""
+    seats = {seat.layer: seat.passage for seat in line.seats}
+    one, other = (seats[layer] for layer in line.astray)
+    if len(seats) > 2:
+        odd = other if not other.ways else one
+        return f"{odd.mark} from the others"
+    first, second = sorted((one, other), key=lambda each: (bool(each.ways), each.mark))
+    return f"{first.mark} from {second.mark}"
+
+
+@rule("bolt-no-axis", Level.STOP, source=FROM_JOB)
+def bolt_no_axis(job: Checked) -> Iterator[Found]:
+    """The holes of the parts that a bolt is named through look the same way, and it passes both walls of a tube."""
+    by_mark = {piece.mark: piece for piece in job.pieces}
+    for stack in job.plan.bolts:
+        marks = list(dict.fromkeys(layer.mark for layer in stack.layers if layer.mark))
+        ways = {mark: own for mark in marks if (own := passages(by_mark[mark]))}
+        half = [mark for mark, own in ways.items() if all(way.one_wall for way in own)]
+        if half:
+            walls = f"{_name(stack)} passes {half[0]}, which is drilled through one wall only"
+            yield found(walls, ": `both_walls = true` at its hole", about=_name(stack))
+        holed = [mark for mark in ways if not isinstance(by_mark[mark].shape, LinkPart)]
+        wide = [
+            mark
+            for mark in holed
+            if any(all(each.width >= stack.choice.thread.diameter - TIGHT for each in way.ways) for way in ways[mark])
+        ]
+        if len(wide) > 1 and not stack.lines:
+            one, other = sorted(wide)[:2]
+            what = f"{_name(stack)} has no axis: no hole of {one} looks the way of one of {other}"
+            yield found(what, about=_name(stack))
+
+
+@rule("bolt-order", Level.WARN, source=FROM_JOB)
+def bolt_order(job: Checked) -> Iterator[Found]:
+    """What a bolt passes is listed in the order in which it stands along it."""
+    for stack in job.plan.bolts:
+        line = next((line for line in stack.lines if line.in_line and not line.in_order), None)
+        if line is None:
+            continue
+        marks = [seat.passage.mark for seat in sorted(line.seats, key=lambda seat: seat.begins + seat.ends)]
+        if len(marks) < len([layer for layer in stack.layers if not layer.open]):
+            listed: Sentence = sentence("list them so")
+        else:
+            listed = sentence("through = [", ", ".join(f'"{mark}"' for mark in marks), "]")
+        order = f"{_name(stack)} passes {', '.join(marks)} in this order where they stand, not as listed: "
+        yield found(order, listed, about=_name(stack))
+
+
+@rule("bolt-gap", Level.WARN, Level.STOP)
+def bolt_gap(job: Checked) -> Iterator[Found]:
+    """What lies between two parts along a bolt, as they stand, fills the room there to a millimetre, and goes into
+    it."""
+    for stack in job.plan.bolts:
+        for gap in stack.free:
+            one, other = gap.marks
+            about = _name(stack)
+            if gap.free < -TIGHT and gap.listed:
+                listed = sentence(f"{about}: ", mm(gap.listed, 2), f" listed between {one} and {other} do not go into ")
+                room = sentence("the ", mm(gap.listed + gap.free, 2), " there")
+                shorter = ": a shorter spacer, or the parts farther apart"
+                yield found(listed, room, shorter, level=Level.STOP, about=about)
+            elif gap.free > FREE:
+                free = sentence(f"{about}: ", mm(gap.free, 2), f" are free between {one} and {other}")
+                yield found(free, ": a spacer of that length, ", _spaced(stack, gap), about=about)
+
+
+def _spaced(stack: BoltStack, gap: FreeGap) -> Sentence:
+    """The stack with a spacer in what is free, as the job file takes it."""
+    listed: list[Part] = []
+    for i, layer in enumerate(each for each in stack.layers if not each.open):
+        listed += [to_paste(gap.free, 2)] if i == gap.places[1] else []
+        listed.append(f'"{layer.mark}"' if layer.mark else to_paste(layer.thickness))
+    return sentence("through = [", joined(", ", listed), "]")
+
+
+def _name(stack: BoltStack) -> str:
+    return f"bolt {stack.number + 1}"
+
+
+RULES = (bolt_out_of_line, bolt_no_axis, bolt_order, bolt_gap)

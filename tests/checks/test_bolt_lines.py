@@ -1,0 +1,175 @@
+"""Bolts where they stand: on the axis of the holes that they go through."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from jobs import checked, definitions, findings, tube
+
+from fabgen.checks.bolt_lines import RULES
+from fabgen.plan.plan import BoltStack
+
+Tables = dict[str, list[dict[str, Any]]]
+
+
+def plate(mark: str, z: float, *holes: tuple[float, float], **keys: Any) -> dict[str, Any]:
+    """A plate of 6 mm that lies level with its underside at a height, its corner at x = y = 0."""
+    at = keys.pop("at", (0, 0))
+    place = {"at": [*at, z]} | keys.pop("turned", {})
+    given = [{"at": list(hole), "bolt": "M10"} for hole in holes]
+    return {"mark": mark, "thickness": 6, "rectangle": [100, 60], "holes": given, "place": place, **keys}
+
+
+def bolt(*through: Any, **keys: Any) -> dict[str, Any]:
+    return {"thread": "M10", "through": list(through), **keys}
+
+
+def stack(**tables: Any) -> BoltStack:
+    (found,) = checked(definitions(**tables), planned=True).plan.bolts
+    return found
+
+
+def told(**tables: Any) -> list[str]:
+    """What the rules of this module say of a job."""
+    return [f"{each.level}: {each.text}" for each in findings(checked(definitions(**tables), planned=True), RULES)]
+
+
+HERE = (30.0, 30.0)
+ONE, TWO = plate("P1", 0, HERE), plate("P2", 6, HERE)
+
+
+# -- the axis --------------------------------------------------------------------------------
+def test_a_bolt_stands_on_the_axis_of_its_holes() -> None:
+    """Through two plates that lie on one another, from the upper side of the upper one down."""
+    (line,) = stack(plate=[ONE, TWO], bolt=[bolt("P2", "P1")]).lines
+    assert line.in_line
+    assert line.at == pytest.approx([30.0, 30.0, 12.0], abs=0.005)
+    assert line.axis == pytest.approx([0.0, 0.0, -1.0])
+    assert [(seat.begins, seat.ends) for seat in line.seats] == [pytest.approx((0.0, 6.0)), pytest.approx((6.0, 12.0))]
+
+
+def test_a_tube_is_passed_through_both_its_walls() -> None:
+    """A tube of 40 with a plate on it: 46 mm from head to nut, and no more."""
+    post = tube("T", (-100, 30, -20), (200, 30, -20), section="40 x 40 x 3", turn=0, holes=[
+        {"at": 130, "side": "top", "bolt": "M10", "both_walls": True}
+    ])  # fmt: skip
+    found = stack(tube=[post], plate=[ONE], bolt=[bolt("P1", "T")])
+    (line,) = found.lines
+    assert line.in_line
+    assert [(seat.begins, seat.ends) for seat in line.seats] == [pytest.approx((0, 6)), pytest.approx((6, 46))]
+    assert found.free == () or abs(found.free[0].free) < 1e-6
+
+
+def test_a_link_between_ears_has_the_axis_of_their_holes() -> None:
+    """A rod end between two plates: its ball's middle lies on the axis, its width between them."""
+    ears = [
+        {
+            "mark": mark, "thickness": 6, "rectangle": [60, 60], "holes": [{"at": [30, 30], "bolt": "M12"}],
+            "place": {"at": [0, y, 0], "of": [30, 30], "along": [1, 0, 0], "up": [0, 1, 0], "lies": "middle"},
+        }
+        for mark, y in (("E1", -11.0), ("E2", 11.0))
+    ]  # fmt: skip
+    link = {"mark": "L", "section": "25.4 x 4", "between": [[0, 0, 0], [400, 0, 0]]}
+    link |= {"rod_ends": ["M12 right", "M12 left"]}
+    found = stack(plate=ears, link=[link], bolt=[{"thread": "M12", "through": ["E1", "L", "E2"]}])
+    (line,) = found.lines
+    assert line.in_line
+    assert abs(line.axis) == pytest.approx([0.0, 1.0, 0.0])
+    moved = link | {"between": [[2, 0, 0], [400, 0, 0]]}
+    assert told(plate=ears, link=[moved], bolt=[{"thread": "M12", "through": ["E1", "L", "E2"]}]) == [
+        "stop: out of line, so no bolt passes: bolt 1 by 2 mm, L from the others: move one of them"
+    ]
+
+
+# -- five that speak, and two that only look wrong -----------------------------------------------
+SPEAKS: list[tuple[Tables, str]] = [
+    (
+        {"plate": [ONE, plate("P2", 6, (34.0, 30.0))], "bolt": [bolt("P2", "P1")]},
+        "stop: out of line, so no bolt passes: bolt 1 by 4 mm, P1 from P2: move one of them",
+    ),
+    (
+        {"plate": [ONE, plate("P2", 6, (80.0, 30.0))], "bolt": [bolt("P2", "P1")]},
+        "stop: out of line, so no bolt passes: bolt 1 by 50 mm, P1 from P2: move one of them",
+    ),
+    (
+        {
+            "plate": [ONE, plate("P2", 6, HERE, turned={"up": [0, 1, 0]})],
+            "bolt": [bolt("P2", "P1")],
+        },
+        "stop: bolt 1 has no axis: no hole of P1 looks the way of one of P2",
+    ),
+    (
+        {"plate": [ONE, plate("P2", 14, HERE)], "bolt": [bolt("P2", "P1")]},
+        'look: bolt 1: 8 mm are free between P2 and P1: a spacer of that length, through = ["P2", "8 mm", "P1"]',
+    ),
+    (
+        {"plate": [ONE, plate("P2", 14, HERE)], "bolt": [bolt("P2", 10, "P1")]},
+        "stop: bolt 1: 10 mm listed between P2 and P1 do not go into the 8 mm there: a shorter spacer, or the parts "
+        "farther apart",
+    ),
+    (
+        {"plate": [ONE, TWO, plate("P3", 12, HERE)], "bolt": [bolt("P1", "P3", "P2")]},
+        'look: bolt 1 passes P1, P2, P3 in this order where they stand, not as listed: through = ["P1", "P2", "P3"]',
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("tables", "said"), SPEAKS)
+def test_what_is_wrong_is_told(tables: Tables, said: str) -> None:
+    assert [each.replace("warn:", "look:") for each in told(**tables)] == [said]
+
+
+def test_one_drilled_wall_is_told() -> None:
+    """The drill stopped in the tube: the bolt goes no farther."""
+    post = tube("T", (-100, 30, -20), (200, 30, -20), section="40 x 40 x 3", turn=0)
+    post |= {"holes": [{"at": 130, "side": "top", "bolt": "M10"}]}
+    assert told(tube=[post], plate=[ONE], bolt=[bolt("P1", "T")]) == [
+        "stop: bolt 1 passes T, which is drilled through one wall only: `both_walls = true` at its hole"
+    ]
+
+
+SILENT: list[Tables] = [
+    {"plate": [ONE, TWO], "bolt": [bolt("P2", "P1")]},
+    {"plate": [ONE, TWO], "bolt": [bolt("P1", "P2")]},
+    # Out of line by less than the clearance of the holes, 1 mm in each.
+    {"plate": [ONE, plate("P2", 6, (30.9, 30.0))], "bolt": [bolt("P2", "P1")]},
+    # A spacer fills the gap.
+    {"plate": [ONE, plate("P2", 14, HERE)], "bolt": [bolt("P2", 8, "P1")]},
+    # The second part has no place: nothing is known of its axis.
+    {"plate": [ONE, {key: value for key, value in TWO.items() if key != "place"}], "bolt": [bolt("P2", "P1")]},
+    # More holes than bolts of the table, and another part's bolts in the rest.
+    {"plate": [plate("P1", 0, HERE, (70.0, 30.0)), TWO], "bolt": [bolt("P2", "P1")]},
+]
+
+
+@pytest.mark.parametrize("tables", SILENT)
+def test_what_only_looks_wrong_is_not(tables: Tables) -> None:
+    assert told(**tables) == []
+
+
+@pytest.mark.parametrize(("off", "speaks"), [(1.98, False), (2.02, True)])
+def test_the_limit_is_the_clearance_of_both_holes(off: float, speaks: bool) -> None:
+    """M10 in holes of 11 (ISO 273, medium): 1 mm in each, 2 mm together; 1 % inside and outside of that."""
+    found = told(plate=[ONE, plate("P2", 6, (30.0 + off / 2.0 * 1.0, 30.0))], bolt=[bolt("P2", "P1")])
+    assert bool(found) == speaks
+
+
+def test_of_four_bolts_the_one_out_of_line_is_told() -> None:
+    """Three holes of a pattern match."""
+    holes = [(20.0, 15.0), (80.0, 15.0), (20.0, 45.0), (80.0, 45.0)]
+    moved = [*holes[:3], (80.0, 49.0)]
+    found = told(plate=[plate("P1", 0, *holes), plate("P2", 6, *moved)], bolt=[bolt("P2", "P1", quantity=4)])
+    assert found == ["stop: out of line, so no bolt passes: bolt 1 by 4 mm, P1 from P2: move one of them"]
+
+
+# -- the stack ---------------------------------------------------------------------------------
+def test_the_length_reaches_over_what_is_free() -> None:
+    """Parts 8 mm apart: the same bolt as with a spacer of 8 between them."""
+    apart = plate("P2", 14, HERE)
+    free, filled, close = (
+        stack(plate=[ONE, each], bolt=[bolt(*through)]).choice
+        for each, through in ((apart, ("P2", "P1")), (apart, ("P2", 8, "P1")), (TWO, ("P2", "P1")))
+    )
+    assert (free.length, free.grip) == (filled.length, filled.grip) == (40.0, 20.0)
+    assert (close.length, close.grip) == (30.0, 12.0)
