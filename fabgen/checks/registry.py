@@ -7,9 +7,6 @@ from typing import Any
 
 from fabgen.checks import (
     bent_bars,
-    bolt_lines,
-    bolt_ways,
-    bolts,
     bushes,
     cautions,
     closed_members,
@@ -22,6 +19,7 @@ from fabgen.checks import (
     weld_process,
     welds,
 )
+from fabgen.checks.bolt import bolt_lines, bolt_ways, bolts
 from fabgen.checks.checked import (
     Checked,
     drilled_profiles,

@@ -5,24 +5,11 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from faulty_bolt_lines import HERE, ONE, SILENT, SPEAKS, TWO, Tables, bolt, plate
 from jobs import checked, definitions, findings, tube
 
-from fabgen.checks.bolt_lines import RULES
+from fabgen.checks.bolt.bolt_lines import RULES
 from fabgen.plan.plan import BoltStack
-
-Tables = dict[str, list[dict[str, Any]]]
-
-
-def plate(mark: str, z: float, *holes: tuple[float, float], **keys: Any) -> dict[str, Any]:
-    """A plate of 6 mm that lies level with its underside at a height, its corner at x = y = 0."""
-    at = keys.pop("at", (0, 0))
-    place = {"at": [*at, z]} | keys.pop("turned", {})
-    given = [{"at": list(hole), "bolt": "M10"} for hole in holes]
-    return {"mark": mark, "thickness": 6, "rectangle": [100, 60], "holes": given, "place": place, **keys}
-
-
-def bolt(*through: Any, **keys: Any) -> dict[str, Any]:
-    return {"thread": "M10", "through": list(through), **keys}
 
 
 def stack(**tables: Any) -> BoltStack:
@@ -33,10 +20,6 @@ def stack(**tables: Any) -> BoltStack:
 def told(**tables: Any) -> list[str]:
     """What the rules of this module say of a job."""
     return [f"{each.level}: {each.text}" for each in findings(checked(definitions(**tables), planned=True), RULES)]
-
-
-HERE = (30.0, 30.0)
-ONE, TWO = plate("P1", 0, HERE), plate("P2", 6, HERE)
 
 
 # -- the axis --------------------------------------------------------------------------------
@@ -83,38 +66,6 @@ def test_a_link_between_ears_has_the_axis_of_their_holes() -> None:
 
 
 # -- five that speak, and two that only look wrong -----------------------------------------------
-SPEAKS: list[tuple[Tables, str]] = [
-    (
-        {"plate": [ONE, plate("P2", 6, (34.0, 30.0))], "bolt": [bolt("P2", "P1")]},
-        "stop: out of line, so no bolt passes: bolt 1 by 4 mm, P1 from P2: move one of them",
-    ),
-    (
-        {"plate": [ONE, plate("P2", 6, (80.0, 30.0))], "bolt": [bolt("P2", "P1")]},
-        "stop: out of line, so no bolt passes: bolt 1 by 50 mm, P1 from P2: move one of them",
-    ),
-    (
-        {
-            "plate": [ONE, plate("P2", 6, HERE, turned={"up": [0, 1, 0]})],
-            "bolt": [bolt("P2", "P1")],
-        },
-        "stop: bolt 1 has no axis: no hole of P1 looks the way of one of P2",
-    ),
-    (
-        {"plate": [ONE, plate("P2", 14, HERE)], "bolt": [bolt("P2", "P1")]},
-        'look: bolt 1: 8 mm are free between P2 and P1: a spacer of that length, through = ["P2", "8 mm", "P1"]',
-    ),
-    (
-        {"plate": [ONE, plate("P2", 14, HERE)], "bolt": [bolt("P2", 10, "P1")]},
-        "stop: bolt 1: 10 mm listed between P2 and P1 do not go into the 8 mm there: a shorter spacer, or the parts "
-        "farther apart",
-    ),
-    (
-        {"plate": [ONE, TWO, plate("P3", 12, HERE)], "bolt": [bolt("P1", "P3", "P2")]},
-        'look: bolt 1 passes P1, P2, P3 in this order where they stand, not as listed: through = ["P1", "P2", "P3"]',
-    ),
-]  # fmt: skip
-
-
 @pytest.mark.parametrize(("tables", "said"), SPEAKS)
 def test_what_is_wrong_is_told(tables: Tables, said: str) -> None:
     assert [each.replace("warn:", "look:") for each in told(**tables)] == [said]
@@ -127,20 +78,6 @@ def test_one_drilled_wall_is_told() -> None:
     assert told(tube=[post], plate=[ONE], bolt=[bolt("P1", "T")]) == [
         "stop: bolt 1 passes T, which is drilled through one wall only: `both_walls = true` at its hole"
     ]
-
-
-SILENT: list[Tables] = [
-    {"plate": [ONE, TWO], "bolt": [bolt("P2", "P1")]},
-    {"plate": [ONE, TWO], "bolt": [bolt("P1", "P2")]},
-    # Out of line by less than the clearance of the holes, 1 mm in each.
-    {"plate": [ONE, plate("P2", 6, (30.9, 30.0))], "bolt": [bolt("P2", "P1")]},
-    # A spacer fills the gap.
-    {"plate": [ONE, plate("P2", 14, HERE)], "bolt": [bolt("P2", 8, "P1")]},
-    # The second part has no place: nothing is known of its axis.
-    {"plate": [ONE, {key: value for key, value in TWO.items() if key != "place"}], "bolt": [bolt("P2", "P1")]},
-    # More holes than bolts of the table, and another part's bolts in the rest.
-    {"plate": [plate("P1", 0, HERE, (70.0, 30.0)), TWO], "bolt": [bolt("P2", "P1")]},
-]
 
 
 @pytest.mark.parametrize("tables", SILENT)

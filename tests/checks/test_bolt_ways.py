@@ -8,7 +8,7 @@ import pytest
 from faulty_profiles import HEAD, profile
 from jobs import checked, findings, read
 
-from fabgen.checks.bolt_ways import RULES
+from fabgen.checks.bolt.bolt_ways import RULES
 from fabgen.checks.rule import Finding
 
 ANGLE = profile("A", "[[0, 0, 0], [600, 0, 0]]", "angle 50 x 50 x 5")

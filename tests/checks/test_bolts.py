@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from jobs import checked, definitions, findings, tube
 
-from fabgen.checks.bolts import BOLT_RULES
+from fabgen.checks.bolt.bolts import BOLT_RULES
 from fabgen.checks.rule import Finding
 from fabgen.wording.levels import Level
 

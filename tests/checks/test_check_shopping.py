@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from jobs import checked, findings
 
-from fabgen.checks.bolts import BOLT_RULES
+from fabgen.checks.bolt.bolts import BOLT_RULES
 from fabgen.checks.stock_and_prices import PLAN_REMARKS
 
 JOB = """

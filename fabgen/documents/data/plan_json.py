@@ -7,6 +7,7 @@ from typing import Any
 
 from fabgen.documents.data.json_figures import in_mm, rounded
 from fabgen.parts.piece import Piece
+from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.parts.shape.over_all import over_all
 from fabgen.plan.buying.cut_orders import cut_orders
 from fabgen.plan.mass_and_centre import mass_and_centre
@@ -162,4 +163,8 @@ def _bolt(stack: BoltStack) -> dict[str, Any]:
         "pivot": stack.pivot,
         "shank_mm": rounded(choice.shank),
         "beyond_mm": rounded(choice.beyond),
-    }
+    } | ({"places": places} if (places := [_standing(line) for line in stack.lines if line.in_line]) else {})
+
+
+def _standing(line: BoltLine) -> dict[str, Any]:
+    return {"at_mm": [rounded(float(v)) for v in line.at], "axis": [round(float(v), 6) + 0.0 for v in line.axis]}

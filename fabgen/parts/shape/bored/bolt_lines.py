@@ -158,9 +158,7 @@ def _width(line: BoltLine) -> float:
     return max(way.width for seat in line.seats for way in seat.passage.ways)
 
 
-def _line(
-    number: int, first: Passage, placed: Mapping[int, Sequence[Passage]], bolt: float
-) -> BoltLine | None:
+def _line(number: int, first: Passage, placed: Mapping[int, Sequence[Passage]], bolt: float) -> BoltLine | None:
     """The line through one hole and those of the other layers that come nearest to its axis; None where a layer has
     none that looks the same way."""
     assert first.axis is not None
