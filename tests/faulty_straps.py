@@ -74,3 +74,26 @@ RIGHT = [
     # Its ears to the side: the tube's two sizes lie otherwise in it.
     (BOLTED + 'at = 300\nears_to = "left"', SQUARE),
 ]
+
+
+PIPE = '[[tube]]\nmark = "T"\nsection = "48.3 x 3.2"\nroute = [[0, 0, 24.15], [400, 0, 24.15]]\n'
+
+
+def saddle(mark: str = "S", more: str = "at = 200") -> str:
+    """Over the pipe, its ears' undersides at z = 0, 45 mm to either side."""
+    round_ = '"T"' if more.startswith("at = ") else "48.3"
+    return (
+        f'[[strap]]\nmark = "{mark}"\nshape = "saddle"\nwidth = 25\nthickness = 3\nround = {round_}\nbolt = "M8"\n'
+        f"ear = 28\n{more}\n"
+    )
+
+
+def bed(mark: str, y: float, top: float, wide: float = 60.0) -> str:
+    """A plate 100 long from x = 150, from y on, its top at a height."""
+    return (
+        f'[[plate]]\nmark = "{mark}"\nthickness = 6\nrectangle = [100, {wide}]\n'
+        f"place = {{ at = [150, {y}, {top - 6.0}] }}\n"
+    )
+
+
+EARS_IN_AIR = HEADER + PIPE + saddle() + bed("P", -100, -10.0, 200.0)

@@ -57,6 +57,8 @@ class Neighbour:
         """How far the nearest of some points (n, 3) outside it is from its skin, mm; of sheet, from its box."""
         if self.body is None:
             return self.off(points)
+        if isinstance(self.body, ProfileBody):
+            return self.body.gap(points)
         box, least = (points.min(axis=0), points.max(axis=0)), math.inf
         for away, strip in sorted(((_between(box, strip.box), strip) for strip in self.body.strips), key=itemgetter(0)):
             if away < least:

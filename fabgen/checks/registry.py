@@ -45,7 +45,7 @@ from fabgen.checks.profile import (
     profile_ends,
 )
 from fabgen.checks.rule import Finding, Group, Rule, graded
-from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline, straps
+from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline, strap_ears, straps
 from fabgen.checks.survey import measuring
 from fabgen.checks.tube import (
     bore_holes,
@@ -134,6 +134,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         ),
         Group("Everything that has a place against everything", whole_job, (into_one_another, sheet_in_air)),
         Group("Straps", straps.straps, straps.RULES),
+        Group("Ears of saddles", whole_job, strap_ears.RULES),
         Group("Bend tests", whole_job, (sheet_bends.bend_test,)),
         Group("The press brake's lower tool", flat_parts, sheet_bends.TOOL_RULES),
         *(_movement() if moving else ()),

@@ -10,6 +10,7 @@ import numpy as np
 from fabgen.checks.checked import Checked
 from fabgen.checks.tube.tube_bodies import Block, Box, Strip
 from fabgen.geometry.plane.outline import Outline
+from fabgen.geometry.plane.regions import region
 from fabgen.geometry.profile.end_cut import LimbEdge
 from fabgen.geometry.profile.prism import ProfilePrism
 from fabgen.geometry.space.frame import Array
@@ -79,6 +80,17 @@ class ProfileBody:
         """Where along the route metal begins and ends at places of its section, (n,) mm each."""
         start, finish = self.part.ends
         return _cut_at(start, np.column_stack((y, z))), self.part.axis - _cut_at(finish, np.column_stack((-y, z)))
+
+    def gap(self, points: Array) -> float:
+        """How far the nearest of some points (n, 3) is from its metal, from its longest point at one end to that at the
+        other, mm."""
+        import shapely
+
+        local = self.part.frame.inside(points)
+        first, last = self.part.begins, self.part.begins + self.part.length
+        beyond = np.maximum(0.0, np.maximum(first - local[:, 0], local[:, 0] - last))
+        beside = shapely.distance(shapely.points(local[:, 1:]), region(self.part.cross.outline))
+        return float(np.hypot(beyond, beside).min())
 
     def joined_to(self, mark: str) -> bool:
         """Whether one of its ends sits on a part, or is mitred with it."""

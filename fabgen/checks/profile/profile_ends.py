@@ -11,6 +11,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.neighbours import NEAR, TOUCH, Neighbour, along, neighbours
 from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
 from fabgen.checks.rule import PRACTICE, Found, found, rule
+from fabgen.checks.tube.tube_bodies import Body
 from fabgen.geometry.tube.contact import least
 from fabgen.geometry.tube.solids import Walls
 from fabgen.parts.piece import ProfileEnd, profile_parts
@@ -116,9 +117,9 @@ def profile_misses(job: Checked) -> Iterator[Found]:
         is_held = any(one.joined_to(other.mark) for other in near) or _is_sat_on(one.mark, own)
         if near and not misses and not is_held:
             metal = along(one)
-            gap, to = min((other.off(metal), other.mark) for other in near)
-            if TOUCH < gap <= NEAR:
-                alone.append((one.mark, sentence(mm(gap), f" from {to}")))
+            gap, _, to = min((other.off(metal), other.mark, other) for other in near)
+            if TOUCH < gap <= NEAR and not _is_alone(to, others):
+                alone.append((one.mark, sentence(mm(gap), f" from {to.mark}")))
     if len(short) == 1:
         yield found("its ", short[0][1], ": move its point, or let it go on with `extend`", about=short[0][0])
     elif short:
@@ -136,6 +137,15 @@ def profile_misses(job: Checked) -> Iterator[Found]:
         )  # fmt: skip
 
 
+def _is_alone(other: Neighbour, every: Sequence[Neighbour]) -> bool:
+    """Whether a tube touches nothing either, which is said of that."""
+    if not isinstance(other.body, Body):
+        return False
+    metal, joined = along(other.body), (end.joints for end in other.body.part.ends)
+    beside = (each for each in every if each is not other and each.is_within(other.box, TOUCH))
+    return not any(joined) and not any(each.off(metal) <= TOUCH for each in beside)
+
+
 def _is_sat_on(mark: str, own: Sequence[ProfileBody]) -> bool:
     return any(other.joined_to(mark) for other in own)
 
@@ -150,13 +160,16 @@ def _miss(one: ProfileBody, end: ProfileEnd, near: Sequence[Neighbour]) -> tuple
     points = strip.walls.skin + at[:, None] * strip.walls.along
     if any(other.off(points) <= TOUCH for other in near):
         return None
-    ahead = Walls.lines(points, -end.frame.x)
+    ahead, size = Walls.lines(points, -end.frame.x), max(one.part.section.sizes[:2])
     best: tuple[float, str] | None = None
     for other in near:
         for block in other.blocks:
             x = least(block.solid, ahead)
             x = x[np.isfinite(x) & (x > 0.0)]
-            if len(x) and float(x.min()) <= SHORT and (best is None or float(x.min()) < best[0]):
+            if not len(x) or (best is not None and float(x.min()) >= best[0]):
+                continue
+            # Between the flanges of a channel or beside the leg of an angle it is nearer than what it aims at.
+            if float(x.min()) <= SHORT or (float(x.min()) <= SHORT + size and other.gap(points) <= SHORT):
                 best = float(x.min()), other.mark
     if best is None:
         return None

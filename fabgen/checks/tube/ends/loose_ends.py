@@ -67,10 +67,11 @@ class _Loose:
 @rule("loose-end", Level.WARN, source=PRACTICE)
 def loose_end(job: Checked) -> Iterator[Found]:
     """An end that the job leaves to be fitted is joined where a tube is near, by more than an edge; so are both ends of
-    a brace, and a tube among others that are joined touches one of them."""
+    a brace, and a tube among profiles, or among others that are joined, touches one of them."""
     every = neighbours(job)
     bodies = [each for each in every if isinstance(each.body, Body) and each.mark not in job.as_it_is]
-    if not any(_joins(each.body) for each in bodies if isinstance(each.body, Body)):
+    among_profiles = any(each.body is not None and not isinstance(each.body, Body) for each in every)
+    if not among_profiles and not any(_joins(each.body) for each in bodies if isinstance(each.body, Body)):
         return
     lost = {(piece.mark, end.at) for piece in job.pieces for end in piece.missed}
     loose: list[_Loose] = []
