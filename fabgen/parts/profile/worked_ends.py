@@ -17,7 +17,7 @@ from fabgen.geometry.profile.notch import LimbLine, notch_lines, roots_ground
 from fabgen.geometry.profile.sawing import SawStand, best_stand, mitre_plane
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.contact import greatest
-from fabgen.geometry.tube.solids import Convex, HalfSpace, Solid
+from fabgen.geometry.tube.solids import Convex, HalfSpace, Solid, Union
 from fabgen.job.errors import InputError
 from fabgen.parts.piece import WIDEST_ROOT, At, ProfileEnd
 from fabgen.parts.profile.end_work import Around, Main, Work, sawn_to
@@ -173,19 +173,26 @@ def _flat(
     stations = [np.linspace(GRAZE, line.limb.width - GRAZE, _PLACES) for line in lines]
     walls = [line.limb.walls(station, frame) for line, station in zip(lines, stations, strict=True)]
     notch = np.concatenate([line.at(station) for line, station in zip(lines, stations, strict=True)])
-    ground = np.full(len(notch), -np.inf)
+    # What the bevels take of the outer and of the inner faces.
+    ground = np.full((2, len(notch)), -np.inf)
     for bevel in bevels:
         reached = [faces_met(line.limb, bevel.plane, each) for line, each in zip(lines, stations, strict=True)]
-        ground = np.maximum(ground, np.concatenate([np.maximum(*pair) for pair in reached]))
+        ground = np.maximum(ground, np.hstack(reached))
+    skins = [[wall.outer() for wall in walls], [wall.inner() for wall in walls]]
+    whole = Union(tuple(main.grown(gap) for main in mains))
+    met = np.array([np.concatenate([greatest(whole, each) for each in skin]) for skin in skins])
     for plane in _faces(mains, frame):
         grown = plane.grown(gap)
         # Square to the face.
         off = float(plane.normal @ frame.x) * (np.concatenate([greatest(grown, each) for each in walls]) - notch)
-        off = np.where(notch <= ground + SEATED, np.maximum(off, 0.0), off)
+        off = np.where(notch <= ground.max(axis=0) + SEATED, np.maximum(off, 0.0), off)
         off = off[np.isfinite(off)]
         fits = len(off) > 0 and off.min() > -SEATED and off.max() < corner + SEATED
         if fits and np.mean(off <= min(corner + SEATED, WIDEST_ROOT)) >= _SEATS:
-            return grown
+            sawn = np.array([np.concatenate([greatest(grown, each) for each in skin]) for skin in skins])
+            # The notch is that of the deeper side: a plane that leans may leave the other in what is met.
+            if not (met > np.maximum(sawn, ground) + SEATED).any():
+                return grown
     return None
 
 
