@@ -89,10 +89,11 @@ class FrameGiven(Table):
     shape: FrameShape
     section: StockText = Field(
         description="of its tubes; the first figure upright, of a post along the frame; a rack or a panel may be of "
-        'angle iron, "angle 40 x 40 x 4", mitred at its corners: it becomes a [[profile]] a side'
+        'angle iron or channel, "angle 40 x 40 x 4", "UPN 80", mitred at its corners: it becomes a [[profile]] a side'
     )
     inner_section: StockText | None = optional(
-        "of rungs, bars, braces, shelf rails and a trestle's legs; left out = `section`"
+        "of rungs, bars, braces, shelf rails and a trestle's legs; left out = `section`; flat or square bar in a "
+        "frame of angle iron lies on the flat legs as slats"
     )
     size: Sizes = Field(
         description="outside sizes: box [length, width, height], ladder and rack [length, width], panel and truss "
@@ -105,8 +106,8 @@ class FrameGiven(Table):
         "how ends meet at a corner: one tube runs on and the others sit on it, or all are mitred", "run on"
     )
     legs: Literal["in", "out"] | None = optional(
-        "of angle iron: whether the legs that lie flat in the frame point in or out; its size is over all either way; "
-        "left out = in"
+        "of angle iron: whether the legs that lie flat in the frame point in or out, of channel whether its toes do; "
+        "its size is over all either way; left out = in"
     )
     flat_leg: Literal["bottom", "top", "right", "left"] | None = optional(
         "of angle iron: where those legs lie, at the bottom or top of a rack, on the right or left of a panel seen "
@@ -161,7 +162,9 @@ class FrameGiven(Table):
         for key, shapes in USES.items():
             yield from goes_with(key, given, shape in shapes, f"shape = {' or '.join(shapes)}")
         is_angle = isinstance(section := given.get("section"), str) and is_profile_text(section)
-        yield from goes_with(("legs", "flat_leg"), given, is_angle, 'a frame of angle iron, section = "angle …"')
+        yield from goes_with(
+            ("legs", "flat_leg"), given, is_angle, 'a frame of angle iron or channel, section = "angle …"'
+        )
         sides = {"rack": ("bottom", "top"), "panel": ("right", "left")}.get(shape)
         if sides and given.get("flat_leg") not in (None, *sides):
             what = f"the flat legs of a {shape} are not on its {given['flat_leg']}"
