@@ -31,6 +31,7 @@ from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
     from fabgen.documents.lists.label_sheets import LabelOptions
+    from fabgen.documents.scene.beside import Wire
     from fabgen.motion.movement import Movement
     from fabgen.parts.survey.following import Survey
 
@@ -82,7 +83,12 @@ def job_files(
     templates = options.true_size(lambda sheet: template_pages(pieces, header, sheet))
     if templates:
         files["tube-templates.pdf"] = render(templates, f"{header.number} tube templates", header.owner)
-    drawings = drawing_pages(pieces, header, paper, header.projection)
+    beside: list[Wire] = []
+    if movement is not None:
+        from fabgen.documents.scene.beside import wires  # the jobs that move are few
+
+        beside = wires(movement.linkage.job)
+    drawings = drawing_pages(pieces, header, paper, header.projection, beside)
     if any(part.bends for piece in cut if (part := piece.length_part)):
         from fabgen.documents.drawing.tube.bend_sheet import bend_sheet_pages  # few jobs bend tube
 

@@ -158,7 +158,7 @@ def _tube(linkage: Linkage, mark: str, part: LengthPart) -> Obstacle:
     else:
         route = [part.path.start.origin, *(turn.corner for turn in part.path.turns), part.path.finish.origin]
     diameter = 2.0 * part.section.reach
-    shapes = [_bar(a, b, diameter) for a, b in pairwise(route)]
+    shapes = [between(a, b, diameter) for a, b in pairwise(route)]
     return Obstacle(mark, False, _with_body(body, shapes))
 
 
@@ -169,7 +169,7 @@ def _bent_bar(linkage: Linkage, mark: str, part: LengthPart) -> Obstacle:
     on = part.clasp.mark if part.clasp is not None else mark
     places = [part.path.frame_at(s).origin for s in part.path.stations(BAR_STEP)]
     pairs = [(a, b) for a, b in pairwise(places) if float(np.linalg.norm(b - a)) > 0.01]
-    shapes = [_bar(a, b, part.section.width) for a, b in pairs]
+    shapes = [between(a, b, part.section.width) for a, b in pairs]
     return Obstacle(mark, False, _with_body(linkage.riding.get(f"mark {on}", FRAME), shapes))
 
 
@@ -208,7 +208,14 @@ def _skinned(mark: str, shape: EdgedMesh, stands: Sequence[tuple[int, Frame]]) -
     return Obstacle(mark, False, moved)
 
 
-def _bar(a: Array, b: Array, diameter: float) -> tuple[KeepOutShape, Frame]:
+def between(a: Array, b: Array, diameter: float) -> tuple[KeepOutShape, Frame]:
+    """A round bar from point to point, and where it stands.
+
+    Args:
+        a: (3,), mm.
+        b: (3,), mm.
+        diameter: mm.
+    """
     return KeepOutShape.disc(diameter, float(np.linalg.norm(b - a))), _along((a + b) / 2.0, b - a)
 
 
@@ -230,7 +237,7 @@ def _link(linkage: Linkage, rod: Rod) -> Obstacle:
 
 def _kept(linkage: Linkage, given: Wheel | Envelope, path: Path, problems: list[Problem]) -> list[Obstacle]:
     try:
-        placed = _wheel_shape(given) if isinstance(given, Wheel) else _envelope_shape(given)
+        placed = standing(given)
     except ValueError as fault:
         problems.append(Problem(path, str(fault), "sizes that fit, and an axis toward a point apart from `at`"))
         return []
@@ -240,6 +247,17 @@ def _kept(linkage: Linkage, given: Wheel | Envelope, path: Path, problems: list[
 
 Standing = list[tuple[KeepOutShape, Frame]]
 """What takes room, where it stands as drawn."""
+
+
+def standing(given: Wheel | Envelope) -> Standing:
+    """The room that a wheel or an envelope takes as drawn; a tyre's own shape is the first.
+
+    Args:
+        given: a wheel with a width, or an envelope.
+    Raises:
+        ValueError: its sizes make no shape.
+    """
+    return _wheel_shape(given) if isinstance(given, Wheel) else _envelope_shape(given)
 
 
 def _wheel_shape(wheel: Wheel) -> Standing:

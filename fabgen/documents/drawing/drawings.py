@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from fabgen.documents.drawing.assembly.assembly import assembly_content
 from fabgen.documents.drawing.assembly.weld_symbol import with_welds_shown
@@ -35,6 +36,9 @@ from fabgen.wording.figures import Figures
 from fabgen.wording.inches import INCH
 from fabgen.wording.sentence import kilograms
 
+if TYPE_CHECKING:
+    from fabgen.documents.scene.beside import Wire
+
 INSIDE = 6.0
 """Bare paper between the frame and what is drawn, mm."""
 CROWDED = 36.0
@@ -48,7 +52,11 @@ COLUMNS_APART, NARROWEST = 8.0, 90.0
 
 
 def drawing_pages(
-    pieces: Sequence[Piece], header: Header, paper: Paper, projection: Projection = "first"
+    pieces: Sequence[Piece],
+    header: Header,
+    paper: Paper,
+    projection: Projection = "first",
+    beside: Sequence[Wire] = (),
 ) -> list[Page]:
     """One sheet a piece, or for all tubes made alike (more only where its tables need it), landscape or upright
     by the part's shape; none for what is made already, bought or there already.  The same input gives the same pages.
@@ -57,11 +65,12 @@ def drawing_pages(
         header: what the title block says of the job.
         paper: its size; each sheet is turned as its part needs.
         projection: 'first' or 'third' angle.
+        beside: wheels, dampers and envelopes, for the assembly.
     """
     figures = Figures(header.units == "in")
     known = {piece.mark: piece for piece in pieces}
     sheets: list[_DrawingSheet] = []
-    overall = assembly_content(pieces, figures, projection)
+    overall = assembly_content(pieces, figures, projection, beside)
     if overall is not None:
         allowed = (_allowed(header, figures), False)
         notes = [*((text, False) for text in overall.notes), allowed, (cautions.DRAWING, True)]

@@ -63,12 +63,14 @@ def page_html(
     bodies, figures = _worked_out(header, pieces, prints, kept or Kept())
     known = {piece.mark: piece for piece in pieces}
     style, scripts = _asset("page.css").replace("DRAWING_FACE", FACE), [*SCRIPTS, *([LIVE] if live else [])]
-    data = {"job": header.number, "parts": packed(standing_bodies(pieces, bodies))}
-    moving = None
+    moving, beside = None, []
     if movement is not None:
         from fabgen.documents.page.page_movement import moving_part  # the jobs that move are few
+        from fabgen.documents.scene.beside import wires
 
-        moving = moving_part(header, movement)
+        moving, beside = moving_part(header, movement), wires(movement.linkage.job)
+    scene = standing_bodies(pieces, bodies, [each.body for each in beside])
+    data = {"job": header.number, "parts": packed(scene, beside)}
     return filled(
         "fabgen.documents.page",
         "page.html",

@@ -51,6 +51,7 @@ const PARTS = DATA.parts.map((part, index) => {
   }
   const lines = new places(bytes(part.e)), ends = new Float32Array(3 * lines.length);
   lines.forEach((v, i) => ends.set([points[3 * v], points[3 * v + 1], points[3 * v + 2]], 3 * i));
-  return { mark: part.mark, kind: part.kind, placed: part.placed, given: part.given, index, points, low, high, ends, skin: () => shaded(points, new places(bytes(part.t))) };
+  return { mark: part.mark, kind: part.kind, placed: part.placed, given: part.given, beside: part.beside, index, points, low, high, ends, skin: () => shaded(points, new places(bytes(part.t))) };
 });
-const BY_MARK = new Map(PARTS.map((part) => [part.mark, part]));
+// Wheels, dampers and envelopes are seen, but have no sheet.
+const BY_MARK = new Map(PARTS.filter((part) => !part.beside).map((part) => [part.mark, part]));

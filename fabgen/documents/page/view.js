@@ -139,7 +139,7 @@ class View {
     near[14] -= 2 * NEARER * this.camera.span / Math.min(this.width, this.height) / (front - back);
     this.start(this.plain, near);
     for (const part of this.shown) {
-      gl.uniform3fv(this.plain.at.c, this.chosen && part !== this.chosen ? [0.5, 0.5, 0.5] : [0.05, 0.05, 0.05]);
+      gl.uniform3fv(this.plain.at.c, part.beside || (this.chosen && part !== this.chosen) ? [0.5, 0.5, 0.5] : [0.05, 0.05, 0.05]);
       this.points(part.edges, 12, false);
       gl.drawArrays(gl.LINES, 0, part.ends.length / 3);
     }

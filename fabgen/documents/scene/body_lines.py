@@ -178,7 +178,9 @@ def _lines(
 
 
 def _edges(body: EdgedMesh, points: Array) -> Places:
-    """Places of the ends of the edges to draw, (n, 2)."""
+    """Places of the ends of the edges to draw, (n, 2): of a body without a skin all."""
+    if not len(body.triangles):
+        return body.edges
     corners = points[body.triangles][:, :, :2]
     u, v = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
     front = u[:, 0] * v[:, 1] - u[:, 1] * v[:, 0] > 1e-9

@@ -8,13 +8,16 @@ from __future__ import annotations
 import base64
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.parts.piece import Piece
+
+if TYPE_CHECKING:
+    from fabgen.documents.scene.beside import Wire
 
 GAP = 90.0
 """Floor between two parts of the row, mm."""
@@ -32,12 +35,14 @@ class StandingBody:
     placed: bool
 
 
-def standing_bodies(pieces: Sequence[Piece], bodies: Mapping[str, EdgedMesh]) -> list[StandingBody]:
-    """Every piece in its place or in a row; `bodies` by mark."""
+def standing_bodies(
+    pieces: Sequence[Piece], bodies: Mapping[str, EdgedMesh], beside: Sequence[EdgedMesh] = ()
+) -> list[StandingBody]:
+    """Every piece in its place or in a row clear of the others and of what stands beside them; `bodies` by mark."""
     placed = [piece for piece in pieces if piece.is_placed]
     others = [piece for piece in pieces if not piece.is_placed]
     found = {piece.mark: StandingBody(piece, bodies[piece.mark], True) for piece in placed}
-    low, high = _box([each.body for each in found.values()])
+    low, high = _box([*(each.body for each in found.values()), *beside])
     for piece, each in zip(others, _rows([bodies[p.mark] for p in others], low, high), strict=True):
         found[piece.mark] = StandingBody(piece, each, False)
     return [found[piece.mark] for piece in pieces]
@@ -71,22 +76,34 @@ def _lengthwise(body: EdgedMesh) -> EdgedMesh:
     return body.turned_square() if high[1] - low[1] > high[0] - low[0] else body
 
 
-def packed(scene: Sequence[StandingBody]) -> list[dict[str, Any]]:
+def packed(scene: Sequence[StandingBody], beside: Sequence[Wire] = ()) -> list[dict[str, Any]]:
     """What the page's renderer reads, a part each: mark, kind, whether it is bought or there already, and arrays
-    v, t and e."""
-    return [
+    v, t and e; then what stands beside the parts."""
+    parts = [
         {
             "mark": each.piece.mark,
             "kind": each.piece.kind,
             "placed": each.placed,
             "given": each.piece.as_it_is,
-            "v": _base64(each.body.vertices.astype("<f4")),
-            "t": _base64(each.body.triangles.astype("<u2" if len(each.body.vertices) < 65536 else "<u4")),
-            "e": _base64(each.body.edges.astype("<u2" if len(each.body.vertices) < 65536 else "<u4")),
-            "wide": len(each.body.vertices) >= 65536,
+            **_arrays(each.body),
         }
         for each in scene
     ]
+    return [
+        *parts,
+        *({"mark": each.name, "kind": each.kind, "beside": True, **_arrays(each.body)} for each in beside),
+    ]
+
+
+def _arrays(body: EdgedMesh) -> dict[str, Any]:
+    wide = len(body.vertices) >= 65536
+    places = "<u4" if wide else "<u2"
+    return {
+        "v": _base64(body.vertices.astype("<f4")),
+        "t": _base64(body.triangles.astype(places)),
+        "e": _base64(body.edges.astype(places)),
+        "wide": wide,
+    }
 
 
 def _base64(values: Any) -> str:

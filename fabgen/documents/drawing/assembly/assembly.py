@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from functools import cache
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -26,6 +27,9 @@ from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece import FlatPart, Piece, drilled_to_make, face_landings_on, made_here, taken_as_it_is
 from fabgen.wording.figures import Figures
 
+if TYPE_CHECKING:
+    from fabgen.documents.scene.beside import Wire
+
 ROOM = 13.0
 """What balloons take beside the picture at least, mm of paper."""
 READABLE = 70.0
@@ -37,18 +41,29 @@ MOST = 100
 
 NOTE = "Circles name parts by their marks. Every part has its own drawing; sizes are on those."
 NOT_MADE = "Thin lines: bought, or there already. What is made here is fitted to it as it is; it has no drawing."
+BESIDE = "Thin lines without a circle: {}."
 NOT_PLACED = "Parts marked * are not placed by the job file and are not shown here."
 
 
-def assembly_content(pieces: Sequence[Piece], figures: Figures, projection: Projection) -> Content | None:
+def assembly_content(
+    pieces: Sequence[Piece], figures: Figures, projection: Projection, beside: Sequence[Wire] = ()
+) -> Content | None:
     """The view and the lists; None where the job places too few parts for a picture, or
-    too many for a sheet."""
+    too many for a sheet.
+
+    Args:
+        pieces: of the job, complete.
+        figures: the job's units.
+        projection: for the symbols of welds.
+        beside: wheels, dampers and envelopes.
+    """
     placed = [piece for piece in pieces if piece.is_placed]
     if not LEAST <= len(placed) <= MOST:
         return None
     view = isometric()
-    bodies = [body(piece) for piece in placed]
+    bodies = [*(body(piece) for piece in placed), *(each.body for each in beside)]
     pens: list[Pen] = ["thin" if piece.as_it_is else "visible" for piece in placed]
+    pens += ["thin"] * len(beside)
     width, height = seen_size([body.vertices for body in bodies], view)
 
     @cache
@@ -67,6 +82,7 @@ def assembly_content(pieces: Sequence[Piece], figures: Figures, projection: Proj
     tables += _welds(pieces, figures)
     tables += _on_what_is_there(pieces, figures)
     thin = [NOT_MADE] if any(piece.as_it_is for piece in pieces) else []
+    thin += [BESIDE.format(", ".join(each.name for each in beside))] if beside else []
     notes = (NOTE, *thin, *([NOT_PLACED] if len(placed) < len(pieces) else []))
     main = View("Assembly, isometric", least, draw, largest=1.0, small=math.inf)
     return Content(DrawnView(main), tables=tuple(tables), notes=notes)
@@ -87,7 +103,7 @@ def _drawn(
     limit = (-spare[0], -spare[1], picture.width + spare[0], picture.height + spare[1])
     for weld, point in _weld_points(placed, view):
         place_symbol(sketch, weld, projection, picture.at(point, view, scale), limit, figures)
-    named = zip(placed, picture.spots, strict=True)
+    named = zip(placed, picture.spots, strict=False)  # what stands beside them comes last, and has no circle
     balloons(sketch, [(piece.mark, spot) for piece, spot in named if spot is not None], limit)
     return sketch.panel()
 
