@@ -103,6 +103,23 @@ def test_what_is_no_section_is_refused(text: str, says: str) -> None:
     assert fault.value.accepted
 
 
+@pytest.mark.parametrize(
+    ("text", "units", "ways"),
+    [
+        ("40 x 40 x 4", "mm", ('"angle 40 x 40 x 4"', '"channel 40 x 40 x 4 folded"', "[[tube]]")),
+        ("1 1/2 x 1/4", "in", ('"flat 1 1/2 x 1/4"', '"angle 1 1/2 x 1/4"', "[[tube]]")),
+        ("17", "mm", ('"square bar 17"', '"hexagon bar 17"', '[[tube]] with section = "bar 17"')),
+    ],
+)
+def test_figures_alone_name_what_they_may_be(text: str, units: str, ways: tuple[str, ...]) -> None:
+    with pytest.raises(InputError, match="does not say what it is") as fault:
+        parse_profile(text, units)
+    for way in ways:
+        assert way in fault.value.accepted
+        if not way.startswith("["):
+            assert parse_profile(way.strip('"'), units)
+
+
 def test_two_figures_alone_name_both_readings() -> None:
     with pytest.raises(InputError) as fault:
         parse_profile("40 x 5")

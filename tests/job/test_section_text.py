@@ -165,6 +165,22 @@ def test_printed_sections_read_back(width: float, depth: float, share: float) ->
         assert parse_section(str(section)) == section
 
 
+@pytest.mark.parametrize(
+    ("text", "solid"),
+    [
+        ("20 x 10", "flat 20 x 10"),
+        ("2 x 1 in", "flat 2 x 1 in"),
+        ("40 x 40", "square bar 40"),
+        ("10 x 20", "10 x 20 solid"),
+    ],
+)
+def test_two_sizes_without_a_wall_name_the_bar_that_they_may_be(text: str, solid: str) -> None:
+    with pytest.raises(InputError, match="gives two sizes and no wall") as caught:
+        parse_section(text)
+    assert f'"{solid}"' in caught.value.accepted
+    assert parse_section(solid).is_solid
+
+
 @given(st.text(max_size=60))
 def test_any_text_is_read_or_refused(text: str) -> None:
     try:

@@ -145,13 +145,21 @@ def _named_channels() -> str:
 
 
 def _without_word(text: str, plain: str, units: str, names: Names | None) -> InputError:
-    """A text whose word for the shape is missing or unknown; of two figures both readings are named."""
+    """A text whose word for the shape is missing or unknown; what its figures may be is named."""
     try:
         sizes = read_sizes(text, plain, units, names or {})
     except InputError:
         return InputError(f"cannot read {shown(text)} as the section of a profile", PROFILE_ADVICE)
     if len(sizes) == 2:
         accepted = f'"flat {plain}" for flat bar, "angle {plain}" for equal angle; a round tube is a [[tube]]'
+        return InputError(f"{shown(text)} does not say what it is", accepted)
+    if len(sizes) == 3:
+        accepted = f'"angle {plain}" or "channel {plain} folded"; a rectangular tube is a [[tube]]'
+        return InputError(f"{shown(text)} does not say what it is", accepted)
+    if len(sizes) == 1:
+        accepted = (
+            f'"square bar {plain}" or "hexagon bar {plain}"; round bar is a [[tube]] with section = "bar {plain}"'
+        )
         return InputError(f"{shown(text)} does not say what it is", accepted)
     return InputError(f"{shown(text)} does not say what it is", PROFILE_ADVICE)
 

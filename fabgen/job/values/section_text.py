@@ -134,7 +134,11 @@ def _round(text: str, diameter: float, wall: float) -> Section:
         if diameter <= 2.0 * wall <= 4.0 * diameter:
             what = f"{shown(text)} gives two sizes and no wall"
             accepted = 'the wall after them, as measured, e.g. "60 x 40 x 3"; of solid bar'
-            raise InputError(what, f'{accepted} "{tidy(text)} solid"')
+            first, _, last = tidy(text).lower().partition("x")
+            solid = f"flat {tidy(text)}" if wall < diameter else f"{tidy(text)} solid"
+            if abs(wall - diameter) < 1e-9 and first.strip() == last.strip():
+                solid = f"square bar {first.strip()}"
+            raise InputError(what, f'{accepted} "{solid}"')
         what = f"the wall of {shown(text)} is half its diameter or more"
         accepted = f'the outside diameter first, then the wall; or "{diameter:g} solid" for solid bar'
         raise InputError(what, accepted, _wall_last(text) if 2.0 * diameter < wall else "")
