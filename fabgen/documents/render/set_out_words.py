@@ -7,6 +7,7 @@ import math
 from fabgen.documents.render.words import degrees, length_text
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, SetOut
 from fabgen.wording.figures import figure
+from fabgen.wording.inches import INCH
 
 NOT_TURNED = math.radians(0.05)
 """A part that is turned by less counts as lying along."""
@@ -17,25 +18,34 @@ def touches(found: SetOut) -> str:
     return f"its {found.foot}"
 
 
+def two_lines(length: float, units: str) -> str:
+    """A size, the inches of an inch job on a line of their own."""
+    return length_text(length + 0.0, units).replace(" [", "\n[")
+
+
 def along_text(found: SetOut, units: str) -> tuple[str, str]:
     """The near and the far edge along what carries it; in a bend its place."""
     if found.along is None:
-        return f"place at {length_text(found.middle, units)}", "along the bend"
-    return length_text(found.along[0], units), length_text(found.along[1], units)
+        return f"place at {two_lines(found.middle, units)}", "along the bend"
+    return two_lines(found.along[0], units), two_lines(found.along[1], units)
 
 
 def round_text(found: SetOut, units: str) -> str:
-    """'90° from TOP, 31.4 round'; of a profile or a sheet its face."""
+    """'90°', '31.4 round' on lines of their own; of a profile or a sheet its face."""
     if found.way is None:
         return found.face
     angle = degrees(found.way % (2.0 * math.pi))
-    return f"{angle}\n{length_text(found.arc, units)} round" if found.arc else angle
+    if not found.arc:
+        return angle
+    inches = f"\n[{figure(found.arc / INCH, 3)} in]" if units == "in" else ""
+    return f"{angle}\n{figure(found.arc)} round{inches}"
 
 
 def across_text(found: SetOut, units: str) -> str:
-    """'-15 to 15'."""
-    low, high = found.across
-    return f"{length_text(low + 0.0, units)} to {length_text(high + 0.0, units)}"
+    """'-15 to 15'; in an inch job the inches on a line of their own."""
+    low, high = (edge + 0.0 for edge in found.across)
+    text = f"{figure(low)} to {figure(high)}"
+    return f"{text}\n[{figure(low / INCH, 3)} to {figure(high / INCH, 3)} in]" if units == "in" else text
 
 
 def turn_text(found: SetOut) -> str:
@@ -59,6 +69,11 @@ def thickness_under(carrier: Piece, found: SetOut) -> float | None:
 
 
 def outside_text(carrier: Piece, found: SetOut, units: str) -> str:
-    """From its outermost point to the far outside of what carries it, or over the skin alone."""
+    """From its outermost point to the far outside of what carries it, or over the skin alone; '-' of what goes round
+    it."""
+    if found.over is None:
+        return "-"
     under = thickness_under(carrier, found)
-    return length_text(found.over, units) + " over" if under is None else length_text(found.over + under, units)
+    if under is None:
+        return f"{figure(found.over)} over" + (f"\n[{figure(found.over / INCH, 3)} in]" if units == "in" else "")
+    return two_lines(found.over + under, units)

@@ -47,12 +47,13 @@ def set_out_pdf(header: Header, pieces: Sequence[Piece], paper: Paper) -> bytes 
     """
     width = paper.width - 2 * MARGIN
     story: list[Flowable] = []
-    for on in set_out_on(pieces):
+    carried = set_out_on(pieces)
+    for on in carried:
         story += _on(on, header, width)
     story += _by_points(pieces, header, width)
     if not story:
         return None
-    top = opening(header, f"{header.title}: set-out", prose("set_out", "how"))
+    top = opening(header, f"{header.title}: set-out", prose("set_out", "how") if carried else "")
     story += section("Cautions", [cell(prose("set_out", "limits"), SMALL), cell(cautions.PEOPLE, SMALL)])
     return flowing_pdf([*top, *story], paper, header, "set-out")
 

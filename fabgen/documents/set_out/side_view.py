@@ -21,6 +21,8 @@ LARGEST, TALLEST = 1.0, 70.0
 """Scale at most, and height of what is drawn, mm of paper."""
 _MARK = 3.2
 _ARM = 2.0
+_AT_ZERO = 0.05
+"""An edge this near to where the tape is held needs no figure, mm."""
 _SAME = math.radians(0.5)
 """Parts this near to one another round a tube are on one side."""
 
@@ -88,8 +90,11 @@ def side_view(carrier: Piece, group: Sequence[Seen], width: float, figures: Figu
                     sketch.draw(arm)
     box = sketch.box
     below = Side("below", origin=(0.0, box[1]))
-    edges = sorted({round(edge, 2) for _, found, _ in drawn if found.along for edge in found.along})
-    below.stations = [Station((edge * scale, box[1]), figures.tube(edge)) for edge in edges if abs(edge) > 0.05]
+    edges = {figures.tube(edge): edge for _, found, _ in drawn if found.along for edge in found.along}
+    below.stations = [
+        Station((edge * scale, box[1]), text) for text, edge in sorted(edges.items(), key=lambda each: each[1])
+        if abs(edge) > _AT_ZERO
+    ]  # fmt: skip
     for each, _, rings in drawn:
         _name(sketch, each, np.vstack(rings) * scale, box[3])
     draw_sides(sketch, box, below)
@@ -104,10 +109,11 @@ def _name(sketch: Sketch, each: Standing, ring: np.ndarray, top: float) -> None:
     if min(wide) > 6.0 and sketch.write_free(within):
         return
     for rise in range(12):
-        for aside in (0.0, -6.0, 6.0, -12.0, 12.0):
+        for aside in (0.0, -7.0, 7.0, -14.0, 14.0, -21.0, 21.0):
             text = Text(x + aside, top + 3.0 + 4.0 * rise, each.name, _MARK, anchor="middle", bold=True)
-            if sketch.write_free([text]):
-                sketch.draw(line((x + aside, top + 2.2 + 4.0 * rise), (x, float(ring[:, 1].max())), "thin"))
+            foot, spot = (x + aside, top + 2.2 + 4.0 * rise), (x, float(ring[:, 1].max()))
+            if not sketch.board.text_on_line(foot, spot) and sketch.write_free([text]):
+                sketch.draw(line(foot, spot, "thin"))
                 return
 
 

@@ -25,7 +25,7 @@ class SetOut:
     line that it touches, clockwise seen from the start, and `arc`: the same round the skin; None of what is no tube.
     `face`: of a profile, or the side of a sheet.  `across`: its edges from a `datum`; `beside`: from there to the
     middle of its sheet where it stands on an edge, else to its place.  `turn`: rad from along, clockwise seen from
-    outside.  `over`: from the skin to its outermost point.
+    outside.  `over`: from the skin to its outermost point; None of a strap, which goes round.
     """
 
     on: str
@@ -39,5 +39,5 @@ class SetOut:
     datum: str
     beside: float
     turn: float
-    over: float
+    over: float | None
     holes: tuple[HoleSetOut, ...] = ()

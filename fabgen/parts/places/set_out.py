@@ -82,7 +82,7 @@ def _set_out(part: FlatPart, place: Place, body: Array) -> SetOut | None:
         skin.datum,
         _across(skin, skin.offset),
         place.turn,
-        float(over.max()),
+        None if part.band is not None else float(over.max()),
         tuple(_holes(part, place, skin)),
     )
 
