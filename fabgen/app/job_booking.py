@@ -9,6 +9,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+from fabgen.app.hands import with_own_images
 from fabgen.app.work import WorkedJob, built, planned
 from fabgen.documents.data.plan_json import plan_data
 from fabgen.documents.render.words import figure, quantity_text
@@ -50,7 +51,7 @@ def book_job(
         JobError: a file has faults, the job is booked already, or the cut list is of another plan.
         NotWrittenError: the rack file could not be written, and stands as it was.
     """
-    loaded = read_job(path)
+    loaded = with_own_images(read_job(path))
     pieces = built(loaded)
     done: list[WorkedJob] = []
     shown = _plan_shown(options.made)

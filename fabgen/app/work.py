@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fabgen.app.hands import with_hands, with_own_images
 from fabgen.checks.checked import Checked
 from fabgen.checks.registry import run_checks
 from fabgen.checks.rule import Finding
@@ -60,7 +61,7 @@ def work_on(
     problems = Problems()
     loaded, rack = None, None
     with problems.at():
-        loaded = read_job(path)
+        loaded = with_own_images(read_job(path))
     with problems.at():
         rack = read_rack(rack_path) if rack_path is not None else None
     if loaded is None or problems:
@@ -73,7 +74,8 @@ def built(loaded: Job) -> list[Piece]:
     with loaded.locating():
         pieces = all_pieces(loaded.definitions)
     whole = loaded.expanded.pieces if loaded.expanded is not None else {}
-    return [replace(piece, cut_from=whole[piece.mark]) if piece.mark in whole else piece for piece in pieces]
+    pieces = [replace(piece, cut_from=whole[piece.mark]) if piece.mark in whole else piece for piece in pieces]
+    return with_hands(loaded, pieces)
 
 
 def movement_in(loaded: Job, pieces: Sequence[Piece]) -> Movement | None:

@@ -53,6 +53,21 @@ def same_metal(one: IssuedPart, other: IssuedPart) -> bool:
     return any(_as_drawn(turned, other, least) for turned, least in ways(one, other))
 
 
+def mirrored_tube(part: IssuedPart) -> IssuedPart:
+    """A tube's mirror image, its TOP where it was: what lay clockwise of it lies as far the other way.
+
+    Args:
+        part: a tube.
+    """
+
+    def end(each: IssuedEnd) -> IssuedEnd:
+        return each.model_copy(update={"line_mm": each.line_mm[:1] + each.line_mm[:0:-1]})
+
+    bends = tuple(b.model_copy(update={"from_top_deg": -b.from_top_deg % 360.0}) for b in part.bends)
+    holes = tuple(h.model_copy(update={"at_mm": (-h.at_mm[0], h.at_mm[1])}) for h in part.holes)
+    return part.model_copy(update={"ends": tuple(map(end, part.ends)), "bends": bends, "holes": holes})
+
+
 def _same_sizes(one: IssuedPart, other: IssuedPart) -> bool:
     """What is soon found: sizes over all, and how much there is to make."""
     return (

@@ -22,7 +22,10 @@ def check(
     quiet: Quiet = False,
     as_json: Annotated[bool, typer.Option("--json", help="print the findings as JSON")] = False,
     expanded: Annotated[
-        bool, typer.Option("--expanded", help="print the parts that [[frame]] and [[repeat]] become, and check nothing")
+        bool,
+        typer.Option(
+            "--expanded", help="print the parts that [[frame]], [[repeat]] and [[mirror]] become, and check nothing"
+        ),
     ] = False,
 ) -> None:
     """Read and check a job; write nothing."""
@@ -56,9 +59,12 @@ def _as_json(work: WorkedJob) -> None:
 
 
 def _expanded(path: FilePath, as_json: bool) -> None:
+    from fabgen.app.hands import with_own_images
     from fabgen.job.expansion.written import written
     from fabgen.job.reader import read_job
 
-    job = good_input(lambda: read_job(path), as_json)
+    job = good_input(lambda: with_own_images(read_job(path)), as_json)
     text = written(job.expanded) if job.expanded is not None else ""
-    typer.echo(text or "every part of this job stands in its file: no frame, repeat, closed route or tube to be cut")
+    typer.echo(
+        text or "every part of this job stands in its file: no frame, repeat, mirror, closed route or tube to be cut"
+    )

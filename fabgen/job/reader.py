@@ -20,6 +20,8 @@ from fabgen.job.document import (
     units_of,
 )
 from fabgen.job.errors import JobError, Path, Problem, describe, listed, nearest, shown
+from fabgen.job.expansion.copies.mirror import Mirror, mirrors_in
+from fabgen.job.expansion.copies.mirrored_parts import KnownImages
 from fabgen.job.expansion.expand import expanded
 from fabgen.job.points.named_points import DistanceNames, resolve_points
 from fabgen.job.points.tube_routes import TubeRoutes
@@ -68,22 +70,23 @@ def read_job(path: FilePath | str) -> Job:
     return read_text(text, path)
 
 
-def read_text(text: str, path: FilePath | str = "job.toml") -> Job:
+def read_text(text: str, path: FilePath | str = "job.toml", known_images: KnownImages | None = None) -> Job:
     """The job in a text.
 
     Args:
         text: the TOML.
         path: the name that errors give it; files that the job names lie beside it.
+        known_images: what is known of the mirror images of parts of sheet, once they were built.
     Raises:
         JobError: with every fault found in it.
     """
     document = Document.parsed(text, path, "[job] with title, number and units, and at least one part")
-    document, definitions = _definitions(document)
+    document, definitions = _definitions(document, known_images=known_images)
     if beside := definitions.job.rod_ends:  # they come after the job's own
         every = [*definitions.rod_end, *read_rod_ends(document.path.parent / beside)]
         definitions = definitions.model_copy(update={"rod_end": every})
     job = Job(**vars(document), definitions=definitions)
-    return _as_built(job) if definitions.as_built.is_given else job
+    return _as_built(job, known_images) if definitions.as_built.is_given else job
 
 
 def read_rod_ends(path: FilePath) -> list[RodEndKind]:
@@ -96,7 +99,7 @@ def read_rod_ends(path: FilePath) -> list[RodEndKind]:
     return document.checked(RodEndFile, Context(units_of(document.raw))).rod_end
 
 
-def _as_built(job: Job) -> Job:
+def _as_built(job: Job, known_images: KnownImages | None) -> Job:
     """The job with its points where they were measured on the frame.  Raises JobError."""
     from fabgen.job.points.as_built import built_frame
 
@@ -109,7 +112,7 @@ def _as_built(job: Job) -> Job:
     if built is None:
         raise job.located(problems)
     try:
-        worked, definitions = _definitions(job, built.points)
+        worked, definitions = _definitions(job, built.points, known_images)
     except JobError as fault:
         raise JobError([replace(p, what=f"with the frame as built, {p.what}") for p in fault.problems]) from fault
     definitions = definitions.model_copy(update={"rod_end": drawn.rod_end})
@@ -117,9 +120,11 @@ def _as_built(job: Job) -> Job:
 
 
 # -- the values ---------------------------------------------------------------
-def _definitions(document: Document, built: Mapping[str, Point] | None = None) -> tuple[Document, Definitions]:
-    """The document with its frames and repeats worked out, and what it defines; `built` are places of points that go
-    before what it says.  Raises JobError."""
+def _definitions(
+    document: Document, built: Mapping[str, Point] | None = None, known_images: KnownImages | None = None
+) -> tuple[Document, Definitions]:
+    """The document with its frames, repeats and mirrors worked out, and what it defines; `built` are places of points
+    that go before what it says, `known_images` what is known of mirror images.  Raises JobError."""
     units = units_of(document.table("job"))
     given_dimensions, given_points = document.table("dimensions"), document.table("points")
     problems = [
@@ -130,12 +135,18 @@ def _definitions(document: Document, built: Mapping[str, Point] | None = None) -
     if problems:
         raise document.unread(problems)
     dimensions, problems = resolve_dimensions(given_dimensions, units)
-    points, found = resolve_points(
-        given_points, units, dimensions, _accuracy(document, units, dimensions), built, TubeRoutes(document.raw)
-    )
+    accuracy, routes = _accuracy(document, units, dimensions), TubeRoutes(document.raw)
+    points, found = resolve_points(given_points, units, dimensions, accuracy, built, routes)
+    mirrors: list[Mirror] = []
+    if entries(document.raw, "mirror"):
+        mirrors, at_planes = mirrors_in(document.raw, Context(units, DistanceNames(dimensions, points), points))
+        if images := {name: written for mirror in mirrors for name, written in mirror.points.items()}:
+            # Points of the file may be measured from these.
+            points, found = resolve_points({**given_points, **images}, units, dimensions, accuracy, built, routes)
+        found += at_planes
     names = DistanceNames(dimensions, points) if points else dimensions
     context = Context(units, names, points, own_materials(document.raw))
-    whole = expanded(document.raw, context, FAMILIES)
+    whole = expanded(document.raw, context, FAMILIES, mirrors, known_images)
     document = replace(document, expanded=whole)
     raw = whole.tables
     problems += found + list(whole.problems) + mark_problems(raw, FAMILIES, "a mark of its own for every part")

@@ -41,6 +41,9 @@ def piece_data(piece: Piece, units: str) -> dict[str, Any]:
         "material": piece.material,
         "mass_kg": round(piece.mass, 4),
     }
+    for key in ("opposite_of", "same_as"):
+        if mark := getattr(piece, key):
+            common[key] = mark
     if piece.state == "made":
         common["made"] = True
     if piece.as_it_is:

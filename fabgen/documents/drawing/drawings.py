@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -78,7 +78,7 @@ def drawing_pages(
     for group in alike_tubes(to_make(pieces)):
         piece = group[0]
         content = with_welds_shown(sheet_content(piece, known, figures, projection), piece, projection, figures)
-        notes = _alike_note(group) + _notes(piece, content, figures)
+        notes = _alike_note(group) + _hand_note(group, known) + _notes(piece, content, figures)
         sheets += _laid_out(content, notes, _fields(group, header, figures), paper)
     count = len(sheets)
     pages = []
@@ -195,6 +195,22 @@ def _alike_note(group: Sequence[Piece]) -> list[tuple[str, bool]]:
     if group[0].profile_part is not None:
         return [(f"For {marks}, all made alike; what {first} meets is named, and how {first} lies.", False)]
     return [(f"For {marks}, all made alike; the tubes that {first} meets are named.", False)]
+
+
+def _hand_note(group: Sequence[Piece], known: Mapping[str, Piece]) -> list[tuple[str, bool]]:
+    """Of which hand a part is, and where the other is drawn; or that it is the same piece as another."""
+    piece = group[0]
+    if piece.same_as and all(each.mark != piece.same_as for each in group):
+        return [(f"One piece of metal with {piece.same_as}: its mirror image is the same.", False)]
+    if (first := known.get(piece.opposite_of)) is None:
+        others = [each.mark for each in known.values() if each.opposite_of == piece.mark]
+        return [(f"Of two hands: the opposite hand is {names(others)}.", False)] if others else []
+    text = f"Opposite hand of {first.mark}, its mirror image."
+    if (part := piece.flat_part) is not None and part.band is None:
+        bent = ", and every bend the other way" if part.bends else ""
+        rolled = ", and rolled the other way" if part.rolled else ""
+        text += f" Its flat is that of {first.mark} turned over{bent}{rolled}."
+    return [(text, False)]
 
 
 def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFields:

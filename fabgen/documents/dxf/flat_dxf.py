@@ -14,12 +14,15 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from fabgen.documents.dxf.dxf_file import PartFile
 from fabgen.documents.render.words import figure
 from fabgen.documents.wrap.wrap_marks import Stroke, moved
 from fabgen.documents.wrap.wrap_sheet import FlatSheet, Shape
+from fabgen.geometry.plane.drawing_order import begun_low, reading_order, run_up
 from fabgen.geometry.plane.lettering import strokes
+from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.plane.regions import region
 from fabgen.parts.piece import DrilledHole, FlatPart, Mark, Opening, Piece, ProfileEnd, WorkedEnd
 
@@ -102,21 +105,43 @@ def flat_dxf(piece: Piece) -> bytes:
 
 
 def flat_sheet(piece: Piece) -> FlatSheet:
-    """The flat pattern's lines from its lower left corner.  Raises TypeError without a flat."""
+    """The flat pattern's lines from its lower left corner, those of parts of like shape alike and in one order.
+
+    Raises:
+        TypeError: it has no flat.
+    """
     part = _flat_part(piece)
     x0, y0, x1, y1 = part.outline.bounds
     marks: list[Shape] = []
-    for mark in part.marks:
+    for mark in sorted(map(_begun, part.marks), key=_mark_order):
         marks += [mark.curve.moved(-x0, -y0)] if mark.curve else moved(mark_strokes(mark), -x0, -y0)
     return FlatSheet(
         name="",
         width=x1 - x0,
         height=y1 - y0,
-        cut=part.outline.moved(-x0, -y0),
-        holes=[hole.shape.moved(-x0, -y0) for hole in part.holes],
-        folds=moved(bend_lines(part), -x0, -y0),
+        cut=begun_low(part.outline).moved(-x0, -y0),
+        holes=[begun_low(hole.shape).moved(-x0, -y0) for hole in part.holes],
+        folds=moved(sorted(map(run_up, bend_lines(part)), key=_line_order), -x0, -y0),
         marks=marks,
     )
+
+
+def _begun(mark: Mark) -> Mark:
+    if mark.curve is not None:
+        return replace(mark, curve=begun_low(mark.curve))
+    return replace(mark, line=tuple(run_up(mark.line))) if mark.line else mark
+
+
+def _line_order(line: Sequence[Xy]) -> tuple[tuple[float, float], ...]:
+    return reading_order(line[0]), reading_order(line[-1])
+
+
+def _mark_order(mark: Mark) -> tuple[object, ...]:
+    """Letters first, then lines, then curves, each from below."""
+    if mark.curve is not None:
+        x0, y0, x1, y1 = mark.curve.bounds
+        return 2, reading_order((x0, y0)), reading_order((x1, y1))
+    return (1, *_line_order(mark.line)) if mark.line else (0, reading_order(mark.at), mark.text)
 
 
 def sheet_dxf(sheet: FlatSheet) -> bytes:

@@ -7,8 +7,8 @@ the bend were sharp.  `angle` is the bend angle: how far the sheet turns from fl
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 
 from fabgen.geometry.plane.outline import Loop, Outline, OutlineError, Vertex, Xy
 
@@ -97,6 +97,22 @@ class FoldTree:
         yield self.face
         for flange in self.flanges:
             yield from flange.tree.all_faces()
+
+
+def mirrored_tree(tree: FoldTree, loop: Callable[[Loop], Loop]) -> FoldTree:
+    """The folded part as its mirror image: every face mirrored left to right (x to -x), each bend folding as it did.
+
+    Args:
+        tree: the folded part.
+        loop: gives a loop mirrored left to right, counter-clockwise as it was.
+    """
+    face = tree.face
+    outline = loop(face.outline)
+    assert isinstance(outline, Outline)
+    flanges = tuple(
+        replace(each, x=-each.x, turn=-each.turn, tree=mirrored_tree(each.tree, loop)) for each in tree.flanges
+    )
+    return FoldTree(Face(face.name, outline, tuple(map(loop, face.holes))), flanges)
 
 
 # -- the flat pattern ---------------------------------------------------------

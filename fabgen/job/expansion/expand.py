@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from functools import partial
 from typing import Any
@@ -11,14 +11,17 @@ from pydantic import ValidationError
 
 from fabgen.job.document import entries, mark_of, table_in
 from fabgen.job.errors import InputError, Path, Problem, listed, nearest, shown
+from fabgen.job.expansion.copies.mirror import Mirror
+from fabgen.job.expansion.copies.mirrored_parts import MOVING, SHEET, KnownImages, images_of
+from fabgen.job.expansion.copies.moved_places import Copying
+from fabgen.job.expansion.copies.moved_tables import Moved
+from fabgen.job.expansion.copies.repeats import motions, renamed
 from fabgen.job.expansion.crossings import cut_at_crossings, moved_aside
 from fabgen.job.expansion.expanded_tables import Expanded
 from fabgen.job.expansion.feet import feet_of
 from fabgen.job.expansion.hubs import asks_for_hubs, with_hubs
 from fabgen.job.expansion.lying import MIDDLE, on_centre_lines
-from fabgen.job.expansion.moved_places import Copying
 from fabgen.job.expansion.pieces import NamedPieces, became, onto_pieces, whole_of
-from fabgen.job.expansion.repeats import copy_of, motions, places_of, renamed
 from fabgen.job.expansion.rings import is_closed, nearest_sides, ring_of
 from fabgen.job.expansion.splices import cut_at_splices, with_sleeves
 from fabgen.job.expansion.whole_frames.frames import parts_of
@@ -26,25 +29,31 @@ from fabgen.job.tables.fields import Context
 from fabgen.job.tables.frame_tables import FrameGiven, RepeatGiven
 from fabgen.job.values.point import Point
 
-PLACED = ("plate", "bracket", "cover")
-"""Families whose parts have places, not points of their own."""
 ENDS = ("start", "finish")
 MOST_PARTS = 10_000
 
 
-def expanded(raw: Mapping[str, Any], context: Context, tables: Iterable[str]) -> Expanded:
-    """The job's tables with its frames and repeats worked out; the very same where it has none.
+def expanded(
+    raw: Mapping[str, Any],
+    context: Context,
+    tables: Iterable[str],
+    mirrors: Sequence[Mirror] = (),
+    known_images: KnownImages | None = None,
+) -> Expanded:
+    """The job's tables with its frames, repeats and mirrors worked out; the very same where it has none.
 
     Args:
         raw: the values as the file has them.
         context: what they are read with.
         tables: the names of those that list parts.
+        mirrors: those of the job.
+        known_images: what is known of the mirror images of parts of sheet, once they were built.
     """
-    whole = any(entries(raw, table) for table in ("frame", "repeat"))
+    whole = any(entries(raw, table) for table in ("frame", "repeat")) or bool(mirrors)
     keys = _bodies(raw) or _lies(raw) or _crossings(raw) or _feet(raw) or asks_for_hubs(raw) or _splices(raw)
     if not whole and not keys and not _rings(raw, context):
         return Expanded(raw)
-    return _Expansion(raw, context, tables).result()
+    return _Expansion(raw, context, tables, mirrors, known_images or {}).result()
 
 
 def _bodies(raw: Mapping[str, Any]) -> bool:
@@ -81,15 +90,28 @@ def _splices(raw: Mapping[str, Any]) -> bool:
     )
 
 
+def _copy_mark(marks: Sequence[str], number: int, mark: str) -> str:
+    """The mark of what a part of a repeat sits on, of the copies of that number."""
+    return renamed(mark, number) if mark in marks else mark
+
+
 class _Expansion:
-    def __init__(self, raw: Mapping[str, Any], context: Context, tables: Iterable[str]) -> None:
-        self.raw, self.context = raw, context
+    def __init__(
+        self,
+        raw: Mapping[str, Any],
+        context: Context,
+        tables: Iterable[str],
+        mirrors: Sequence[Mirror],
+        known_images: KnownImages,
+    ) -> None:
+        self.raw, self.context, self.mirrors, self.known_images = raw, context, mirrors, known_images
         self.problems: list[Problem] = []
         self.parts: dict[str, list[tuple[Path, Any]]] = {
             table: [((table, i), entry) for i, entry in enumerate(raw[table])]
-            for table in tables
+            for table in (*tables, *(MOVING if mirrors else ()), "pin", "node")
             if isinstance(raw.get(table), list)
         }
+        self.images: dict[str, str] = {}
         self.frames: dict[str, list[str]] = {}
         self.changes: dict[str, Path] = {}
         self.members: dict[str, Path] = {}
@@ -99,6 +121,7 @@ class _Expansion:
     def result(self) -> Expanded:
         self._frames()
         self._repeats()
+        self._mirrors()
         self._bodies()
         self._lies()
         self._moved_aside()
@@ -130,8 +153,21 @@ class _Expansion:
             if place[0] != table or entry is not self.raw[table][place[1]]
         )
         whole = {**self.raw, **lists, **nodes}
+        points = {name: written for mirror in self.mirrors for name, written in mirror.points.items()}
+        if points:
+            whole["points"] = {**table_in(self.raw, "points"), **points}
+            origins |= {("points", name): ("mirror", m.number) for m in self.mirrors for name in m.points}
         return Expanded(
-            whole, origins, made, tuple(self.problems), self.members, self.given, self.copies, whole_of(pieces)
+            whole,
+            origins,
+            made,
+            tuple(self.problems),
+            self.members,
+            self.given,
+            self.copies,
+            whole_of(pieces),
+            self.images,
+            points,
         )
 
     def _marks(self) -> set[str]:
@@ -140,7 +176,8 @@ class _Expansion:
     def _hubs(self) -> None:
         try:
             if tubes := self.parts.get("tube", []):
-                hubs = with_hubs(tubes, self.raw, self.context, self._marks())
+                nodes = {"node": [entry for _, entry in self.parts["node"]]} if "node" in self.parts else {}
+                hubs = with_hubs(tubes, {**self.raw, **nodes}, self.context, self._marks())
                 self.parts["tube"] = hubs.tubes
                 if hubs.discs:
                     self.parts.setdefault("plate", []).extend(hubs.discs)
@@ -153,8 +190,7 @@ class _Expansion:
         self.parts["tube"] = [(place, named.tube(entry)) for place, entry in self.parts["tube"]]
         if profiles := self.parts.get("profile"):
             self.parts["profile"] = [(place, named.profile(entry)) for place, entry in profiles]
-        given = self.raw.get("node")
-        return {"node": [named.node(entry) for entry in given]} if isinstance(given, list) else {}
+        return {"node": [named.node(entry) for _, entry in self.parts["node"]]} if "node" in self.parts else {}
 
     def _feet(self) -> None:
         try:
@@ -169,7 +205,8 @@ class _Expansion:
     def _bodies(self) -> None:
         """Gives the parts on a body that is not made here its state, where they say nothing of theirs."""
         states: dict[str, Any] = {}
-        for _, entry in entries(self.raw, "body"):
+        bodies = [entry for _, entry in self.parts.get("body", ()) if isinstance(entry, dict)]
+        for entry in bodies or [entry for _, entry in entries(self.raw, "body")]:
             marks = entry.get("marks", [])
             if "state" in entry:
                 for name in [marks] if isinstance(marks, str) else marks if isinstance(marks, list) else ():
@@ -279,40 +316,64 @@ class _Expansion:
                 known = [*self.frames, *found]
                 what = f"there is no part {shown(mark)} to repeat"
                 raise InputError(what, f"marks: {listed(known)}", nearest(mark, known), ("parts", i))
-        ways = list(motions(given))
-        if len(ways) * len(marks) > MOST_PARTS:
-            what = f"that makes {(len(ways) + 1) * len(marks)} parts"
+        moves = list(motions(given))
+        if len(moves) * len(marks) > MOST_PARTS:
+            what = f"that makes {(len(moves) + 1) * len(marks)} parts"
             raise InputError(what, f"at most {MOST_PARTS}", key=("count",))
-        for mark in marks:
+        ways = [Moved(way, self.context, partial(_copy_mark, marks, copy)) for copy, way in enumerate(moves, 2)]
+        placed = [mark for mark in marks if found[mark][0] in SHEET and found[mark][1].get("at") is None]
+        for mark in placed:
             table, entry = found[mark]
-            if table in PLACED:
-                copies = [
-                    Copying(copy, way, marks, found, self.context, renamed, PLACED) for copy, way in enumerate(ways, 2)
-                ]
-                moved = [
-                    copying.moved(mark, place)
-                    for copying in copies
-                    for place in places_of(entry, copying.motion, self.context)
-                ]
-                self._placed(mark, table, entry, moved)
-        self._know(
-            given, [renamed(mark, n) for n in range(2, len(ways) + 2) for mark in marks if found[mark][0] not in PLACED]
-        )
-        for copy, way in enumerate(ways, 2):
-            for mark in marks:
+            copies = [Copying(way, marks, found, copy, placed) for copy, way in enumerate(ways, 2)]
+            places = [copying.moved(mark, place) for copying in copies for place in copying.way.places(entry)]
+            self._placed(mark, table, entry, places)
+        copied = [mark for mark in marks if mark not in placed]
+        self._know(given, [way.renamed(mark) for way in ways for mark in copied])
+        for way in ways:
+            for mark in copied:
                 table, entry = found[mark]
-                if table not in PLACED:
-                    made = copy_of(table, entry, copy, marks, way, self.context)
-                    name = made["mark"]
-                    self.copies[name], self.given[name] = mark, made
-                    self.members[name] = ("repeat", number, "change", name)
-                    if name in given.change:
-                        self.changes[name] = self.members[name]
-                    self.parts[table].append((("repeat", number), made | dict(given.change.get(name, {}))))
+                name = way.renamed(mark)
+                made = way.length_part(table, entry, name)
+                self.copies[name] = mark
+                self._copied(("repeat", number), table, name, made, given.change)
         for name in given.parts:
             if name in self.frames:
                 for copy in range(2, len(ways) + 2):
                     self.frames[renamed(name, copy)] = [renamed(mark, copy) for mark in self.frames[name]]
+
+    def _copied(self, place: Path, table: str, name: str, made: Any, change: Mapping[str, Any]) -> None:
+        """Takes up a part that is made again, with what is changed of it."""
+        self.given[name] = made
+        self.members[name] = (*place, "change", name)
+        if name in change:
+            self.changes[name] = self.members[name]
+        self.parts[table].append((place, made | dict(change.get(name, {}))))
+
+    def _mirrors(self) -> None:
+        same: dict[str, str] = {}
+        for mirror in self.mirrors:
+            place = ("mirror", mirror.number)
+            try:
+                made = images_of(mirror, self.parts, self.frames, self.context, self.known_images, same)
+            except InputError as fault:
+                self.problems.append(Problem.of(place, fault))
+                continue
+            self.images |= made.of
+            same |= made.same
+            for table, entry in made.added:
+                if (name := mark_of(entry)) in made.of and table not in MOVING:
+                    self._copied(place, table, name, entry, mirror.given.change)
+                else:
+                    self.parts[table].append((place, entry))
+            for table, listed_parts in self.parts.items():
+                if table not in MOVING:
+                    self.parts[table] = [
+                        (where, made.grown.get(mark_of(entry), entry) if isinstance(entry, dict) else entry)
+                        for where, entry in listed_parts
+                    ]
+            for name in mirror.given.parts:
+                if name in self.frames:
+                    self.frames[mirror.name(name)] = [mirror.name(mark) for mark in self.frames[name]]
 
     @staticmethod
     def _know(given: RepeatGiven, copies: list[str]) -> None:

@@ -1,4 +1,5 @@
-"""The tables of a job once its frames and repeats are worked out, and where each part of them stands in the file."""
+"""The tables of a job once its frames, repeats and mirrors are worked out, and where each part of them stands in the
+file."""
 
 from __future__ import annotations
 
@@ -11,15 +12,17 @@ from fabgen.job.errors import Path, Problem
 
 @dataclass(frozen=True)
 class Expanded:
-    """The tables of a job by name, as a file without [[frame]] and [[repeat]] would have them.
+    """The tables of a job by name, as a file without [[frame]], [[repeat]] and [[mirror]] would have them.
 
     `origins`: of each entry of a list that is not at its own number in the file, where it comes from there; likewise
     of keys that come from elsewhere than their entry.
     `made`: the entries that do not stand in the file as they are here.
-    `members`: of each tube of a frame and each copy, the place of what the frame or repeat changes of it; `given`: its
-    table as made.
+    `members`: of each tube of a frame, each copy and image, the place of what the frame, repeat or mirror changes of
+    it; `given`: its table as made.
     `copies`: of each copy, the mark of the tube it repeats.
     `pieces`: of each piece of a tube that is cut in several, the mark of that tube.
+    `images`: of each opposite hand and other mirror image that has a mark of its own, the mark of its first.
+    `points`: those that mirrors make, as [points] would give them.
     `problems`: what keeps some of them from being made.
     """
 
@@ -31,6 +34,8 @@ class Expanded:
     given: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     copies: Mapping[str, str] = field(default_factory=dict)
     pieces: Mapping[str, str] = field(default_factory=dict)
+    images: Mapping[str, str] = field(default_factory=dict)
+    points: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
 
     def origin(self, path: Path) -> Path:
         """The place in the file of a key of the expanded tables."""

@@ -1,4 +1,4 @@
-"""The parts that frames and repeats become, as a job file would write them."""
+"""The parts that frames, repeats and mirrors become, as a job file would write them."""
 
 from __future__ import annotations
 
@@ -15,8 +15,12 @@ from fabgen.wording.figures import figure
 
 
 def written(expanded: Expanded) -> str:
-    """The tables of every part that does not stand in the file itself, each after a line that says what made it."""
-    return "\n".join(line for path in expanded.made for line in _table(expanded, path, expanded.origin(path)))
+    """The tables of every part that does not stand in the file itself, each after a line that says what made it, and
+    the points that they need."""
+    lines = [f"{name} = {written_value(point)}" for name, point in expanded.points.items()]
+    points = ["[points]  # by mirrors, beside your own", *lines, ""] if lines else []
+    parts = (line for path in expanded.made for line in _table(expanded, path, expanded.origin(path)))
+    return "\n".join([*points, *parts])
 
 
 def _table(expanded: Expanded, path: Path, place: Path) -> Iterator[str]:

@@ -6,7 +6,6 @@ In the sizes of parts, `A_to_B` is the distance between the points A and B.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -17,15 +16,13 @@ from fabgen.job.tables.measuring_tables import TAPE_ERROR
 from fabgen.job.values.formulas import Names
 from fabgen.job.values.named_dimensions import RESERVED
 from fabgen.job.values.ordering import in_order
-from fabgen.job.values.point import EXACT, Point, PointReading, Points, ReadingAccuracy
+from fabgen.job.values.point import EXACT, Point, PointReading, Points, ReadingAccuracy, is_point_name
 from fabgen.job.values.quantity import Quantity
 
 USUAL = ReadingAccuracy(TAPE_ERROR, TAPE_ERROR)
 """Of readings where nothing is said of them."""
 if TYPE_CHECKING:
     from fabgen.job.points.tube_routes import TubeRoutes
-
-_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
 
 
 def resolve_points(
@@ -92,7 +89,7 @@ def _needs(written: object, routes: TubeRoutes | None) -> set[str]:
 def _check_name(name: str) -> None:
     if name in RESERVED:
         raise InputError(f"{shown(name)} is a unit or a function, not free as a name", "a name of your own, e.g. FL")
-    if not _NAME.fullmatch(name):
+    if not is_point_name(name):
         what = f"{shown(name)} is not a valid point name"
         raise InputError(what, "letters and digits, then also . _ and -, at most 24 of them")
 

@@ -43,6 +43,7 @@ from fabgen.job.tables.lengths.bar_tables import Bar, Bush, Strap
 from fabgen.job.tables.lengths.profile_tables import Profile
 from fabgen.job.tables.link_tables import Link, RodEndKind
 from fabgen.job.tables.measuring_tables import AsBuilt, Measuring, PointGiven
+from fabgen.job.tables.mirror_tables import MirrorGiven
 from fabgen.job.tables.movement_tables import TABLES as MOVEMENT_TABLES
 from fabgen.job.tables.movement_tables import BodyGiven, Damper, Envelope, JointGiven, MovementGiven, Pin, Sweep, Wheel
 from fabgen.job.tables.part_tables import Coating, Crossing, Family, Fit, NodeGiven, NodeStyle, Part, Tube
@@ -235,6 +236,7 @@ class Definitions(Table):
     bar: list[Bar] = Field(default=[])
     bush: list[Bush] = Field(default=[])
     repeat: list[RepeatGiven] = Field(default=[])
+    mirror: list[MirrorGiven] = Field(default=[])
     weld: list[Weld] = Field(default=[])
     bend_test: list[BendTest] = Field(default=[])
     stock: list[Stock] = Field(default=[])

@@ -66,6 +66,10 @@ def _changes(value: object) -> object:
     return value
 
 
+Changes = Annotated[dict[str, Any], BeforeValidator(_changes)]
+"""Other keys of parts that a frame, a repeat or a mirror makes, by mark."""
+
+
 def rise(foot: FootGiven | None) -> float:
     """How far the upper side of a foot's plate lies above the floor, mm, where its point is on that; 0 of none."""
     share = {"bottom": 1.0, "middle": 0.5, "top": 0.0}
@@ -131,9 +135,7 @@ class FrameGiven(Table):
         "with it, rails at the floor lie on it and sit on the legs"
     )
     leave_out: Annotated[list[MarkName], one_as_list] = optional('tubes that it does without, e.g. ["B1", "X2"]', [])
-    change: Annotated[dict[str, Any], BeforeValidator(_changes)] = optional(
-        'other keys of single tubes, e.g. { P1 = { section = "50 x 50 x 3" } }', {}
-    )
+    change: Changes = optional('other keys of single tubes, e.g. { P1 = { section = "50 x 50 x 3" } }', {})
     material: MaterialName | None = None
     state: State | None = optional(f"of all its parts: {STATE}")
 
@@ -205,7 +207,7 @@ class RepeatGiven(Table):
         "of a circle: two points of its axis; turns as a right-hand screw from first to second"
     )
     angle: Angle | None = optional("from each to the next; left out = a full circle shared out")
-    change: Annotated[dict[str, Any], BeforeValidator(_changes)] = optional(
+    change: Changes = optional(
         'other keys of single copies, by the copy\'s mark, e.g. { T1-3 = { finish = { cut = "plain" } } }', {}
     )
 

@@ -14,6 +14,7 @@ from fabgen.job.tables.fields import (
     Length,
     MarkName,
     Pair,
+    PartMark,
     PointRef,
     ShortText,
     raise_all,
@@ -210,6 +211,10 @@ class Placeable(Table):
         "where it stands, for the clearance checks, the assembly and the centre of gravity: a table, below, or a list "
         "of them where `quantity` is more than 1",
         [],
+    )
+    opposite_of: PartMark | None = optional(
+        "the mark of the part that it is the opposite hand of: it is made as its keys here say, then mirrored, left to "
+        "right; of its place `along` says which way its left looks"
     )
 
     @property

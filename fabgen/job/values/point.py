@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -11,6 +12,7 @@ from fabgen.job.values.units import parse_length
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence
 
+_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
 POINT_ADVICE = 'a name under [points], three lengths [x, y, z], or {from = "name", by = [x, y, z]}'
 EXACT = frozenset(("from", "by"))
 """Keys of a point that is so far from another one, exactly; any other key says how it was measured."""
@@ -110,6 +112,11 @@ class Point:
 
 Points = Mapping[str, Point | None]
 """Named points; None is one that has a fault of its own, reported already."""
+
+
+def is_point_name(name: str) -> bool:
+    """Whether a point may be called so."""
+    return _NAME.fullmatch(name) is not None
 
 
 def names_accepted(points: Points) -> str:

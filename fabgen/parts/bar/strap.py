@@ -23,10 +23,12 @@ from fabgen.parts.bar.around_tube import AroundTube, around_tube
 from fabgen.parts.bar.strap_runs import Request, StrapRun, Thing, gap_of, run_of, thing_of
 from fabgen.parts.piece import Band, BandBox, Datum, Fact, FlatBend, Hardware, Hole, Piece, Place, fact
 from fabgen.parts.sheet.bend_data import bend_k, brake_facts
+from fabgen.parts.sheet.development import Development
 from fabgen.parts.sheet.holes import check_flat_holes, given_holes
+from fabgen.parts.sheet.opposite_hand import datums_of_hand
 from fabgen.parts.sheet.placing import Placing, Stands
 from fabgen.parts.sheet.request import SheetRequest, Unfit
-from fabgen.parts.sheet.sheet_piece import Development, pieces_of, sheet_piece
+from fabgen.parts.sheet.sheet_piece import pieces_of, sheet_piece
 from fabgen.shop.goods import Threaded
 from fabgen.shop.profiles.standard_sizes import flat as flat_bar
 from fabgen.shop.section import Section
@@ -79,7 +81,8 @@ def _piece(request: Request) -> Piece:
         sizes=(*_inside(band), ("width", given.width)),
         facts=(*_facts(request, band, run, flat, bends), *brake_facts(request, bends)),
     )
-    bench = Placing(request, {"": Datum(np.zeros(3), *np.eye(3))}, []).stands()
+    datums = datums_of_hand(given, development, {"": Datum(np.zeros(3), *np.eye(3))})
+    bench = Placing(request, datums, []).stands()
     places = _places(given, stands) if stands else bench.places
     made = sheet_piece(request, "strap", development, Stands(places) if stands else bench)
     return replace(
@@ -149,6 +152,8 @@ def _places(given: Strap, stands: Sequence[AroundTube]) -> tuple[Place, ...]:
     pages = [each.page for each in stands]
     if given.shape == "half band":
         pages = [page for each in pages for page in (each, Frame(each.origin, -each.x, -each.y, each.z))]
+    if given.opposite_of:  # its body is mirrored along the tube, so it stands the other way round on it
+        pages = [Frame(page.origin, -page.x, page.y, -page.z) for page in pages]
     return tuple(Place(page) for page in pages)
 
 

@@ -26,11 +26,13 @@ from fabgen.parts.bracket.parallel_folds import angle, channel, hat, zed
 from fabgen.parts.bracket.saddles_and_gussets import gusset, saddle
 from fabgen.parts.piece import Datum, Fact, FlatBend, Piece, fact
 from fabgen.parts.sheet.bend_data import brake_facts
+from fabgen.parts.sheet.development import Development
 from fabgen.parts.sheet.face_axes import FaceAxes, folded_datums
 from fabgen.parts.sheet.footprints import footprints
 from fabgen.parts.sheet.holes import PlacedHole, check_apart, check_inside, given_holes
+from fabgen.parts.sheet.opposite_hand import datums_of_hand
 from fabgen.parts.sheet.placing import Placing
-from fabgen.parts.sheet.sheet_piece import Development, pieces_of, sheet_piece
+from fabgen.parts.sheet.sheet_piece import pieces_of, sheet_piece
 from fabgen.shop.bending.bends import legs_to_tangent
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import degrees, mm, number, sentence
@@ -100,6 +102,7 @@ def _piece(request: BracketRequest) -> Piece:
     if not bracket.place:
         return sheet_piece(request, "bracket", flat)
     datums = folded_datums(tree, shape.axes) if bends else {tree.face.name: Datum.flat(pattern.outline)}
+    datums = datums_of_hand(bracket, flat, datums)
     return sheet_piece(request, "bracket", flat, Placing(request, datums, [*given, *shape.holes]).stands())
 
 

@@ -16,6 +16,7 @@ from fabgen.parts.cover.rolled_covers import cone, skirt
 from fabgen.parts.cover.transition_covers import transition
 from fabgen.parts.piece import Datum, Piece, Place
 from fabgen.parts.sheet.holes import check_flat_holes
+from fabgen.parts.sheet.opposite_hand import datums_of_hand, mirrored_frame
 from fabgen.parts.sheet.placing import NOWHERE, Placing, Stands, numbered
 from fabgen.parts.sheet.sheet_piece import pieces_of, sheet_piece
 
@@ -67,11 +68,14 @@ def _stands(request: CoverRequest, laid: CoverDevelopment) -> Stands:
         # What is rolled or drawn from end to end stands on its bottom, about an axis of its own.
         is_round = cover.shape in ("skirt", "cone", "transition")
         datum = Datum(np.zeros(3), *np.eye(3)) if is_round else Datum.flat(laid.outline)
-        return Placing(request, {"": datum}, [*request.holes, *laid.own], is_round).stands()
+        datums = datums_of_hand(cover, laid, {"": datum})
+        return Placing(request, datums, [*request.holes, *laid.own], is_round).stands()
     if laid.frame is None:
         return NOWHERE
     if laid.surface:  # made of the points themselves
         return Stands((Place(Frame(np.zeros(3), *np.eye(3))),))
     origin = laid.frame.outside(np.array([*laid.outline.bounds[:2], -cover.thickness / 2.0]))
-    place = Place(Frame(origin, laid.frame.x, laid.frame.y, laid.frame.z))
-    return Stands((place,), {"": Datum.flat(laid.outline)}, numbered([*request.holes, *laid.own]))
+    frame, datum = Frame(origin, laid.frame.x, laid.frame.y, laid.frame.z), Datum.flat(laid.outline)
+    frame = mirrored_frame(frame, laid) if cover.opposite_of else frame
+    datums = datums_of_hand(cover, laid, {"": datum})
+    return Stands((Place(frame),), datums, numbered([*request.holes, *laid.own]))

@@ -9,9 +9,9 @@ from functools import cached_property
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.cover_tables import Cover
 from fabgen.parts.sheet.bend_data import bend_k, inside_radius
+from fabgen.parts.sheet.development import Development
 from fabgen.parts.sheet.holes import PlacedHole, given_holes
 from fabgen.parts.sheet.request import SheetRequest
-from fabgen.parts.sheet.sheet_piece import Development
 from fabgen.shop.bending.bends import KFactor
 
 STEEPEST = math.radians(150.0)

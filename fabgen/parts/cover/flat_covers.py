@@ -104,8 +104,10 @@ def _given(request: CoverRequest) -> CoverDevelopment:
     points = request.given.points
     if points is None:
         return opening_of(request)
+    # An opposite hand is made as the part itself, so between the points as that has them, but for where it stands.
+    side = [1.0, -1.0 if request.given.opposite_of else 1.0, 1.0]
     try:
-        shape = space_panel(np.array([point.xyz for point in points]))
+        shape = space_panel(np.array([point.xyz for point in points]) * side)
     except (OutlineError, ValueError) as error:
         raise request.unfit("points", str(error), "three corners or more that do not lie in a line") from error
     creases = _creases(request, len(points))

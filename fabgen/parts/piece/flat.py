@@ -192,6 +192,9 @@ class FlatPart:
     """Of a part that is placed: how the (u, v) of its faces lie in it, by face, the first first."""
     numbered: tuple[tuple[str, Xy], ...] = ()
     """Of a part that is placed: face and middle of its holes, (u, v), in the order of their numbers."""
+    marked: tuple[Mark, ...] = ()
+    """Those of its marks that make one side of it differ from the other: all but its number, the centres of holes to
+    drill and which way bends fold."""
 
     @property
     def all_holes(self) -> tuple[Hole, ...]:

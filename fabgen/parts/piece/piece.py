@@ -100,6 +100,10 @@ class Piece:
     """The mark of the piece that it is made for and becomes a part of, as a sleeve does of its link; '' where none."""
     cut_from: str = ""
     """The mark that the job gives the tube of which it is a piece, as where that is cut at a crossing; '' of others."""
+    opposite_of: str = ""
+    """The mark of the piece whose opposite hand, its mirror image, it is; '' of others."""
+    same_as: str = ""
+    """Of a mirror image that is one piece of metal with its first though it has a mark of its own: the first's mark."""
     state: PieceState = "to make"
     """made: cut already, so left out of the papers to cut by, but not of the welds, the mass and the assembly; bought
     or there already: nothing of it is made here, but it stands on the assembly and counts in what fits and clears."""

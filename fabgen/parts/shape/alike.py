@@ -35,7 +35,7 @@ NEAR_END = 300.0
 EndOf = tuple[Piece, WorkedEnd]
 T = TypeVar("T")
 
-_OWN = frozenset({"cut_from", "mark", "mass", "part_of", "path", "quantity", "shape"})
+_OWN = frozenset({"cut_from", "mark", "mass", "opposite_of", "part_of", "path", "quantity", "same_as", "shape"})
 """What two pieces may differ in and yet share a drawing; their shapes, and so their masses, are compared apart."""
 
 
@@ -76,15 +76,20 @@ def alike_tubes(pieces: Sequence[Piece]) -> list[list[Piece]]:
 
 
 def alike_cuts(pieces: Iterable[Piece]) -> list[list[tuple[Piece, bool]]]:
-    """The pieces for a list of what to saw: those of one tube that are one and the same piece once cut stand together,
-    each with whether it lies the other way round, its finish as the first's start; any other piece stands alone.
+    """The pieces for a list of what to saw: those of one tube, and a tube and its mirror image, that are one and the
+    same piece once cut stand together, each with whether it lies the other way round, its finish as the first's start;
+    any other piece stands alone.
 
-    What only says where a piece stands in the job, and what lands on it, counts not.  A mirror image is another piece.
+    What only says where a piece stands in the job, and what lands on it, counts not.  A mirror image that differs is
+    another piece.
     """
     groups: list[list[tuple[Piece, bool]]] = []
     families: dict[str, list[list[tuple[Piece, bool]]]] = {}
+    pieces = list(pieces)
+    firsts = {piece.same_as for piece in pieces} - {""}
     for piece in pieces:
-        family = families.setdefault(piece.cut_from, []) if piece.cut_from else []
+        kin = piece.cut_from or piece.same_as or (piece.mark if piece.mark in firsts else "")
+        family = families.setdefault(kin, []) if kin else []
         for group in family:
             if (turned := _turned(group[0][0], piece)) is not None:
                 group.append((piece, turned))

@@ -4,81 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TypeVar
 
-from fabgen.geometry.plane.outline import Loop, Xy
-from fabgen.geometry.sheet.folded import Facet
-from fabgen.geometry.sheet.folds import FoldTree
+from fabgen.geometry.plane.lettering import text_box
 from fabgen.job.errors import Problems
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.cover_tables import Cover
 from fabgen.job.tables.etch_tables import Etched
 from fabgen.job.tables.flat_tables import Plate
 from fabgen.job.tables.lengths.bar_tables import Strap
-from fabgen.parts.piece import Band, Concern, Fact, FlatBend, FlatPart, Hole, Mark, Piece, Rolled, fact
-from fabgen.parts.shape.etching import OWN_HEIGHT, Metal, Strip, centre_cross, etched_number, fold_marks
+from fabgen.parts.piece import Concern, FlatPart, Mark, Piece, fact
+from fabgen.parts.shape.etching import OWN_HEIGHT, Metal, centre_cross, etched_number, fold_marks
 from fabgen.parts.shape.hole_groups import hole_facts
-from fabgen.parts.sheet.face_axes import FaceAxes
-from fabgen.parts.sheet.footprints import Footprint, tube_marks
+from fabgen.parts.sheet.development import Development
+from fabgen.parts.sheet.footprints import tube_marks
+from fabgen.parts.sheet.opposite_hand import mirrored
 from fabgen.parts.sheet.placing import NOWHERE, Stands
 from fabgen.parts.sheet.request import AnyRequest, Unfit
-from fabgen.shop.section import Section
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import EMPTY, Sentence, sentence
 
 Request = TypeVar("Request", bound=AnyRequest)
-
-
-@dataclass(frozen=True, eq=False)
-class Development:
-    """A sheet part laid flat, in the coordinates that its holes are given in.
-
-    Etched are `lines`, less what of them lies on bends; `runs`, lines that cross bends; the outlines of `tubes`; and
-    with `fold_marks` which way each bend folds.  The part's number keeps clear of these and of `strips`.
-    """
-
-    outline: Loop
-    holes: tuple[Hole, ...] = ()
-    bends: tuple[FlatBend, ...] = ()
-    lines: tuple[tuple[Xy, ...], ...] = ()
-    runs: tuple[tuple[Xy, ...], ...] = ()
-    tubes: tuple[Footprint, ...] = ()
-    strips: tuple[Strip, ...] = ()
-    fold_marks: bool = False
-    tree: FoldTree | None = None
-    rolled: Rolled | None = None
-    band: Band | None = None
-    bar: Section | None = None
-    surface: tuple[Facet, ...] = ()
-    closes: bool = False
-    sizes: tuple[tuple[str, float], ...] = ()
-    facts: tuple[Fact, ...] = ()
-    concerns: tuple[Concern, ...] = ()
-    inside: bool = False
-
-    def at_origin(self) -> Development:
-        """The same with the outline's lower left corner at the origin."""
-        left, low = self.outline.bounds[:2]
-        move = FaceAxes(dx=-left, dy=-low)
-
-        def polylines(lines: Iterable[tuple[Xy, ...]]) -> tuple[tuple[Xy, ...], ...]:
-            return tuple(tuple(move.point(at) for at in line) for line in lines)
-
-        rolled = self.rolled
-        if rolled is not None and rolled.sector is not None:
-            rolled = replace(rolled, sector=replace(rolled.sector, apex=move.point(rolled.sector.apex)))
-        return replace(
-            self,
-            outline=move.loop(self.outline),
-            holes=tuple(replace(hole, shape=move.loop(hole.shape)) for hole in self.holes),
-            bends=tuple(replace(bend, start=move.point(bend.start), end=move.point(bend.end)) for bend in self.bends),
-            lines=polylines(self.lines),
-            runs=polylines(self.runs),
-            tubes=tuple(tube.carried(move) for tube in self.tubes),
-            strips=tuple(([move.point(at) for at in line], half) for line, half in self.strips),
-            rolled=rolled,
-        )
 
 
 def pieces_of(requests: Iterable[Request], make: Callable[[Request], Piece]) -> list[Piece]:
@@ -103,8 +50,9 @@ def sheet_piece(request: AnyRequest, kind: str, development: Development, stands
     Args:
         stands: where the made part stands, if the job places it.
     """
-    given, flat = request.given, development.at_origin()
-    marks, no_room = _marks(request, flat)
+    given = request.given
+    flat = (mirrored(development) if given.opposite_of else development).at_origin()
+    marks, marked, no_room = _marks(request, flat)
     shape = FlatPart(
         request.thickness,
         flat.outline,
@@ -126,6 +74,7 @@ def sheet_piece(request: AnyRequest, kind: str, development: Development, stands
         drilled=tuple(hole for hole in flat.holes if hole.drilled),
         datums=stands.datums,
         numbered=stands.numbered,
+        marked=marked,
     )
     unmarked = [fact("etched-mark", "etched mark", no_room)] if no_room else []
     return Piece(
@@ -138,29 +87,37 @@ def sheet_piece(request: AnyRequest, kind: str, development: Development, stands
         title=given.title,
         note=given.note,
         finish=given.finish,
+        opposite_of=given.opposite_of or "",
         facts=(*flat.facts, *hole_facts(flat.holes), *unmarked),
         path=request.path,
         concerns=(*_left_off(given, no_room), *flat.concerns),
     )
 
 
-def _marks(request: AnyRequest, flat: Development) -> tuple[tuple[Mark, ...], Sentence]:
-    """All that is etched, and words that say so where the part's number found no room."""
+def _marks(request: AnyRequest, flat: Development) -> tuple[tuple[Mark, ...], tuple[Mark, ...], Sentence]:
+    """All that is etched, what of it sets one side apart, and words that say so where the part's number found no
+    room."""
     given, metal = request.given, Metal(flat.outline, flat.holes, flat.bends)
     etched = [mark for line in flat.lines for mark in metal.clipped(line)]
     etched += [mark for line in flat.runs for mark in replace(metal, bends=()).clipped(line)]
     etched += tube_marks(metal, flat.tubes)
+    marked = tuple(etched)
     cut = replace(metal, holes=[hole for hole in flat.holes if not hole.drilled])
     etched += [mark for hole in flat.holes if hole.drilled for mark in centre_cross(cut, hole)]
     text = given.mark if given.mark_text is None else given.mark_text
     at = given.mark_at if isinstance(given, Etched) else None
     number: Sequence[Mark]
     if at is not None and text.strip():
+        if given.opposite_of:  # counted from the right; letters are never mirrored
+            left, _, right, _ = text_box(text, OWN_HEIGHT)
+            at = [flat.outline.bounds[2] - at[0] - (right - left), at[1]]
         number, no_room = (Mark((at[0], at[1]), text, OWN_HEIGHT),), EMPTY
     else:
         number, no_room = etched_number(text, metal, etched, flat.strips)
+    if given.mark_text:
+        marked = (*number, *marked)
     marks = (*number, *etched)
-    return (*marks, *(fold_marks(metal, marks) if flat.fold_marks else ())), no_room
+    return (*marks, *(fold_marks(metal, marks) if flat.fold_marks else ())), marked, no_room
 
 
 def _left_off(given: Plate | Bracket | Cover | Strap, no_room: Sentence) -> Iterator[Concern]:

@@ -23,6 +23,8 @@ from fabgen.parts.piece import WIDEST_ROOT
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.tube.routed_tube import RoutedTube
 
+_HAIR = 1e-9
+"""What arithmetic may lose, mm."""
 SEATED = 0.01
 """A cut within this of a main sits on it, mm."""
 
@@ -71,6 +73,8 @@ def face_met(
     """
     walls = profile.walls(frame)
     outer = walls.outer()
+    # The edge of a branch as wide as its main lies in that one's own: it meets it, however a turn is rounded.
+    solids = [solid.grown(_HAIR) for solid in solids]
     found: list[FaceMet] = []
     for i, main in enumerate(mains):
         if (plane := _face(main, frame)) is None:

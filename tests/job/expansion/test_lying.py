@@ -131,5 +131,5 @@ def test_a_side_turns_with_a_copy() -> None:
 
 
 def test_a_side_that_turns_to_none_is_told() -> None:
-    with pytest.raises(JobError, match="turned by the repeat"):
+    with pytest.raises(JobError, match="is turned, and then lies on no one side"):
         repeated("left", 60)

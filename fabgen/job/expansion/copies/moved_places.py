@@ -1,0 +1,116 @@
+"""Places of copies that are placed against something: against the copy of that, the same way round or mirrored."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Array
+from fabgen.job.errors import InputError
+from fabgen.job.expansion.copies.moved_tables import Moved
+from fabgen.job.tables.tube_hole_tables import JOB_SIDES
+
+_ON_PLACE = 1e-6
+"""Points as near to one another are one, mm."""
+_OTHER_END = {"start": "finish", "finish": "start"}
+_OTHER_FACE = {"back": "front", "front": "back", "middle": "middle"}
+
+
+@dataclass(frozen=True, eq=False)
+class Copying:
+    """One copy that a repeat or a mirror makes: what moves it, the marks that are copied, the table and the entry of
+    every part by its mark, its number (the first is 2), and the marks of parts that keep theirs and get further places.
+
+    `said_by`: what makes the copies, in words.
+    """
+
+    way: Moved
+    marks: Collection[str]
+    found: Mapping[str, tuple[str, Mapping[str, Any]]]
+    number: int
+    kept: Collection[str]
+    said_by: str = "repeat"
+
+    def moved(self, mark: str, place: Mapping[str, Any]) -> dict[str, Any]:
+        """A place of a part, moved already by its points, against the copy of what it is against.
+
+        Args:
+            mark: of the part.
+            place: as a table of the job has it.
+        Raises:
+            InputError: what it is against is not copied with it.
+        """
+        moved, against = dict(place), place.get("against")
+        if not isinstance(against, str) or against not in self.found:
+            return moved  # by a point, or a fault that is reported at the first
+        entry = self.found[against][1]
+        if against in self.kept:
+            own = entry.get("place")
+            count = len(own) if isinstance(own, list) else 1
+            moved["against_place"] = (place.get("against_place") or 1) + (self.number - 1) * count
+        elif against in self.marks:
+            moved["against"] = self.way.renamed(against)
+            self._turned(moved, entry)
+        elif self.way.hand > 0.0 or not self._on_itself(moved, entry):
+            what = f"{mark} is placed against {against}, of which this {self.said_by} makes no copy"
+            raise InputError(what, f"{against} in `parts` too, or a list of places for {mark}", key=("parts",))
+        return moved
+
+    def _turned(self, moved: dict[str, Any], entry: Mapping[str, Any]) -> None:
+        """The side, and what is counted clockwise."""
+        self._side(moved, entry)
+        for key in ("offset", "turn"):
+            if key in moved:
+                moved[key] = self.way.negated(moved[key])
+
+    def _side(self, moved: dict[str, Any], entry: Mapping[str, Any]) -> None:
+        side = moved.get("side")
+        if side is None or not self.way.turns:
+            return
+        if isinstance(side, str) and (name := side.strip().lower()) in JOB_SIDES:
+            # "front" and "back" of a sheet part are its own sides, and stay.
+            if "route" in entry:
+                if turned := self.way.side(name):
+                    moved["side"] = turned
+                else:
+                    del moved["side"]
+                    moved["toward"] = self.way.far_toward(name)
+        elif "route" in entry:
+            angle = self.way.angle(side, self.way.clocks(entry))
+            moved["side"] = angle % 360.0 if isinstance(angle, float) else angle
+
+    def _on_itself(self, moved: dict[str, Any], entry: Mapping[str, Any]) -> bool:
+        """Sets a place on a straight tube that lies alike on both sides of the plane; whether it does."""
+        route = entry.get("route")
+        ends = [self.way.read(each) for each in route] if isinstance(route, list) else []
+        if len(ends) != 2 or ends[0] is None or ends[1] is None:
+            return False
+        start, finish = self.way.motion.moved(ends[0]), self.way.motion.moved(ends[1])
+        if _same(start, ends[0]) and _same(finish, ends[1]):
+            self._turned(moved, entry)
+            return True
+        if not (_same(start, ends[1]) and _same(finish, ends[0])):
+            return False
+        # The same from its other end; seen from the start clockwise stays so, but along the tube all is reversed.
+        if "near" not in moved:
+            moved["from"] = _OTHER_END[moved.get("from", "start")]
+        side = moved.get("side")
+        if isinstance(side, str) and side.strip().lower() in JOB_SIDES:
+            self._side(moved, entry)
+        if "along" not in moved:
+            moved["turn"] = self.way.half_turned(moved.get("turn", 0))
+        return True
+
+
+def laid_over(place: Mapping[str, Any]) -> dict[str, Any]:
+    """The place of a flat part turned over, where the given one is that of its opposite hand."""
+    usual = "middle" if place.get("stands_on") else "back"
+    lies = _OTHER_FACE.get(str(place.get("lies") or usual), "back")
+    return dict(place) | ({"lies": lies} if "lies" in place or lies != usual else {})
+
+
+def _same(one: Array, other: Array) -> bool:
+    return bool(np.abs(one - other).max() < _ON_PLACE)

@@ -1,0 +1,293 @@
+"""Parts mirrored: what images are called, where they lie, which are their own, and errors that name the nearest."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from fabgen.app.hands import with_own_images
+from fabgen.app.work import built
+from fabgen.job.expansion.written import written
+from fabgen.job.reader import Job, JobError, read_text
+from fabgen.parts.piece import Piece
+from fabgen.parts.shape.sheet_body import sheet_body
+
+HEAD = """[job]
+title = "t"
+number = "1"
+units = "mm"
+[points]
+A = [0, 300, 0]
+B = [800, 300, 0]
+C = [400, 0, 300]
+Q1 = [1000, 0, 0]
+Q2 = [1000, 500, 0]
+Q3 = [1000, 0, 500]
+"""
+RAIL = """[[tube]]
+mark = "S"
+section = "48.3 x 3.2"
+route = ["A", "B"]
+[[tube]]
+mark = "U"
+section = "33.7 x 2.6"
+route = [[400, 300, 0], "C"]
+start = { onto = "S" }
+"""
+ANGLE = """[[bracket]]
+mark = "G"
+shape = "angle"
+thickness = 3
+length = 80
+legs = [40, 30]
+holes = [{ at = [20, 20], face = "a", bolt = "M8" }]
+place = { at = [300, 330, 30], along = [1, 0, 0], up = [0, 0.6, 0.8] }
+"""
+PLATE = """[[plate]]
+mark = "P"
+thickness = 5
+corners = [[0, 0], [80, 0], [60, 50], [0, 30]]
+place = { at = [100, 320, 0], along = [1, 0.2, 0], up = [0, 1, 0] }
+"""
+
+
+def mirror(*parts: str, more: str = "") -> str:
+    names = ", ".join(f'"{part}"' for part in parts)
+    return f"[[mirror]]\nparts = [{names}]\n{more}\n"
+
+
+def settled(text: str) -> Job:
+    return with_own_images(read_text(text))
+
+
+def pieces_of(text: str) -> dict[str, Piece]:
+    return {piece.mark: piece for piece in built(settled(text))}
+
+
+def body(piece: Piece, place: int = 0) -> np.ndarray:
+    """Points of a sheet part's surface where it stands, close together on its arcs."""
+    part = piece.flat_part
+    assert part is not None
+    return part.places[place].frame.outside(sheet_body(part, 0.002).vertices)
+
+
+def apart(one: np.ndarray, other: np.ndarray) -> float:
+    """How far two bodies lie from one another, mm."""
+    far = np.linalg.norm(one[:, None] - other[None], axis=2)
+    return float(max(far.min(axis=0).max(), far.min(axis=1).max()))
+
+
+ACROSS = np.array([1.0, -1.0, 1.0])
+NEAR = 0.2
+"""Points of one arc lie that near to those of another, mm."""
+
+
+def test_tubes_are_mirrored_with_points_of_their_own_and_sit_on_images() -> None:
+    job = settled(HEAD + RAIL + mirror("S", "U")).definitions
+    tubes = {tube.mark: tube for tube in job.tube}
+    assert list(tubes) == ["S", "U", "S-R", "U-R"]
+    assert [point.name for point in tubes["S-R"].route] == ["A-R", "B-R"]
+    assert tubes["S-R"].route[1].xyz == (800.0, -300.0, 0.0)
+    assert tubes["U-R"].start.onto == ["S-R"]
+    assert tubes["U-R"].route[1].name == "C"  # which lies on the plane
+    assert set(job.points) == {"A", "B", "C", "Q1", "Q2", "Q3", "A-R", "B-R"}
+
+
+def test_a_point_that_is_the_image_already_is_taken() -> None:
+    text = HEAD.replace("Q1", 'D = { mirror = "A" }\nM = { middle = ["B", "B-R"] }\nQ1', 1)
+    job = settled(text + RAIL + mirror("S")).definitions
+    (image,) = (tube for tube in job.tube if tube.mark == "S-R")
+    assert [point.name for point in image.route] == ["D", "B-R"]
+    assert job.points["M"].xyz == (800.0, 0.0, 0.0)  # measured from the image of another
+
+
+@pytest.mark.parametrize(
+    ("marks", "text", "images"),
+    [
+        (("S",), RAIL, ["S-R"]),
+        (("S-L",), RAIL.replace('"S"', '"S-L"'), ["S-R"]),
+        (("S",), RAIL.replace('["A", "B"]', "[[0, -300, 0], [800, -300, 0]]"), ["S-L"]),
+    ],
+)
+def test_images_are_called_by_their_side(marks: tuple[str, ...], text: str, images: list[str]) -> None:
+    assert list(read_text(HEAD + text + mirror(*marks)).expanded.images) == images
+
+
+def test_another_plane_and_names_of_ones_own() -> None:
+    more = 'plane = ["Q1", "Q2", "Q3"]\nmarks = { S = "REAR", A = "AR" }'
+    job = settled(HEAD + RAIL + mirror("S", "U", more=more)).definitions
+    tubes = {tube.mark: tube for tube in job.tube}
+    assert list(tubes)[2:] == ["REAR", "U-M"]
+    assert [point.name for point in tubes["REAR"].route] == ["AR", "B-M"]
+    np.testing.assert_allclose(tubes["REAR"].route[0].xyz, (2000.0, 300.0, 0.0), atol=1e-9)
+
+
+def test_a_flat_plate_is_one_mark_made_twice_turned_over() -> None:
+    plate = pieces_of(HEAD + PLATE + mirror("P"))
+    assert list(plate) == ["P"]
+    assert plate["P"].quantity == 2
+    assert apart(body(plate["P"]) * ACROSS, body(plate["P"], 1)) < NEAR
+
+
+def test_a_plate_on_which_more_than_its_mark_is_etched_has_two_hands() -> None:
+    for more in ('tubes = [{ tube = "30 x 20 x 2", at = [30, 20] }]', 'mark_text = "FRONT"'):
+        pieces = pieces_of(HEAD + PLATE + more + "\n" + mirror("P"))
+        assert pieces["P-R"].opposite_of == "P", more
+    assert list(pieces_of(HEAD + PLATE + 'mark_text = ""\n' + mirror("P"))) == ["P"]
+
+
+def test_a_folded_part_has_hands_unless_a_mirror_makes_it_again() -> None:
+    handed = pieces_of(HEAD + ANGLE + mirror("G"))
+    assert handed["G-R"].opposite_of == "G"
+    assert handed["G-R"].title == "opposite hand of G"
+    assert apart(body(handed["G"]) * ACROSS, body(handed["G-R"])) < NEAR
+    alike = pieces_of(HEAD + ANGLE.replace("[20, 20]", "[40, 20]") + mirror("G"))
+    assert alike["G"].quantity == 2
+    assert apart(body(alike["G"]) * ACROSS, body(alike["G"], 1)) < NEAR
+    legs = ANGLE.replace("[40, 30]", "[40, 40]").replace('[20, 20], face = "a"', '[20, 20], face = "b"')
+    both = legs.replace('"M8" }]', '"M8" }, { at = [60, 20], face = "a", bolt = "M8" }]')
+    assert list(pieces_of(HEAD + both + mirror("G"))) == ["G", "G-R"]  # turned end for end it is itself, not mirrored
+    own = legs.replace('"M8" }]', '"M8" }, { at = [20, 20], face = "a", bolt = "M8" }]')
+    itself = pieces_of(HEAD + own + mirror("G"))  # mirrored from leg to leg it is
+    assert list(itself) == ["G"]
+    assert apart(body(itself["G"]) * ACROSS, body(itself["G"], 1)) < NEAR
+
+
+def test_what_stands_nowhere_is_made_twice_or_has_hands() -> None:
+    loose = "\n".join(line for line in ANGLE.splitlines() if not line.startswith("place")) + "\n"
+    handed = pieces_of(HEAD + loose + mirror("G"))
+    assert handed["G-M"].opposite_of == "G"
+    alike = pieces_of(HEAD + loose.replace("[20, 20]", "[40, 20]") + "quantity = 3\n" + mirror("G"))
+    assert alike["G"].quantity == 6
+
+
+def test_mirrored_twice_a_part_is_itself() -> None:
+    again = mirror("G-R", "S-R", more='marks = { G-R = "G9", S-R = "S9" }')
+    job = settled(HEAD + RAIL + ANGLE + mirror("G", "S") + again)
+    bracket, tube = ({part.mark: part for part in parts} for parts in (job.definitions.bracket, job.definitions.tube))
+    assert bracket["G9"].opposite_of is None
+    assert bracket["G9"].model_copy(update={"mark": "G"}).model_dump(exclude={"place"}) == bracket["G"].model_dump(
+        exclude={"place"}
+    )
+    assert [point.xyz for point in tube["S9"].route] == [point.xyz for point in tube["S"].route]
+    assert [point.name for point in tube["S9"].route] == ["A", "B"]
+    made = {piece.mark: piece for piece in built(job)}
+    assert apart(body(made["G"]), body(made["G9"])) < 1e-6
+    assert made["G9"].flat_part.outline == made["G"].flat_part.outline
+
+
+def test_a_straight_tube_that_turns_into_its_image_is_one_piece_of_metal() -> None:
+    short = RAIL.replace('"C"]', "[400, 100, 300]]")
+    pieces = pieces_of(HEAD + short + mirror("S", "U"))
+    assert (pieces["U-R"].same_as, pieces["S-R"].same_as) == ("U", "S")
+    meeting = pieces_of(HEAD + RAIL + mirror("S", "U"))["U-R"]  # which sits on its first, so it is neither
+    assert (meeting.same_as, meeting.opposite_of) == ("", "")
+    skew = RAIL.replace(
+        '"C"]', "[500, 180, 260]]\nfinish = { plane = { at = [500, 180, 260], normal = [0.4, 0.3, 1] } }"
+    )
+    assert pieces_of(HEAD + skew + mirror("S", "U"))["U-R"].opposite_of == "U"
+
+
+MOVING = """[[body]]
+name = "arm"
+points = ["B"]
+marks = ["P"]
+[[joint]]
+name = "pivot"
+kind = "hinge"
+between = ["arm", "frame"]
+at = "A"
+axis = [0.2, 1, 0]
+[[wheel]]
+name = "wheel"
+on = "arm"
+centre = "B"
+axis = [0, 1, 0.1]
+diameter = 500
+[[envelope]]
+name = "caliper"
+on = "arm"
+shape = "box"
+at = "B"
+size = [50, 60, 70]
+[[pin]]
+at = "B"
+axis = [0.5, 0.5, 0]
+"""
+
+
+def test_what_moves_is_mirrored_by_its_names() -> None:
+    text = HEAD + RAIL + PLATE + MOVING + mirror("S", "P", "arm", "pivot", "wheel", "caliper")
+    job = settled(text).definitions
+    arm = job.body[1]
+    assert (arm.name, [point.name for point in arm.points], arm.marks) == ("arm-R", ["B-R"], [])
+    assert job.plate[0].place[1].on == "arm-R"
+    assert job.joint[1].between == ["arm-R", "frame"]
+    assert job.joint[1].axis.direction == (0.2, -1.0, 0.0)
+    assert (job.wheel[1].on, job.wheel[1].centre.name) == ("arm-R", "B-R")
+    assert job.envelope[1].at.name == "B-R"
+    assert (job.pin[1].at.name, job.pin[1].axis.direction) == ("B-R", (0.5, -0.5, 0.0))
+
+
+def test_frames_and_what_stands_round_tubes() -> None:
+    frame = """[[frame]]
+mark = "F"
+shape = "rack"
+section = "40 x 40 x 3"
+size = [600, 400]
+at = [0, 200, 0]
+bars = 1
+[[tube]]
+mark = "CROSS"
+section = "48.3 x 3.2"
+route = [[900, -500, 0], [900, 500, 0]]
+[[bar]]
+mark = "HOOP"
+shape = "U-bolt"
+diameter = 10
+around = "CROSS"
+at = 700
+ends = { thread = "M10" }
+height = 90
+"""
+    job = settled(HEAD + frame + mirror("F", "HOOP")).definitions
+    assert {"F-R1-R", "F-S1-R"} <= {tube.mark for tube in job.tube}
+    _, image = job.bar
+    assert (image.mark, image.around, image.at) == ("HOOP-R", "CROSS", pytest.approx(300.0))
+    with pytest.raises(JobError, match="does not lie alike on both sides"):
+        settled(HEAD + frame.replace("-500", "-400") + mirror("F", "HOOP"))
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        (mirror("S", "X9"), r'there is no part "X9" to mirror'),
+        (mirror("SS"), "nearest: S"),
+        (mirror("S", more='plane = ["Q1", "Q2"]'), "plane"),
+        (mirror("S", more='plane = ["Q1", "Q2", "A9"]'), 'there is no point "A9"'),
+        (mirror("S", more='plane = ["A", "B", "A"]'), "lie in one line"),
+        (mirror("S", more='marks = { S = "U" }'), 'the image of S would be called "U", which is taken'),
+        (mirror("S", more='marks = { A = "B" }'), 'would be called "B", which is another point'),
+        (mirror("S", more='marks = { U = "Z" }'), '"U" gets no image with a name of its own here'),
+        (mirror("S", more='change = { S-L = { title = "x" } }'), 'this mirror makes no "S-L"'),
+        (mirror("P") + mirror("P-R"), "P is its own mirror image, so it keeps its mark"),
+    ],
+)
+def test_errors_name_the_place_and_the_nearest(text: str, says: str) -> None:
+    with pytest.raises(JobError) as caught:
+        settled(HEAD + RAIL + PLATE + text)
+    assert says in str(caught.value), str(caught.value)
+    assert "mirror" in str(caught.value)
+
+
+def test_images_can_be_changed_and_are_written_out() -> None:
+    job = settled(HEAD + RAIL + mirror("S", "U", more='change = { U-R = { title = "right" } }'))
+    assert {tube.mark: tube.title for tube in job.definitions.tube}["U-R"] == "right"
+    text = written(job.expanded)
+    assert 'A-R = { mirror = "A" }' in text
+    assert '[[tube]]  # by mirror 1\nmark = "S-R"' in text
+    own = written(settled(HEAD + PLATE + mirror("P")).expanded)
+    assert "quantity = 2" in own
+    head = HEAD.replace("A = [0", 'A-R = { mirror = "A" }\nB-R = { mirror = "B" }\nA = [0')
+    again = read_text(head + RAIL + text.partition("\n\n")[2])  # as the manual says, it can be pasted
+    assert again.definitions.tube == job.definitions.tube
