@@ -25,8 +25,9 @@ from fabgen.job.expansion.pieces import NamedPieces, became, onto_pieces, whole_
 from fabgen.job.expansion.rings import is_closed, nearest_sides, ring_of
 from fabgen.job.expansion.splices import cut_at_splices, with_sleeves
 from fabgen.job.expansion.whole_frames.frames import parts_of
+from fabgen.job.tables.copies.repeat_tables import RepeatGiven
 from fabgen.job.tables.fields import Context
-from fabgen.job.tables.frame_tables import FrameGiven, RepeatGiven
+from fabgen.job.tables.frame_tables import FrameGiven
 from fabgen.job.values.point import Point
 
 ENDS = ("start", "finish")

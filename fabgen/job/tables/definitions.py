@@ -19,6 +19,8 @@ from fabgen.job.errors import InputError
 from fabgen.job.tables.bend_tables import BendTest
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.buying_tables import Bolt, Consumables, Price, Saw
+from fabgen.job.tables.copies.mirror_tables import MirrorGiven
+from fabgen.job.tables.copies.repeat_tables import RepeatGiven
 from fabgen.job.tables.cover_tables import Cover
 from fabgen.job.tables.fields import (
     Dimension,
@@ -38,12 +40,11 @@ from fabgen.job.tables.fields import (
     whole_number,
 )
 from fabgen.job.tables.flat_tables import HoleFit, Plate, SheetOutline
-from fabgen.job.tables.frame_tables import FrameGiven, RepeatGiven
+from fabgen.job.tables.frame_tables import FrameGiven
 from fabgen.job.tables.lengths.bar_tables import Bar, Bush, Strap
 from fabgen.job.tables.lengths.profile_tables import Profile
 from fabgen.job.tables.link_tables import Link, RodEndKind
 from fabgen.job.tables.measuring_tables import AsBuilt, Measuring, PointGiven
-from fabgen.job.tables.mirror_tables import MirrorGiven
 from fabgen.job.tables.movement_tables import TABLES as MOVEMENT_TABLES
 from fabgen.job.tables.movement_tables import BodyGiven, Damper, Envelope, JointGiven, MovementGiven, Pin, Sweep, Wheel
 from fabgen.job.tables.part_tables import Coating, Crossing, Family, Fit, NodeGiven, NodeStyle, Part, Tube

@@ -14,8 +14,8 @@ from fabgen.geometry.survey.plane_and_axis_fit import FittedError, FittedPlane, 
 from fabgen.geometry.survey.rigid_fit import RigidMotion
 from fabgen.job.document import entries, mark_of
 from fabgen.job.errors import InputError, Path, Problem, shown
+from fabgen.job.tables.copies.mirror_tables import MirrorGiven
 from fabgen.job.tables.fields import Context
-from fabgen.job.tables.mirror_tables import MirrorGiven
 from fabgen.job.tables.movement_tables import TABLES as MOVEMENT_TABLES
 from fabgen.job.values.point import is_point_name
 

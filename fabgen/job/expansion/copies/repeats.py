@@ -9,7 +9,7 @@ import numpy as np
 
 from fabgen.geometry.space.frame import unit
 from fabgen.geometry.survey.rigid_fit import RigidMotion, rotation
-from fabgen.job.tables.frame_tables import RepeatGiven
+from fabgen.job.tables.copies.repeat_tables import RepeatGiven
 
 
 def motions(given: RepeatGiven) -> Iterator[RigidMotion]:

@@ -1,0 +1,1 @@
+"""Tables that make parts again."""
