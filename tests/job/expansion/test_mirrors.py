@@ -291,3 +291,76 @@ def test_images_can_be_changed_and_are_written_out() -> None:
     head = HEAD.replace("A = [0", 'A-R = { mirror = "A" }\nB-R = { mirror = "B" }\nA = [0')
     again = read_text(head + RAIL + text.partition("\n\n")[2])  # as the manual says, it can be pasted
     assert again.definitions.tube == job.definitions.tube
+
+
+AGAINST = """[[tube]]
+mark = "R"
+section = "60 x 40 x 3"
+turn = 0
+route = [[0, 300, 0], [900, 340, 0]]
+[[tube]]
+mark = "CR"
+section = "48.3 x 3.2"
+route = [[-200, 600, 0], [-200, -600, 0]]
+"""
+LEAN = [[0, 0], [80, 0], [60, 50], [0, 30]]
+PARTS = {
+    "plate": ("plate", f"thickness = 4\ncorners = {LEAN}"),
+    "etched": ("plate", f'thickness = 4\ncorners = {LEAN}\nmark_text = "F"'),
+    "angle": (
+        "bracket",
+        'shape = "angle"\nthickness = 3\nlength = 60\nlegs = [40, 30]\n'
+        'holes = [{ at = [20, 20], face = "a", diameter = 7 }]',
+    ),
+    "even": ("bracket", 'shape = "angle"\nthickness = 3\nlength = 60\nlegs = [40, 30]'),
+}
+PLACES = [
+    '{ against = "R", at = 300, side = "left", turn = 20 }',
+    '{ against = "R", at = 300, from = "finish", side = "top", offset = 4, of = [10, 12] }',
+    '{ against = "R", at = 300, side = 90, turn = -35, lies = "front" }',
+    '{ against = "R", at = 200, side = "top", stands_on = "bottom", turn = 90, offset = 3 }',
+    '{ against = "R", at = 200, side = "right", stands_on = "left", lies = "back" }',
+    '{ against = "R", near = [500, 320, 0], side = "left", along = [1, 0, 0.4] }',
+    '{ against = "CR", at = 300, side = "top", turn = 90 }',
+    '{ against = "CR", at = 250, side = 30, turn = 0, stands_on = "bottom" }',
+    "{ between = [[0, 200, 50], [300, 260, 90]] }",
+]
+
+
+QUICK = (0, 3, 6)
+"""Places that are tried at each run."""
+
+
+@pytest.mark.parametrize(
+    "place", [pytest.param(p, marks=() if i in QUICK else pytest.mark.slow) for i, p in enumerate(PLACES)]
+)
+def test_places_against_tubes_are_mirrored_with_these(place: str) -> None:
+    tables = [
+        f'[[{table}]]\nmark = "{mark}"\n{keys}\nplace = {place}\n'
+        for mark, (table, keys) in PARTS.items()
+        if not ("stands_on" in place and "left" in place and table == "bracket")  # whose left edge is no straight one
+    ]
+    pieces = pieces_of(
+        HEAD + AGAINST + "".join(tables) + mirror("R", *[m for m in PARTS if f'"{m}"' in "".join(tables)])
+    )
+    for mark in PARTS:
+        if mark not in pieces:
+            continue
+        image = pieces.get(f"{mark}-R")
+        assert (image is not None) == (mark in ("etched", "angle")), mark
+        there = body(pieces[mark], 1) if image is None else body(image)
+        assert apart(body(pieces[mark]) * ACROSS, there) < NEAR, (mark, place)
+
+
+def test_a_part_against_one_that_is_turned_over_stands_where_it_should() -> None:
+    base = f'[[plate]]\nmark = "P"\nthickness = 4\ncorners = {LEAN}\nplace = {PLACES[0]}\n'
+    lug = '[[bracket]]\nmark = "G"\nshape = "angle"\nthickness = 3\nlength = 30\nlegs = [20, 15]\n'
+    hole = 'holes = [{ at = [8, 12], face = "a", diameter = 5 }]\n'
+    on = 'place = { against = "P", at = [20, 15], turn = 15 }\n'
+    pieces = pieces_of(HEAD + AGAINST + base + lug + hole + on + mirror("R", "P", "G"))
+    assert pieces["P"].quantity == 2
+    assert apart(body(pieces["G"]) * ACROSS, body(pieces["G-R"])) < NEAR
+    even = pieces_of(HEAD + AGAINST + base + lug + on + mirror("R", "P", "G"))
+    assert apart(body(even["G"]) * ACROSS, body(even["G"], 1)) < NEAR
+    with pytest.raises(JobError, match="of which this mirror makes no copy"):
+        settled(HEAD + AGAINST + base + mirror("P"))
