@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from fabgen.job.document import entries, mark_of, table_in
 from fabgen.job.errors import InputError, Path, Problem, listed, nearest, shown
 from fabgen.job.expansion.copies.mirror import Mirror
-from fabgen.job.expansion.copies.mirrored_parts import MOVING, SHEET, KnownImages, images_of
+from fabgen.job.expansion.copies.mirrored_parts import MOVING, KnownImages, images_of
 from fabgen.job.expansion.copies.moved_places import Copying
 from fabgen.job.expansion.copies.moved_tables import Moved
 from fabgen.job.expansion.copies.repeats import motions, renamed
@@ -94,6 +94,11 @@ def _splices(raw: Mapping[str, Any]) -> bool:
 def _copy_mark(marks: Sequence[str], number: int, mark: str) -> str:
     """The mark of what a part of a repeat sits on, of the copies of that number."""
     return renamed(mark, number) if mark in marks else mark
+
+
+def _is_placed(table: str, entry: Mapping[str, Any]) -> bool:
+    """Whether a part keeps its mark and gets further places, instead of points or a tube of its own."""
+    return table in ("plate", "bracket", "cover") or (table in ("strap", "bar") and "place" in entry)
 
 
 class _Expansion:
@@ -322,7 +327,7 @@ class _Expansion:
             what = f"that makes {(len(moves) + 1) * len(marks)} parts"
             raise InputError(what, f"at most {MOST_PARTS}", key=("count",))
         ways = [Moved(way, self.context, partial(_copy_mark, marks, copy)) for copy, way in enumerate(moves, 2)]
-        placed = [mark for mark in marks if found[mark][0] in SHEET and found[mark][1].get("at") is None]
+        placed = [mark for mark in marks if _is_placed(*found[mark])]
         for mark in placed:
             table, entry = found[mark]
             copies = [Copying(way, marks, found, copy, placed) for copy, way in enumerate(ways, 2)]

@@ -26,7 +26,7 @@ from fabgen.job.tables.fields import (
 )
 from fabgen.job.tables.flat_tables import CornerGiven, Grained, HoleFit, HoleGiven, Measured, hole_faces, round_hole
 from fabgen.job.tables.part_tables import Family, Finished, Part
-from fabgen.job.tables.place_tables import Placeable
+from fabgen.job.tables.place_tables import OfTwoHands
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with, optional
 
 ReliefName = Literal["round", "rectangular", "none"]
@@ -197,7 +197,7 @@ _PAIRS = {"box": "base", "tabbed": "base", "channel": "flanges"}
 """Keys that are a pair of lengths in these shapes, and something longer elsewhere."""
 
 
-class Bracket(Part, Finished, Grained, Pressed, Etched, Placeable):
+class Bracket(Part, Finished, Grained, Pressed, Etched, OfTwoHands):
     """[[bracket]]: a folded part; every size is outside unless `measured = "inside"`.  Whatever the shape, at a bend
     an outside size ends at that bend's outer skin, an inside size at its inner skin, the hollow one; at a free edge
     both end there, at a hem over its fold:

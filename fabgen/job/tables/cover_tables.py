@@ -26,7 +26,7 @@ from fabgen.job.tables.fields import (
 )
 from fabgen.job.tables.flat_tables import OUTLINES, Grained, HoleGiven, OutlineKeys, hole_faces, sizes_of_shape
 from fabgen.job.tables.part_tables import Family, Finished, Part, text_or_table
-from fabgen.job.tables.place_tables import Placeable
+from fabgen.job.tables.place_tables import OfTwoHands
 from fabgen.job.tables.table import Table, at_most_one, given_of, goes_with, optional
 
 MOST_CORNERS = 40
@@ -211,7 +211,7 @@ FOLDED_KEYS = ("radius", "k", "die")
 End = Annotated[Annotated[PlusLength, Tag("text")] | Annotated[EndOutline, Tag("table")], Discriminator(text_or_table)]
 
 
-class Cover(Part, Finished, Grained, Pressed, Placeable, Taped, OutlineKeys):
+class Cover(Part, Finished, Grained, Pressed, OfTwoHands, Taped, OutlineKeys):
     """[[cover]]
 
     cap:        closes an opening: an outline as for a plate, taped (sides, diagonals), by stations

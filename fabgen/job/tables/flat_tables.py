@@ -11,7 +11,7 @@ from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.etch_tables import Etched
 from fabgen.job.tables.fields import Angle, Pair, PartMark, PlusLength, PlusPair, ShortText, ZeroLength, whole_number
 from fabgen.job.tables.part_tables import Family, Finished, Part
-from fabgen.job.tables.place_tables import Placeable
+from fabgen.job.tables.place_tables import OfTwoHands
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with, optional
 from fabgen.shop.sheet_cutting import Process
 
@@ -173,7 +173,7 @@ class SheetOutline(OutlineKeys):
         return {"corners": value} if isinstance(value, list | tuple) else value
 
 
-class Plate(Part, Finished, Grained, Etched, Placeable, OutlineKeys):
+class Plate(Part, Finished, Grained, Etched, OfTwoHands, OutlineKeys):
     """[[plate]]"""
 
     family = Family("plate", "plates", "sheet.plate")

@@ -212,10 +212,6 @@ class Placeable(Table):
         "of them where `quantity` is more than 1",
         [],
     )
-    opposite_of: PartMark | None = optional(
-        "the mark of the part that it is the opposite hand of: it is made as its keys here say, then mirrored, left to "
-        "right; of its place `along` says which way its left looks"
-    )
 
     @property
     def is_placed(self) -> bool:
@@ -229,3 +225,12 @@ class Placeable(Table):
         if isinstance(places, list) and isinstance(quantity, int) and len(places) > quantity:
             what = f"this part has {len(places)} places, but there {'is' if quantity == 1 else 'are'} {quantity} of it"
             yield InputError(what, f"quantity = {len(places)}, or fewer places", key=("place",))
+
+
+class OfTwoHands(Placeable):
+    """Parts of sheet, which may be made as the opposite hand of others."""
+
+    opposite_of: PartMark | None = optional(
+        "the mark of the part that it is the opposite hand of: it is made as its keys here say, then mirrored, left to "
+        "right; of its place `along` says which way its left looks"
+    )

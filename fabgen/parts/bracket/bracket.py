@@ -102,8 +102,8 @@ def _piece(request: BracketRequest) -> Piece:
     if not bracket.place:
         return sheet_piece(request, "bracket", flat)
     datums = folded_datums(tree, shape.axes) if bends else {tree.face.name: Datum.flat(pattern.outline)}
-    datums = datums_of_hand(bracket, flat, datums)
-    return sheet_piece(request, "bracket", flat, Placing(request, datums, [*given, *shape.holes]).stands())
+    placing = Placing(request, datums_of_hand(bracket, flat, datums), [*given, *shape.holes])
+    return sheet_piece(request, "bracket", flat, placing.stands())
 
 
 def _key_of(error: OutlineError, bracket: Bracket) -> Path:

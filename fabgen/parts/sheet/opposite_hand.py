@@ -10,7 +10,7 @@ import numpy as np
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.sheet.folds import mirrored_tree
 from fabgen.geometry.space.frame import Array, Frame
-from fabgen.job.tables.place_tables import Placeable
+from fabgen.job.tables.place_tables import OfTwoHands
 from fabgen.parts.piece import Datum
 from fabgen.parts.shape.hands.mirrored_flat import (
     FlatMirror,
@@ -49,7 +49,7 @@ def mirrored(flat: Development) -> Development:
     )
 
 
-def datums_of_hand(given: Placeable, flat: Development, datums: Mapping[str, Datum]) -> Mapping[str, Datum]:
+def datums_of_hand(given: OfTwoHands, flat: Development, datums: Mapping[str, Datum]) -> Mapping[str, Datum]:
     """How (u, v) of the faces lie in what is made: in an opposite hand mirrored, u and v running as on the part itself.
 
     Args:
@@ -61,7 +61,9 @@ def datums_of_hand(given: Placeable, flat: Development, datums: Mapping[str, Dat
         return datums
     signs, shift = body_mirror(flat)
     return {
-        name: replace(each, origin=each.origin * signs + shift, u=each.u * signs, v=each.v * signs, front=each.front * signs)
+        name: replace(
+            each, origin=each.origin * signs + shift, u=each.u * signs, v=each.v * signs, front=each.front * signs
+        )
         for name, each in datums.items()
     }
 

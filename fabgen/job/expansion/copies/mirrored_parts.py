@@ -14,7 +14,7 @@ from fabgen.job.document import mark_of
 from fabgen.job.errors import InputError, Path, listed, nearest, shown
 from fabgen.job.expansion.copies.mirror import ON_PLANE, Mirror
 from fabgen.job.expansion.copies.moved_places import Copying, laid_over
-from fabgen.job.expansion.copies.moved_tables import Moved
+from fabgen.job.expansion.copies.moved_tables import Moved, is_direction
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.movement_tables import FRAME_NAME
 
@@ -243,6 +243,21 @@ class _Mirroring:
             return laid_over(self._against(entry, self.moved.place(place)))
         return dict(known.places[number])
 
+    def _bar_place(self, entry: Entry, place: Entry) -> Entry:
+        """A further place of a bar, which lies in one plane, so that it is turned over."""
+        moved = self.moved.place(place)
+        if place.get("against") is not None:
+            if place["against"] in self.stay:
+                what = f"{mark_of(entry)} is placed against {place['against']}, which is its own mirror image"
+                raise InputError(what, f"a list of places for {mark_of(entry)}, not this mirror", key=("parts",))
+            return laid_over(self._against(entry, moved))
+        up, at = moved["up"], self.moved.read(moved.get("at"))
+        if is_direction(up):
+            moved["up"] = [-each + 0.0 for each in up]
+        elif at is not None and (toward := self.moved.read(up)) is not None:
+            moved["up"] = [float(each) for each in at - toward]
+        return laid_over(moved)
+
     def _against(self, entry: Entry, moved: Entry) -> Entry:
         """A place, moved by its points, against the image of what it is against."""
         found = {mark: those[-1] for mark, those in self.known.items() if those[-1][0] not in MOVING}
@@ -261,6 +276,8 @@ class _Mirroring:
         grown, count = deepcopy(entry), entry.get("quantity", 1)
         if isinstance(count, int) and not (table == "bush" and "quantity" not in entry):
             grown["quantity"] = 2 * count
+        if table == "bar" and entry.get("place"):
+            grown["place"] = [*_places(entry), *(self._rides(entry, self._bar_place(entry, p)) for p in _places(entry))]
         if table in SHEET and entry.get("place"):
             own = entry["place"] if isinstance(entry["place"], list) else [entry["place"]]
             grown["place"] = [

@@ -32,7 +32,7 @@ from fabgen.job.tables.fields import (
 )
 from fabgen.job.tables.flat_tables import Grained, HoleGiven, hole_faces
 from fabgen.job.tables.part_tables import Family, Finished, Part
-from fabgen.job.tables.place_tables import Placeable
+from fabgen.job.tables.place_tables import OfTwoHands, Placeable
 from fabgen.job.tables.table import Table, exactly_one, given_of, goes_with, optional
 from fabgen.job.tables.tube_hole_tables import SideName
 from fabgen.job.tables.tube_tables import Radii
@@ -231,7 +231,7 @@ Round = Annotated[
 """A diameter or a tube's mark, or the two sizes of something rectangular."""
 
 
-class Strap(Part, Finished, Grained, Pressed, Placeable):
+class Strap(Part, Finished, Grained, Pressed, OfTwoHands):
     """[[strap]]: flat bar or strip rolled round something, on rolls or over a former, or bent round something with
     corners.
 
