@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from fabgen.documents.drawing.assembly.assembly import assembly_content
+from fabgen.documents.drawing.assembly.assembly import _weld_points, assembly_content
 from fabgen.documents.drawing.assembly.weld_symbol import run_text, size_text, weld_symbol, weld_words
 from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.drawing.sheet.balloons import balloons, radius_of
@@ -20,7 +20,7 @@ from fabgen.documents.scene.body_lines import bodies_picture
 from fabgen.documents.scene.hidden_lines import isometric, seen_size
 from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.job.errors import JobError
-from fabgen.job.reader import read_job
+from fabgen.job.reader import read_job, read_text
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.build import all_pieces
 from fabgen.wording.figures import Figures
@@ -199,3 +199,57 @@ def test_inch_jobs_get_inch_welds(tmp_path: Path) -> None:
     given = read_job(job(tmp_path, 'parts = ["T2", "T1"]\nthroat = "1/8 in"')).definitions.weld[0]
     assert size_text(given, Figures(True)) == 'a1/8"'
     assert weld_words(given, Figures(True)) == 'fillet, throat 1/8"'
+
+
+PROFILES = """[job]
+title = "Bearers"
+number = "B-1"
+units = "mm"
+material = "S235"
+[[profile]]
+mark = "S1"
+section = "UPN 100"
+route = [[0, 0, 0], [900, 0, 0]]
+back = "right"
+[[profile]]
+mark = "M1"
+section = "UPN 80"
+route = [[500, 0, 0], [500, 600, 0]]
+back = "front"
+[[tube]]
+mark = "POST"
+section = "40 x 40 x 3"
+turn = 0
+route = [[220, 20, 50], [220, 20, 400]]
+[[profile]]
+mark = "A1"
+section = "angle 40 x 40 x 4"
+route = [[0, 900, 0], [500, 900, 0]]
+legs = ["top", "left"]
+[[profile]]
+mark = "A2"
+section = "angle 40 x 40 x 4"
+route = [[500, 900, 0], [500, 1300, 0]]
+legs = ["top", "back"]
+[[weld]]
+"""
+
+
+@pytest.mark.parametrize(
+    ("parts", "near"),
+    [
+        (["M1", "S1"], (490.0, 6.0, 0.0)),
+        (["S1", "M1"], (490.0, 6.0, 0.0)),
+        (["POST", "S1"], (220.0, 20.0, 50.0)),
+        (["A1", "A2"], (500.0, 900.0, 0.0)),
+    ],
+)
+def test_a_weld_of_profiles_has_its_symbol_at_the_joint(parts: list[str], near: tuple[float, float, float]) -> None:
+    job = read_text(PROFILES + f"parts = {parts}\nthroat = 3\n".replace("'", '"')).definitions
+    pieces = all_pieces(job)
+    found = list(_weld_points(pieces, isometric()))
+    ((given, point),) = found
+    assert list(given.parts) == parts
+    assert float(np.linalg.norm(point - np.array(near))) < 75.0
+    drawn = [item.text for item in drawing_pages(pieces, job.job, paper.A4)[0].picture.items if isinstance(item, Text)]
+    assert "a3" in drawn

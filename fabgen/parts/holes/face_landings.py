@@ -118,6 +118,20 @@ def face_landings(pieces: Sequence[Piece]) -> dict[str, tuple[FaceLanding, ...]]
     return {mark: tuple(sorted(each, key=lambda one: (one.first, one.branch))) for mark, each in found.items()}
 
 
+def end_places(piece: Piece, at: At) -> Array:
+    """Places of the cut of one end in space, (n, 3); none of a part that has no ends.
+
+    Args:
+        piece: a placed tube or profile.
+        at: which of its ends.
+    """
+    which = 0 if at == "start" else 1
+    if (profile := piece.profile_part) is not None:
+        return _cut_places(profile.ends[which])
+    part = piece.length_part
+    return np.empty((0, 3)) if part is None else _tube_places(part, part.ends[which])
+
+
 # -- ends ---------------------------------------------------------------------------------
 def _profile_ends(mark: str, part: ProfilePart) -> Iterator[_End]:
     for end in part.ends:

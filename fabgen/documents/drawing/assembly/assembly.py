@@ -24,6 +24,7 @@ from fabgen.documents.scene.hidden_lines import isometric, seen_size
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.weld_tables import Weld
+from fabgen.parts.holes.face_landings import end_places
 from fabgen.parts.piece import FlatPart, Piece, drilled_to_make, face_landings_on, made_here, taken_as_it_is
 from fabgen.wording.figures import Figures
 
@@ -109,14 +110,33 @@ def _drawn(
 
 
 def _weld_points(placed: Sequence[Piece], view: Frame) -> Iterator[tuple[Weld, np.ndarray]]:
-    """Where the arrows of the welds between placed tubes point: the place of the joint nearest to the eye."""
+    """Where the arrows of the welds between placed tubes and profiles point: the place of the joint nearest to the
+    eye."""
+    known = {piece.mark: piece for piece in placed}
     for piece in placed:
-        joints = part.welds if (part := piece.length_part) is not None else ()
         for weld in piece.welds:
-            for joint in joints:
-                points = joint.run.points[~np.isnan(joint.run.points).any(axis=1)]
-                if joint.onto in weld.parts[1:] and len(points):
-                    yield weld, points[int(np.argmax(points @ view.z))]
+            for mark in weld.parts[1:]:
+                for places in _joints(piece, mark, known.get(mark)):
+                    points = places[~np.isnan(places).any(axis=1)]
+                    if len(points):
+                        yield weld, points[int(np.argmax(points @ view.z))]
+
+
+def _joints(piece: Piece, mark: str, other: Piece | None) -> Iterator[np.ndarray]:
+    """The places, (n, 3), of each joint of two parts: of a tube's end on the other, and where either is a profile, of
+    an end that lands on the other or is mitred with it."""
+    part = piece.length_part
+    known = [joint.run.points for joint in part.welds if joint.onto == mark] if part is not None else []
+    yield from known
+    if other is None or known:
+        return
+    for main, branch in ((other, piece), (piece, other)):
+        for landing in face_landings_on(main):
+            if landing.branch == branch.mark:
+                yield end_places(branch, landing.at)
+    if (profile := piece.profile_part) is not None:
+        mitred = (end for end in profile.ends if end.kind == "mitre" and mark in end.onto)
+        yield from (end_places(piece, end.at) for end in mitred)
 
 
 def _parts_list(pieces: Sequence[Piece], figures: Figures) -> TableText:
