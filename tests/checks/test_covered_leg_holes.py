@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from jobs import checked, findings
-
 from fabgen.checks.bolt_ways import RULES
+from jobs import checked, findings
 
 JOB = """[job]
 title = "t"
