@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from fabgen.checks.bolt_ways import RULES
 from jobs import checked, findings
+
+from fabgen.checks.bolt.bolt_ways import RULES
 
 JOB = """[job]
 title = "t"

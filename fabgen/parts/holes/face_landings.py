@@ -24,14 +24,13 @@ from fabgen.parts.piece import (
     FaceLanding,
     LengthPart,
     Piece,
-    ProfileEnd,
     ProfilePart,
-    WorkedEnd,
     length_parts,
     profile_parts,
 )
+from fabgen.parts.shape.bodies.end_places import cut_places, tube_cut_places
 from fabgen.parts.shape.legs import across_face
-from fabgen.parts.shape.sections import end_profile, section_profile
+from fabgen.parts.shape.sections import section_profile
 
 _TOUCH = 0.3
 """A cut that stands off a face by no more than this beside its gap lies on it, mm."""
@@ -43,8 +42,6 @@ _PART = 0.025
 """So does one of whose places no more than this share touch."""
 _SHARE = 0.1
 """A face with less of the touching places than this is named by no table."""
-_STEP = 0.5
-"""Places along a limb's cut stand so far apart, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,50 +115,17 @@ def face_landings(pieces: Sequence[Piece]) -> dict[str, tuple[FaceLanding, ...]]
     return {mark: tuple(sorted(each, key=lambda one: (one.first, one.branch))) for mark, each in found.items()}
 
 
-def end_places(piece: Piece, at: At) -> Array:
-    """Places of the cut of one end in space, (n, 3); none of a part that has no ends.
-
-    Args:
-        piece: a placed tube or profile.
-        at: which of its ends.
-    """
-    which = 0 if at == "start" else 1
-    if (profile := piece.profile_part) is not None:
-        return _cut_places(profile.ends[which])
-    part = piece.length_part
-    return np.empty((0, 3)) if part is None else _tube_places(part, part.ends[which])
-
-
 # -- ends ---------------------------------------------------------------------------------
 def _profile_ends(mark: str, part: ProfilePart) -> Iterator[_End]:
     for end in part.ends:
         partners = end.onto if end.kind == "mitre" else ()
-        yield _End(mark, end.at, _cut_places(end), end.frame.x, end.gap, partners)
-
-
-def _cut_places(end: ProfileEnd) -> Array:
-    """Of each limb's cut, on its outer face, inside it and halfway through it."""
-    found = []
-    for edge in end.cut.edges:
-        station = np.linspace(0.0, edge.limb.width, max(3, int(edge.limb.width / _STEP) + 1))
-        x = np.interp(station, edge.station, edge.x)
-        skin, inward = edge.limb.skin(station)
-        depth = edge.limb.depth(station)
-        for share in (0.0, 0.5, 1.0):
-            across = skin + share * depth[:, None] * inward
-            found.append(np.column_stack((x if end.is_notched else end.cut.sawn.x(across), across)))
-    return end.frame.outside(np.vstack(found))
+        yield _End(mark, end.at, cut_places(end), end.frame.x, end.gap, partners)
 
 
 def _tube_ends(mark: str, part: LengthPart) -> Iterator[_End]:
     for end in part.ends:
         if end.form is None and not end.line.misses:
-            yield _End(mark, end.at, _tube_places(part, end), end.frame.x, end.gap, ())
-
-
-def _tube_places(part: LengthPart, end: WorkedEnd) -> Array:
-    skin = end_profile(part.section, end).skin
-    return end.frame.outside(np.column_stack((end.line.x, skin)))
+            yield _End(mark, end.at, tube_cut_places(part, end), end.frame.x, end.gap, ())
 
 
 # -- mains --------------------------------------------------------------------------------

@@ -24,8 +24,8 @@ from fabgen.documents.scene.hidden_lines import isometric, seen_size
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.weld_tables import Weld
-from fabgen.parts.holes.face_landings import end_places
 from fabgen.parts.piece import FlatPart, Piece, drilled_to_make, face_landings_on, made_here, taken_as_it_is
+from fabgen.parts.shape.bodies.end_places import end_places
 from fabgen.wording.figures import Figures
 
 if TYPE_CHECKING:
