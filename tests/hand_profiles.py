@@ -66,6 +66,7 @@ def faulty_holes() -> list[Piece]:
     in_leg = {"at": 100, "leg": "a"}
     return [
         profile_piece(profile_part(angle, holes=[{**in_leg, "diameter": 11, "gauge": 36}])),
+        profile_piece(profile_part(angle, holes=[{**in_leg, "diameter": 11, "gauge": 34}])),
         profile_piece(profile_part(angle, holes=[{**in_leg, "diameter": 11, "gauge": 14}])),
         profile_piece(profile_part(angle, holes=[{**in_leg, "diameter": 11, "gauge": 28}])),
         profile_piece(profile_part(angle, holes=[{**in_leg, "diameter": 11, "at": 8}])),

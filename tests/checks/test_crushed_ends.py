@@ -10,6 +10,7 @@ import pytest
 from jobs import checked, definitions, findings, tube
 from pydantic import ValidationError
 
+from fabgen.checks import closed_members
 from fabgen.checks.closed_members import closed_tube
 from fabgen.checks.rule import Finding
 from fabgen.checks.tube import crushed_ends, standing
@@ -132,3 +133,12 @@ def test_a_vent_that_finds_its_place_stays_out_of_the_crushed_length() -> None:
 def test_a_crushed_end_at_the_floor_is_no_foot_left_square() -> None:
     leaning = tube("T1", (0, 0, 0), (300, 0, 600), section="25 x 1.5", start={"crush": {"length": 40, "hole": 11}})
     assert [each.rule for each in findings(checked(definitions(tube=[leaning])), [standing.leaning_foot])] == []
+
+
+def test_the_vent_of_a_crushed_stay_is_at_its_low_end() -> None:
+    """Put in by itself it lies where the tube is round again, which is as low as there is room."""
+    beam = tube("B", (0, 0, 500), (1000, 0, 500), section="60 x 40 x 3", turn=0)
+    crush = {"cut": "plain", "crush": {"length": 45, "hole": 10.5}}
+    stay = tube("S", (500, -300, 10), (500, 0, 470), section="25 x 2", start=crush)
+    of = checked(definitions({"vents": True}, tube=[beam, stay]))
+    assert not [each for each in findings(of, closed_members.RULES) if "S" in each.marks]

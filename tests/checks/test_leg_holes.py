@@ -140,10 +140,38 @@ def test_seat(gauge: float, rules: list[str]) -> None:
 
 
 @pytest.mark.parametrize(
-    ("gauge", "rules"), [(40 - 5.5 * 1.01, ["leg-hole-edge"]), (40 - 5.5 * 0.99, ["leg-hole-off"])]
+    ("gauge", "rules"), [(40 - 5.5 * 1.01, ["leg-hole-sliver"]), (40 - 5.5 * 0.99, ["leg-hole-off"])]
 )
 def test_off(gauge: float, rules: list[str]) -> None:
     assert names(ANGLE, hole(11, gauge=gauge)) == rules
+
+
+@pytest.mark.parametrize(
+    ("section", "holes", "words"),
+    [
+        (
+            ANGLE,
+            [hole(9, gauge=34.9)],
+            "0.6 mm of metal between hole 1 and the edge of leg a: put it on the usual gauge",
+        ),
+        (FLAT, [hole(39, leg=None)], "0.5 mm of metal between hole 1 and the edge of the bar: make it smaller"),
+        (ANGLE, [hole(9, at=5.2)], "0.7 mm of metal between hole 1 and the start's cut: move it in 5.6 mm"),
+        (ANGLE, [hole(9), hole(9, at=109.8)], "0.8 mm of metal between hole 1 and hole 2: move them apart"),
+        (ANGLE, [hole(9, gauge=30, length=20, turn=90)], "0 mm of metal between hole 1 and the edge of leg a"),
+    ],
+)
+def test_slivers_that_tear_out(section: ProfileSection, holes: list[dict[str, Any]], words: str) -> None:
+    (finding,) = [each for each in said(section, *holes) if each.rule == "leg-hole-sliver"]
+    assert finding.level == "stop"
+    assert finding.text.startswith(words)
+    assert finding.text.endswith("; less than 1 mm tears out as it is drilled")
+
+
+@pytest.mark.parametrize(("left", "rules"), [(1.01, ["leg-hole-edge"]), (0.99, ["leg-hole-sliver"])])
+def test_limit_of_slivers(left: float, rules: list[str]) -> None:
+    assert names(ANGLE, hole(9, gauge=40 - 4.5 - left)) == rules
+    ends = [{"leg-hole-edge": "leg-hole-end"}.get(rule, rule) for rule in rules]
+    assert names(ANGLE, hole(9, at=4.5 + left)) == ends
 
 
 # -- other sections -----------------------------------------------------------------------

@@ -26,11 +26,14 @@ DISTANCES = "EN 1993-1-8, table 3.3 (from memory, check against your part)"
 EDGE, PITCH = 1.2, 2.2
 """Least distances of a hole's middle from the metal's end or edge, and of two holes' middles, in hole widths (table
 3.3)."""
+SLIVER = 1.0
+"""Less metal than this beside a hole bends out or tears as it is drilled, mm (common practice, no source)."""
 TAPERED = 0.05
 """Flanges that slope by more than this want taper washers, a ratio (common practice, no source)."""
 LOOSE = 0.5
 """A washer that lies on a root by no more than this is pushed off it, mm (common practice, no source)."""
 _SAME = 0.05
+_TINY = 1e-6
 _CORNERS = 2.0 / math.sqrt(3.0)
 """Of a hexagon, across corners to across flats."""
 
@@ -69,13 +72,35 @@ def leg_hole_root(of: Profile) -> Iterator[Found]:
             )
 
 
+@rule("leg-hole-sliver", Level.STOP)
+def leg_hole_sliver(of: Profile) -> Iterator[Found]:
+    """Beside a hole is as much metal, to the edge of its leg, to a cut end and to the next hole, as can be drilled."""
+    thin: list[tuple[Sentence, float, Sentence]] = []
+    for row in like_leg_holes(of.part.holes):
+        hole = row[0]
+        if -_TINY <= (left := _to_toe(of.part, hole) - hole.reach) < SLIVER - _TINY:
+            to = sentence(f"between {_row_name(row)} and the edge of {hole.leg_said}")
+            thin.append((to, left, _cure(of.part, hole)))
+    for hole in of.part.holes:
+        for free, end in zip(hole.to_ends, of.part.ends, strict=True):
+            if -_TINY <= (left := free - hole.width / 2.0) < SLIVER - _TINY:
+                move = sentence("move it in ", mm(_move_in(of.part, hole, end)))
+                thin.append((sentence(f"between {hole.name} and the {end.at}'s cut"), left, move))
+    for one, other, left in _between(of.part.holes):
+        if _TINY < left < SLIVER - _TINY:
+            thin.append((sentence(f"between {one.name} and {other.name}"), left, sentence("move them apart")))
+    if thin:
+        each = [sentence(mm(left), " of metal ", to, ": ", cure) for to, left, cure in thin]
+        yield found(named(each, "; "), "; less than ", mm(SLIVER), " tears out as it is drilled")
+
+
 @rule("leg-hole-edge", Level.WARN, source=DISTANCES)
 def leg_hole_edge(of: Profile) -> Iterator[Found]:
     """A hole's middle is 1.2 of its width from the edge of its leg at least, so that a bolt does not tear out."""
     for row in like_leg_holes(of.part.holes):
         hole, least = row[0], EDGE * row[0].width
         free = _to_toe(of.part, hole) - (hole.reach - hole.width / 2.0)
-        if hole.width / 2.0 <= free + 1e-6 and free < least - _SAME:
+        if not _is_thin(free - hole.width / 2.0) and free < least - _SAME:
             yield found(mm(free), f" from the middle of {_row_name(row)} to the edge of {hole.leg_said}; ", mm(least),
                         " needed: ", _cure(of.part, hole))  # fmt: skip
 
@@ -86,7 +111,7 @@ def leg_hole_end(of: Profile) -> Iterator[Found]:
     close, least = [], 0.0
     for hole in of.part.holes:
         free, end = min(zip(hole.to_ends, of.part.ends, strict=True), key=lambda each: each[0])
-        if hole.width / 2.0 <= free + 1e-6 and free < EDGE * hole.width - _SAME:
+        if not _is_thin(free - hole.width / 2.0) and free < EDGE * hole.width - _SAME:
             close.append(
                 sentence(mm(free), f" from the middle of {hole.name} to the {end.at}'s cut, move it in ",
                          mm(_move_in(of.part, hole, end)))
@@ -99,13 +124,11 @@ def leg_hole_end(of: Profile) -> Iterator[Found]:
 @rule("leg-holes-apart", Level.WARN, Level.STOP, source=DISTANCES)
 def leg_holes_apart(of: Profile) -> Iterator[Found]:
     """Holes in one leg are as far apart as bolts need, and none runs into another."""
-    close: list[tuple[LegHole, LegHole, float]] = []
-    shapes = {hole.number: region(hole.loop) for hole in of.part.holes}
-    for one, other in combinations(of.part.holes, 2):
-        if one.face == other.face:
-            between = float(shapes[one.number].distance(shapes[other.number]))
-            if between < (PITCH - 1.0) * max(one.width, other.width) - _SAME:
-                close.append((one, other, between))
+    close = [
+        (one, other, between)
+        for one, other, between in _between(of.part.holes)
+        if between < (PITCH - 1.0) * max(one.width, other.width) - _SAME and (between <= 1e-6 or not _is_thin(between))
+    ]
     if not close:
         return
     one, other, between = min(close, key=lambda each: each[2])
@@ -160,6 +183,7 @@ def taper_washer(of: Profile) -> Iterator[Found]:
 RULES = (
     leg_hole_off,
     leg_hole_root,
+    leg_hole_sliver,
     leg_hole_edge,
     leg_hole_end,
     leg_holes_apart,
@@ -175,6 +199,19 @@ def _row_name(row: Sequence[LegHole]) -> str:
     if len(numbers) == 1:
         return f"hole {numbers[0]}"
     return f"each of holes {', '.join(numbers[:-1])} and {numbers[-1]}"
+
+
+def _is_thin(left: float) -> bool:
+    """Whether what is left beside a hole is told by another rule: off the metal, or a sliver."""
+    return left < SLIVER - _TINY
+
+
+def _between(holes: Sequence[LegHole]) -> Iterator[tuple[LegHole, LegHole, float]]:
+    """Pairs of holes in one leg and the metal between them, mm."""
+    shapes = {hole.number: region(hole.loop) for hole in holes}
+    for one, other in combinations(holes, 2):
+        if one.face == other.face:
+            yield one, other, float(shapes[one.number].distance(shapes[other.number]))
 
 
 def _sides(hole: LegHole, low: float, high: float) -> tuple[float, float]:
