@@ -26,31 +26,31 @@ ONE, TWO = plate("P1", 0, HERE), plate("P2", 6, HERE)
 SPEAKS: list[tuple[Tables, str]] = [
     (
         {"plate": [ONE, plate("P2", 6, (34.0, 30.0))], "bolt": [bolt("P2", "P1")]},
-        "stop: out of line, so no bolt passes: bolt 1 by 4 mm, P1 from P2: move one of them",
+        "stop: out of line, so it does not pass: P1 from P2 by 4 mm: move one of them",
     ),
     (
         {"plate": [ONE, plate("P2", 6, (80.0, 30.0))], "bolt": [bolt("P2", "P1")]},
-        "stop: out of line, so no bolt passes: bolt 1 by 50 mm, P1 from P2: move one of them",
+        "stop: out of line, so it does not pass: P1 from P2 by 50 mm: move one of them",
     ),
     (
         {
             "plate": [ONE, plate("P2", 6, HERE, turned={"up": [0, 1, 0]})],
             "bolt": [bolt("P2", "P1")],
         },
-        "stop: bolt 1 has no axis: no hole of P1 looks the way of one of P2",
+        "stop: has no axis: no hole of P1 looks the way of one of P2: turn one of them",
     ),
     (
         {"plate": [ONE, plate("P2", 14, HERE)], "bolt": [bolt("P2", "P1")]},
-        'look: bolt 1: 8 mm are free between P2 and P1: a spacer of that length, through = ["P2", "8 mm", "P1"]',
+        'look: 8 mm are free between P2 and P1: a spacer of that length, through = ["P2", "8 mm", "P1"]',
     ),
     (
         {"plate": [ONE, plate("P2", 14, HERE)], "bolt": [bolt("P2", 10, "P1")]},
-        "stop: bolt 1: 10 mm listed between P2 and P1 do not go into the 8 mm there: a shorter spacer, or the parts "
+        "stop: 10 mm listed between P2 and P1 do not go into the 8 mm there: a shorter spacer, or the parts "
         "farther apart",
     ),
     (
         {"plate": [ONE, TWO, plate("P3", 12, HERE)], "bolt": [bolt("P1", "P3", "P2")]},
-        'look: bolt 1 passes P1, P2, P3 in this order where they stand, not as listed: through = ["P1", "P2", "P3"]',
+        'look: passes P1, P2, P3 in this order where they stand, not as listed: through = ["P1", "P2", "P3"]',
     ),
 ]  # fmt: skip
 
@@ -66,4 +66,24 @@ SILENT: list[Tables] = [
     {"plate": [ONE, {key: value for key, value in TWO.items() if key != "place"}], "bolt": [bolt("P2", "P1")]},
     # More holes than bolts of the table, and another part's bolts in the rest.
     {"plate": [plate("P1", 0, HERE, (70.0, 30.0)), TWO], "bolt": [bolt("P2", "P1")]},
+]
+
+
+def wall(x: float, low: float, high: float, mark: str = "W") -> dict[str, Any]:
+    """A plate of 5 mm that stands across, its face toward the bolt at x, between two heights."""
+    place = {"at": [x, 0, high], "along": [0, 1, 0], "up": [-1, 0, 0], "lies": "front"}
+    return {"mark": mark, "thickness": 5, "rectangle": [60, high - low], "place": place}
+
+
+def lid(z: float, mark: str = "W") -> dict[str, Any]:
+    """A plate of 5 mm that lies over, or under, the bolt."""
+    return {"mark": mark, "thickness": 5, "rectangle": [100, 60], "place": {"at": [0, 0, z]}}
+
+
+HEMMED: list[Tables] = [
+    # Its head in a wall; its washer on one; and one lid over it and another under it.
+    {"plate": [ONE, TWO, wall(36, 12, 60)], "bolt": [bolt("P2", "P1")]},
+    {"plate": [ONE, TWO, wall(39.2, 12, 30)], "bolt": [bolt("P2", "P1")]},
+    {"plate": [ONE, TWO, lid(32), lid(-30, "V")], "bolt": [bolt("P2", "P1")]},
+    {"plate": [ONE, TWO, lid(32)], "bolt": [bolt("P2", "P1")]},
 ]

@@ -61,7 +61,7 @@ def test_a_link_between_ears_has_the_axis_of_their_holes() -> None:
     assert abs(line.axis) == pytest.approx([0.0, 1.0, 0.0])
     moved = link | {"between": [[2, 0, 0], [400, 0, 0]]}
     assert told(plate=ears, link=[moved], bolt=[{"thread": "M12", "through": ["E1", "L", "E2"]}]) == [
-        "stop: out of line, so no bolt passes: bolt 1 by 2 mm, L from the others: move one of them"
+        "stop: out of line, so it does not pass: L from the others by 2 mm: move one of them"
     ]
 
 
@@ -76,7 +76,7 @@ def test_one_drilled_wall_is_told() -> None:
     post = tube("T", (-100, 30, -20), (200, 30, -20), section="40 x 40 x 3", turn=0)
     post |= {"holes": [{"at": 130, "side": "top", "bolt": "M10"}]}
     assert told(tube=[post], plate=[ONE], bolt=[bolt("P1", "T")]) == [
-        "stop: bolt 1 passes T, which is drilled through one wall only: `both_walls = true` at its hole"
+        "stop: passes T, which is drilled through one wall only: `both_walls = true` at its hole"
     ]
 
 
@@ -97,7 +97,7 @@ def test_of_four_bolts_the_one_out_of_line_is_told() -> None:
     holes = [(20.0, 15.0), (80.0, 15.0), (20.0, 45.0), (80.0, 45.0)]
     moved = [*holes[:3], (80.0, 49.0)]
     found = told(plate=[plate("P1", 0, *holes), plate("P2", 6, *moved)], bolt=[bolt("P2", "P1", quantity=4)])
-    assert found == ["stop: out of line, so no bolt passes: bolt 1 by 4 mm, P1 from P2: move one of them"]
+    assert found == ["stop: out of line, so it does not pass: P1 from P2 by 4 mm: move one of them"]
 
 
 # -- the stack ---------------------------------------------------------------------------------

@@ -23,17 +23,18 @@ TIGHT = 0.05
 def bolt_out_of_line(job: Checked) -> Iterator[Found]:
     """The holes of the parts that a bolt is named through lie on one axis, as far as their clearance lets the bolt
     pass; so does the middle of a rod end's eye."""
-    cases, about = [], []
+    cases: list[tuple[str, Sentence]] = []
     for stack in job.plan.bolts:
         worst = max((line for line in stack.lines if not line.in_line), key=lambda line: line.off, default=None)
         if worst is not None:
-            cases.append(sentence(f"{_name(stack)} by ", mm(worst.off), f", {_astray(stack, worst)}"))
-            about.append(_name(stack))
+            cases.append((_name(stack), sentence(f"{_astray(worst)} by ", mm(worst.off))))
     if cases:
-        yield found("out of line, so no bolt passes: ", named(cases, "; ", FEW), ": move one of them", about=about)
+        each = [said if len(cases) == 1 else sentence(f"{name}, ", said) for name, said in cases]
+        marks = [name for name, _ in cases]
+        yield found("out of line, so it does not pass: ", named(each, "; ", FEW), ": move one of them", about=marks)
 
 
-def _astray(stack: BoltStack, line: BoltLine) -> str:
+def _astray(line: BoltLine) -> str:
     """'P1 from P2': which parts' holes are farthest from one another; 'L from the others' of an eye."""
     seats = {seat.layer: seat.passage for seat in line.seats}
     one, other = (seats[layer] for layer in line.astray)
@@ -53,7 +54,7 @@ def bolt_no_axis(job: Checked) -> Iterator[Found]:
         ways = {mark: own for mark in marks if (own := passages(by_mark[mark]))}
         half = [mark for mark, own in ways.items() if all(way.one_wall for way in own)]
         if half:
-            walls = f"{_name(stack)} passes {half[0]}, which is drilled through one wall only"
+            walls = f"passes {half[0]}, which is drilled through one wall only"
             yield found(walls, ": `both_walls = true` at its hole", about=_name(stack))
         holed = [mark for mark in ways if not isinstance(by_mark[mark].shape, LinkPart)]
         wide = [
@@ -63,7 +64,7 @@ def bolt_no_axis(job: Checked) -> Iterator[Found]:
         ]
         if len(wide) > 1 and not stack.lines:
             one, other = sorted(wide)[:2]
-            what = f"{_name(stack)} has no axis: no hole of {one} looks the way of one of {other}"
+            what = f"has no axis: no hole of {one} looks the way of one of {other}: turn one of them"
             yield found(what, about=_name(stack))
 
 
@@ -79,7 +80,7 @@ def bolt_order(job: Checked) -> Iterator[Found]:
             listed: Sentence = sentence("list them so")
         else:
             listed = sentence("through = [", ", ".join(f'"{mark}"' for mark in marks), "]")
-        order = f"{_name(stack)} passes {', '.join(marks)} in this order where they stand, not as listed: "
+        order = f"passes {', '.join(marks)} in this order where they stand, not as listed: "
         yield found(order, listed, about=_name(stack))
 
 
@@ -92,12 +93,12 @@ def bolt_gap(job: Checked) -> Iterator[Found]:
             one, other = gap.marks
             about = _name(stack)
             if gap.free < -TIGHT and gap.listed:
-                listed = sentence(f"{about}: ", mm(gap.listed, 2), f" listed between {one} and {other} do not go into ")
+                listed = sentence(mm(gap.listed, 2), f" listed between {one} and {other} do not go into ")
                 room = sentence("the ", mm(gap.listed + gap.free, 2), " there")
                 shorter = ": a shorter spacer, or the parts farther apart"
                 yield found(listed, room, shorter, level=Level.STOP, about=about)
             elif gap.free > FREE:
-                free = sentence(f"{about}: ", mm(gap.free, 2), f" are free between {one} and {other}")
+                free = sentence(mm(gap.free, 2), f" are free between {one} and {other}")
                 yield found(free, ": a spacer of that length, ", _spaced(stack, gap), about=about)
 
 

@@ -18,7 +18,7 @@ from fabgen.documents.render.words import (
     quantity_text,
 )
 from fabgen.job.tables.definitions import Header
-from fabgen.parts.piece import Piece
+from fabgen.parts.piece import Piece, taken_as_it_is
 from fabgen.plan.buying.consumables import CONSUMABLE_ITEMS
 from fabgen.plan.buying.cut_orders import CutOrder, cut_orders
 from fabgen.plan.buying.hardware import NUT_NAMES
@@ -44,7 +44,7 @@ def shopping_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pap
         *_bolts(header, plan.bolts, width),
         *_consumables(header, consumables, plan, width),
         *_rack(header, plan, width),
-        *_total(header, mass_and_centre(pieces)),
+        *_total(header, mass_and_centre(pieces), " made here" if taken_as_it_is(pieces) else ""),
     ]
     return flowing_pdf(story, paper, header, "shopping list")
 
@@ -284,10 +284,10 @@ def _rack(header: Header, plan: Plan, width: float) -> list[Flowable]:
     return section("From the rack", listed(plan.on_hand, columns, width), note) if plan.on_hand else []
 
 
-def _total(header: Header, total: MassAndCentre) -> list[Flowable]:
+def _total(header: Header, total: MassAndCentre, which: str) -> list[Flowable]:
     if total.mass <= 0.0:
         return []
-    text = f"All pieces weigh {figure(total.mass, 2)} kg; hardware, weld metal and paint are not counted."
+    text = f"All pieces{which} weigh {figure(total.mass, 2)} kg; hardware, weld metal and paint are not counted."
     blocks: list[Flowable] = [cell(text, BODY)]
     if total.centre is not None:
         x, y, z = (length_text(value, header.units) for value in total.centre)

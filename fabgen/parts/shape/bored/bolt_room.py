@@ -17,6 +17,8 @@ if TYPE_CHECKING:
 
 PARALLEL = math.cos(math.radians(2.0))
 """Bolts lean by no more in their clearance."""
+_PLAY = 0.1
+"""Of a thread in its tapped hole, mm."""
 _FINE = 0.002
 """Of the chords of holes' edges, mm."""
 
@@ -38,12 +40,16 @@ def seen(way: HoleWay, frame: Frame) -> Polygon:
 
 
 def passes(ways: Sequence[HoleWay], bolt: float) -> bool:
-    """Whether a bolt goes through all the holes.
+    """Whether a bolt goes through all the holes; one that is narrower than it is tapped, and holds it to its middle.
 
     Args:
         ways: about parallel to one another; one at least.
         bolt: its diameter, mm.
     """
     frame = looking(ways[0].axis)
-    shared = reduce(lambda one, other: one.intersection(other), (seen(way, frame) for way in ways))
-    return not shared.buffer(_FINE - bolt / 2.0).is_empty
+    room = (seen(way, frame).buffer(_FINE - min(bolt, _held(way, bolt)) / 2.0) for way in ways)
+    return not reduce(lambda one, other: one.intersection(other), room).is_empty
+
+
+def _held(way: HoleWay, bolt: float) -> float:
+    return way.width - 2.0 * _PLAY if way.width < bolt - _PLAY else bolt

@@ -1,0 +1,165 @@
+"""Bolts held against what stands round them: room for head, washers and nut, and the way by which each goes in."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.contact.solids import Solid
+from fabgen.geometry.space.frame import Array
+from fabgen.geometry.space.skin import PlacedSkin, Skin
+from fabgen.parts.shape.bodies.rod_end_body import round_bar
+from fabgen.parts.shape.bored.bolt_lines import BoltLine
+from fabgen.parts.shape.bored.bolt_room import looking
+from fabgen.plan.plan import BoltStack
+from fabgen.shop.threaded.fasteners import hexagon_head
+
+CORNERS = 2.0 / np.sqrt(3.0)
+"""A hexagon across its corners by that across its flats."""
+WASHER = 2.0
+"""A plain washer is about so many times as wide as its bolt (ISO 7089, from memory, check against your part)."""
+ROOM = 0.5
+"""What comes nearer than is needed by less than this only touches, mm: points are seldom better measured."""
+_LIFT = 0.3
+"""Rooms begin so far off the face that they stand on, mm."""
+_THIN = 0.25
+"""Radius of the rod that stands for a bolt's middle line, mm."""
+_HALVINGS = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Room:
+    """What one thing on a bolt takes: a round room along its line from `begins` to `ends`, mm from where the first
+    part that has a place begins, of that `radius`, mm."""
+
+    what: str
+    begins: float
+    ends: float
+    radius: float
+
+    @property
+    def is_washer(self) -> bool:
+        return self.what.startswith("washer")
+
+    @property
+    def at_nut(self) -> bool:
+        """Whether it is at the nut's end."""
+        return self.what.endswith("nut")
+
+
+@dataclass(frozen=True, eq=False)
+class Fouled:
+    """Something that stands in a room: its mark, and how near it comes to the bolt's middle, mm."""
+
+    room: Room
+    mark: str
+    near: float
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """The way in from one side: how much is free there before what stands in it, mm, and how much the bolt needs."""
+
+    mark: str
+    free: float
+    needed: float
+
+    @property
+    def is_free(self) -> bool:
+        return not self.mark
+
+
+def rooms(stack: BoltStack, line: BoltLine) -> tuple[Room, ...]:
+    """The rooms that head, nut and the washers under them take, where a bolt stands; none where no table has its head.
+
+    Args:
+        stack: its layers.
+        line: in line, the layers in order.
+    """
+    choice, thread = stack.choice, stack.choice.thread
+    head = hexagon_head(thread.size if thread.series == "M" else f"{thread.size} in")
+    if head is None:
+        return ()
+    low, high = seats(stack, line)
+    wide, disc = head.across_flats * CORNERS / 2.0, WASHER * thread.diameter / 2.0
+    at_head = choice.washers_at_head * choice.washer
+    at_nut = (choice.washers - choice.washers_at_head) * choice.washer
+    found = [Room("washer under its head", low - at_head, low, disc)] if at_head else []
+    found.append(Room("head", low - at_head - head.height, low - at_head, wide))
+    if choice.nut != "none":
+        found += [Room("washer under its nut", high, high + at_nut, disc)] if at_nut else []
+        found.append(Room("nut", high + at_nut, high + at_nut + choice.nut_height + choice.beyond, wide))
+    return tuple(found)
+
+
+def seats(stack: BoltStack, line: BoltLine) -> tuple[float, float]:
+    """Where what is clamped begins and ends along a line, with what is listed outside the parts that have a place."""
+    thick = [layer.thickness for layer in stack.layers if not layer.open]
+    first, last = line.seats[0], line.seats[-1]
+    return first.begins - sum(thick[: first.layer]), last.ends + sum(thick[last.layer + 1 :])
+
+
+def fouled(line: BoltLine, each: Room, around: Sequence[Solid]) -> Iterator[Fouled]:
+    """What stands in a room.
+
+    Args:
+        each: of the bolt on that line.
+        around: everything that has a place.
+    """
+    inward = 1.0 if each.at_nut else -1.0
+    ends = sorted((each.begins, each.ends), key=lambda at: at * inward)
+    first, last = ends[0] + _LIFT * inward, ends[1]
+    if (last - first) * inward <= 0.0:
+        return
+    room, rod = _round(line, first, last, each.radius - ROOM), _round(line, first, last, _THIN)
+    for solid in _met(room, around):
+        apart, _ = solid.cut_skin.gap(rod)
+        yield Fouled(each, solid.mark, apart + _THIN)
+
+
+def way_in(stack: BoltStack, line: BoltLine, from_head: bool, around: Sequence[Solid]) -> Way:
+    """Whether the bolt can be put in from the side of its head, or turned round from that of its nut.
+
+    Args:
+        stack: its layers.
+        line: in line, the layers in order.
+        from_head: from which side.
+        around: everything that has a place.
+    """
+    found = rooms(stack, line)
+    head = next(room for room in found if room.what == "head")
+    low, high = seats(stack, line)
+    needed = stack.choice.length + head.ends - head.begins
+    start, way = (low, -1.0) if from_head else (high, 1.0)
+
+    def blocking(long: float) -> Solid | None:
+        corridor = _round(line, start + way * _LIFT, start + way * long, head.radius - ROOM)
+        return next(_met(corridor, around), None)
+
+    if blocking(needed) is None:
+        return Way("", needed, needed)
+    free, shut = _LIFT, needed
+    for _ in range(_HALVINGS):
+        middle = (free + shut) / 2.0
+        free, shut = (middle, shut) if blocking(middle) is None else (free, middle)
+    solid = blocking(shut)
+    assert solid is not None
+    return Way(solid.mark, free, needed)
+
+
+def _round(line: BoltLine, first: float, last: float, radius: float) -> PlacedSkin:
+    up: Array = looking(line.axis).y
+    a, b = (np.asarray(line.at + at * line.axis) for at in (first, last))
+    return PlacedSkin(Skin((round_bar(a, b, up, 2.0 * radius, 0.0),)))
+
+
+def _met(room: PlacedSkin, around: Sequence[Solid]) -> Iterator[Solid]:
+    """What stands in a room; bushes and sleeves, on which head and nut press, are left out."""
+    low, high = room.skin.mesh.bounds
+    for solid in around:
+        if solid.piece.kind == "bush" or (solid.box[0] > high).any() or (solid.box[1] < low).any():
+            continue
+        if room.meets(solid.cut_skin) or room.is_around(solid.cut_skin) or solid.cut_skin.is_around(room):
+            yield solid
