@@ -316,3 +316,22 @@ def test_the_edges_of_what_lands_on_profiles_are_to_be_measured(tmp_path: Path) 
     assert "Edges of what lands on profiles" in said
     assert re.search(r"S1\s+M1 \(start\)\s+1155\s+1200", said)
     assert re.search(r"S2\s+M1 \(finish\)\s+1155\s+1200", said)
+
+
+def test_tubes_have_the_distance_from_skin_to_skin_between_what_they_sit_on(tmp_path: Path) -> None:
+    """Of a rung between two rails of 60.3, 1100 apart: 1100 - 60.3; of one that leans 45 degrees the skins are
+    30.15 / sin 45 off each axis; of a rail that sits on nothing there is none."""
+    rails = "".join(
+        f'[[tube]]\nmark = "T{i}"\nsection = "60.3 x 3.2"\nroute = [[0, {y}, 0], [2000, {y}, 0]]\n'
+        for i, y in ((1, 550), (2, -550))
+    )
+    rungs = "".join(
+        f'[[tube]]\nmark = "R{i}"\nsection = "42.4 x 2.6"\nroute = [[{x}, -550, 0], [{to}, 550, 0]]\n'
+        for i, x, to in ((1, 300, 300), (2, 500, 1600))
+    )
+    text = '[job]\ntitle = "Skins"\nnumber = "SK-1"\nunits = "mm"\n[points]\nO = [0, 550, 0]\n' + rails + rungs
+    said = words(made(tmp_path, text) / "check-table.pdf")
+    assert "R1, end to end 1100 1039.7" in said
+    lean = math.dist((500, -550), (1600, 550)) - 2.0 * 30.15 * math.sqrt(2.0)
+    assert f"R2, end to end {math.dist((500, -550), (1600, 550)):.1f} {lean:.1f}" in said
+    assert "T1, end to end 2000 -" in said

@@ -33,8 +33,9 @@ from fabgen.documents.render.words import counted, figure, length_text, signed, 
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.job.values.point import Point, Reading
-from fabgen.parts.piece import Piece, face_landings_on
+from fabgen.parts.piece import Piece, face_landings_on, tube_parts
 from fabgen.parts.shape.standing import set_out_on
+from fabgen.parts.survey.between_skins import between_skins
 from fabgen.parts.survey.check_distances import (
     CROSSWISE,
     MOST,
@@ -49,6 +50,9 @@ from fabgen.parts.survey.check_distances import (
 from fabgen.parts.survey.following import Change, Survey, change_fact
 from fabgen.parts.survey.measured import LEAST, UNHELD, distance_tolerance, place_tolerance
 from fabgen.parts.survey.unchecked import unchecked
+
+LEAST_GAP = 0.05
+"""A distance from skin to skin that differs by less from that of the axes is not said, mm."""
 
 
 def check_table_pdf(header: Header, survey: Survey, pieces: Sequence[Piece], paper: Paper) -> bytes | None:
@@ -69,7 +73,7 @@ def check_table_pdf(header: Header, survey: Survey, pieces: Sequence[Piece], pap
         *opening(header, f"{header.title}: check table", f"{_between(drawn)} {prose('check_table', 'how')}"),
         *(_as_built(survey.built, survey.changes, header, width) if survey.built else ()),
         *_picture(drawn, rows, width),
-        *_distances(header, survey, rows, more, width),
+        *_distances(header, survey, pieces, rows, more, width),
         *_landings(pieces, header, width),
         *_placed(pieces, header, width),
         *_heights(header, survey, width),
@@ -108,11 +112,15 @@ def _picture(job: Definitions, rows: Sequence[Distance], width: float) -> list[F
 
 
 # -- to measure ------------------------------------------------------------------------------
-def _distances(header: Header, survey: Survey, rows: Sequence[Distance], more: int, width: float) -> list[Flowable]:
+def _distances(
+    header: Header, survey: Survey, pieces: Sequence[Piece], rows: Sequence[Distance], more: int, width: float
+) -> list[Flowable]:
     read = _read(survey.built)
+    skins = _skins(pieces, rows)
     story: list[Flowable] = []
     for kind in dict.fromkeys(row.kind for row in rows):
         lines = []
+        clear = kind == TUBES and bool(skins)
         for row in (row for row in rows if row.kind == kind):
             measured = read.get(frozenset((row.one.name, row.other.name)))
             lines.append(
@@ -121,20 +129,34 @@ def _distances(header: Header, survey: Survey, rows: Sequence[Distance], more: i
                     row.other.name,
                     row.what,
                     length_text(row.length, header.units) + _within(distance_tolerance(row.one, row.other)),
+                    *([length_text(skins[row.mark], header.units) if row.mark in skins else "-"] if clear else ()),
                     *_read_cells(measured, row.length, header.units),
                 ]
             )
-        heads = ["from", "to", "of", "should be, mm", "measured", "out"]
+        heads = ["from", "to", "of", "should be, mm", *(["skin to skin"] if clear else ()), "measured", "out"]
+        widths = (22, 22, 36, 33, 27, 26, 14) if clear else (22, 22, 52, 36, 32, 16)
+        numbers = tuple(range(3, len(heads)))
         # A rule below each pair, whose lengths are compared.
-        ruled = _to_write(table(heads, lines, shared(width, 22, 22, 52, 36, 32, 16), (3, 4, 5)), (4, 5))
+        ruled = _to_write(table(heads, lines, shared(width, *widths), numbers), numbers[-2:])
         if kind == CROSSWISE:
             ruled.setStyle(
                 TableStyle([("LINEBELOW", (0, i), (-1, i), 0.8, colors.black) for i in range(2, len(lines), 2)])
             )
-        story += section(TUBES_ON_FACES if kind == TUBES and on_faces(survey.drawn) else kind, ruled)
+        title = TUBES_ON_FACES if kind == TUBES and on_faces(survey.drawn) else kind
+        note = [cell(prose("check_table", "skins"), SMALL)] if clear else []
+        story += section(title, *note, ruled)
     if more:
         story.append(cell(f"{counted(more, 'further distance')} left out: {MOST} are plenty to hold a frame.", SMALL))
     return story
+
+
+def _skins(pieces: Sequence[Piece], rows: Sequence[Distance]) -> dict[str, float]:
+    """By the marks of tubes, how far it is between the skins of what their ends sit on, where that is not their axis'
+    length."""
+    tubes = tube_parts(pieces)
+    lengths = {row.mark: row.length for row in rows if row.mark in tubes}
+    found = {mark: between_skins(tubes[mark], tubes) for mark in lengths}
+    return {mark: clear for mark, clear in found.items() if clear and abs(clear - lengths[mark]) > LEAST_GAP}
 
 
 def _landings(pieces: Sequence[Piece], header: Header, width: float) -> list[Flowable]:

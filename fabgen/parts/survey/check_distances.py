@@ -30,12 +30,14 @@ _NEAR = 12.0
 
 @dataclass(frozen=True, slots=True)
 class Distance:
-    """A distance to take: between two named places, of what kind, and what it is, e.g. 'T1, end to end'."""
+    """A distance to take: between two named places, of what kind, and what it is, e.g. 'T1, end to end'; of a tube or
+    profile its mark."""
 
     one: Point
     other: Point
     kind: str
     what: str
+    mark: str = ""
 
     @property
     def length(self) -> float:
@@ -131,7 +133,7 @@ def distances(job: Definitions) -> tuple[list[Distance], int]:
     chosen = _Chosen(places(job))
     lines = rails(job)
     for rail in lines:
-        chosen.add(*rail.ends, rail.kind, f"{rail.mark}, {rail.how}")
+        chosen.add(*rail.ends, rail.kind, f"{rail.mark}, {rail.how}", rail.mark)
     for link in job.link:
         if link.between is not None:
             chosen.add(link.between[0], link.between[1], LINKS, link.mark)
@@ -157,8 +159,8 @@ class _Chosen:
         """The named place of a point."""
         return min(self.places, key=lambda place: math.dist(place.xyz, point.xyz))
 
-    def add(self, one: Point, other: Point, kind: str, what: str) -> None:
-        row = Distance(self.place(one), self.place(other), kind, what)
+    def add(self, one: Point, other: Point, kind: str, what: str, mark: str = "") -> None:
+        row = Distance(self.place(one), self.place(other), kind, what, mark)
         if row.length >= _SHORTEST:
             self.rows.setdefault(frozenset((row.one.name, row.other.name)), row)
 
