@@ -8,10 +8,12 @@ from pathlib import Path
 import ezdxf
 import numpy as np
 import pytest
+import shapely
 from faulty_straps import BOLTED, strap_job
 from hypothesis import given
 from hypothesis import strategies as st
 from jobs import read
+from shapely import affinity
 from typer.testing import CliRunner
 
 from fabgen.cli import app
@@ -163,3 +165,40 @@ def test_it_says_how_far_apart_the_holes_of_its_ears_come(keys: str, apart: floa
 @pytest.mark.parametrize("keys", [BOLTED + 'shape = "band"', 'shape = "saddle"\near = 40'])
 def test_ears_side_by_side_or_without_holes_say_nothing_of_it(keys: str) -> None:
     assert not [each for each in made(keys).facts if each.key == "ear_holes"]
+
+
+@pytest.mark.parametrize(
+    ("arc", "straights", "thick"), [(200.0, (0.0, 0.0), 4.0), (90.0, (30.0, 30.0), 5.0), (300.0, (25.0, 60.0), 3.0)]
+)
+def test_rolled_back_from_its_file_it_is_the_made_strap(
+    arc: float, straights: tuple[float, float], thick: float, tmp_path: Path
+) -> None:
+    """The length of the DXF laid along straight, arc of the mean diameter, straight, by shapely alone: what that
+    covers is what the made strap covers, seen from its end."""
+    keys = f"shape = 'arc'\nends = 'plain'\narc = {arc}\nstraights = {list(straights)}\nthickness = {thick}\nwidth = 40"
+    job = tmp_path / "s.toml"
+    job.write_text(strap_job(keys), encoding="utf-8")
+    result = CliRunner().invoke(app, ["make", str(job), "--out", str(tmp_path / "out")])
+    assert result.exit_code in (0, 1), result.output
+    (file,) = (tmp_path / "out" / "s" / "flat").glob("S1*.dxf")
+    (outline,) = ezdxf.readfile(file).modelspace().query('LWPOLYLINE[layer=="CUT"]')
+    long = float(np.ptp([point[0] for point in outline.get_points("xy")]))
+    mean, sweep = 60.3 / 2.0 + thick / 2.0, math.radians(arc)
+    assert long == pytest.approx(sum(straights) + sweep * mean, abs=0.02)
+    turn = np.linspace(0.0, sweep, 400)
+    line = np.column_stack((mean * np.cos(turn), mean * np.sin(turn))).tolist()
+    first = (line[0][0], line[0][1] - straights[0])
+    last = (line[-1][0] - straights[1] * math.sin(sweep), line[-1][1] + straights[1] * math.cos(sweep))
+    wanted = shapely.LineString([first, *line, last]).buffer(thick / 2.0, cap_style="flat", join_style="mitre")
+    part, _ = parts(keys)
+    body = sheet_body(part, 0.03)
+    corners = body.vertices[body.triangles][:, :, :2]
+    one, other = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
+    area = np.abs(one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0])
+    seen = shapely.union_all(shapely.polygons(corners[area > 1e-9]), grid_size=1e-6)
+    apart = []
+    for flipped in (wanted, affinity.scale(wanted, 1.0, -1.0, origin=(0.0, 0.0))):
+        here, there = (math.atan2(each.centroid.y, each.centroid.x) for each in (flipped, seen))
+        turned = affinity.rotate(flipped, there - here, origin=(0.0, 0.0), use_radians=True)
+        apart.append(turned.symmetric_difference(seen).area)
+    assert min(apart) < 0.005 * wanted.area
