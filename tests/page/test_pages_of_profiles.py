@@ -14,6 +14,7 @@ from fabgen.documents.render import paper
 from fabgen.documents.render.paper import PRINTER
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
+from fabgen.parts.piece import profile_parts
 
 TABLES = """
 [[tube]]
@@ -55,6 +56,19 @@ route = [[0, "-400 mm", 0], ["300 mm", "-400 mm", 0]]
 width = "top"
 holes = [{{ at = "20 mm", from = "finish", diameter = "11 mm" }}]
 quantity = 3
+[[profile]]
+mark = "H1"
+section = "{hexagon}"
+route = [[0, "-700 mm", 0], ["400 mm", "-700 mm", 0]]
+[[profile]]
+mark = "H2"
+section = "{hexagon}"
+route = [["400 mm", "-700 mm", 0], ["400 mm", "-1000 mm", 0]]
+[[profile]]
+mark = "N"
+section = "{nested}"
+route = [["800 mm", "-250 mm", "{up}"], ["800 mm", "-60 mm", "{up}"]]
+back = "front"
 """
 ROW = '{ count = 3, pitch = "60 mm" }'
 MM = {
@@ -64,6 +78,9 @@ MM = {
     "channel": "UPN 200",
     "tee": "T 40 x 40 x 5",
     "flat": "flat 40 x 6",
+    "hexagon": "hexagon bar 24",
+    "nested": "UPN 80",
+    "up": "46 mm",
     "bolt": "M10",
     "row": ROW,
 }
@@ -74,6 +91,9 @@ INCH = {
     "channel": "C4 x 5.4",
     "tee": "T 1.5 in x 1.5 in x 0.1875 in",
     "flat": "flat 1.5 in x 0.25 in",
+    "hexagon": "hexagon bar 1 in",
+    "nested": "C3 x 4.1",
+    "up": "3.5 mm",
     "bolt": "3/8 in",
     "row": ROW,
 }
@@ -114,3 +134,9 @@ def test_no_line_runs_through_the_angle_of_a_raked_leg() -> None:
     read = read_text(text).definitions
     for page in drawing_pages(all_pieces(read), read.job, paper.A4):
         assert struck(page.picture) == []
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_an_end_within_a_channel_is_bevelled_there(units: str) -> None:
+    pieces = {piece.mark: piece for piece in all_pieces(read_text(job(units)).definitions)}
+    assert [bool(end.bevels) for _, part in profile_parts([pieces["N"]]) for end in part.ends] == [True, False]

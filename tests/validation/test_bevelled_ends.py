@@ -89,7 +89,7 @@ def body_of(part: ProfilePart, end: ProfileEnd) -> m3.Manifold:
         )
         body = branch_body(shape, end.cut, ground, end.frame)
     else:
-        sawn = Bevel(end.cut.sawn, (), 0.0, 0.0, 0.0)
+        sawn = Bevel(end.cut.sawn, (), 0.0, 0.0, 0.0, 0.0)
         body -= below(sawn, end.frame)
     for bevel in end.bevels:
         body -= below(bevel, end.frame)

@@ -46,7 +46,9 @@ def _end(end: ProfileEnd) -> dict[str, Any]:
         "faces": faces,
     }
     if end.bevels:
-        found["bevels"] = [{"faces": list(bevel.faces)} | in_mm(bevel, "back", "into", "root") for bevel in end.bevels]
+        found["bevels"] = [
+            {"faces": list(bevel.faces)} | in_mm(bevel, "back", "into", "through", "root") for bevel in end.bevels
+        ]
     return found | ({"saw": _stand(end.stand)} if end.stand is not None else {})
 
 

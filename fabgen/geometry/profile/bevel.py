@@ -37,12 +37,14 @@ class Bevel:
     """An edge of an end that is ground to a plane.
 
     `plane`: its normal into the metal; `faces`: the outer or inner faces whose edges it takes; `back` along the
-    profile and `into` the metal from the face, mm; `root`: the radius that it clears, mm; `taken`: metal, mm3."""
+    profile and `into` the metal from the face, mm; `through`: how far back it still is where it comes out of the other
+    face, mm; `root`: the radius that it clears, mm; `taken`: metal, mm3."""
 
     plane: SawnPlane
     faces: tuple[str, ...]
     back: float
     into: float
+    through: float
     root: float
     taken: float = 0.0
 
@@ -99,7 +101,8 @@ class BevelPlane:
         Args:
             cut: without bevels.
         """
-        sizes, taken = [], 0.0
+        sizes: list[tuple[float, float, float]] = []
+        taken = 0.0
         for limb in self.limbs:
             edge, station = cut.edge(limb.name), _stations(limb)
             outer, inner = faces_met(limb, self.plane, station)
@@ -107,9 +110,12 @@ class BevelPlane:
             high, low, depth = np.maximum(outer, inner) - base, np.minimum(outer, inner) - base, limb.depth(station)
             into = np.where(low >= 0.0, depth, depth * high / np.maximum(high - low, 1e-9))
             area = np.where(high > 0.0, (high + np.maximum(low, 0.0)) / 2.0 * into, 0.0)
-            sizes.append((float(np.median(high[high > 0.0])), float(np.median(into[high > 0.0]))))
+            back, deep, through = (float(np.median(each[high > 0.0])) for each in (high, into, np.maximum(low, 0.0)))
+            sizes.append((back, deep, through))
             taken += float(area.mean()) * limb.width
-        return Bevel(self.plane, tuple(face_of(limb, self.plane) for limb in self.limbs), *max(sizes), self.root, taken)
+        back, deep, through = max(sizes)
+        faces = tuple(face_of(limb, self.plane) for limb in self.limbs)
+        return Bevel(self.plane, faces, back, deep, through, self.root, taken)
 
 
 def bevels_of(
@@ -132,6 +138,9 @@ def bevels_of(
         y, z = (float(chord.plane.normal @ way) for way in (frame.y, frame.z))
         plane = SawnPlane((chord.plane.level - float(chord.plane.normal @ frame.origin)) / ahead, (ahead, y, z))
         taking = [(o, b) for o, b in zip(full, bare, strict=True) if _lies_in(o, b, plane)]
+        # Of an end that lies in the root with all it has nothing else reaches the face: that is sawn slanted.
+        if len(taking) == sum(line.is_cut for line in bare):
+            taking = [(o, b) for o, b in taking if _reaches(b, plane)]
         if taking and _takes_an_edge(full, bare, [o for o, _ in taking], plane, chord.length):
             found.append(BevelPlane(plane, tuple(o.limb for o, _ in taking), chord.radius))
     return tuple(found)
@@ -176,7 +185,7 @@ def faces_met(limb: Limb, plane: SawnPlane, station: Array) -> tuple[Array, Arra
 
 def _lies_in(full: LimbLine, bare: LimbLine, plane: SawnPlane) -> bool:
     """Whether the edge of a limb lies in the root along most of its width: the root, not a face, stops it, and the
-    plane leans through its thickness and leaves its other side to reach the face."""
+    plane leans through its thickness."""
     limb = full.limb
     if limb.edge.is_arc or not bare.is_cut:
         return False
@@ -185,8 +194,13 @@ def _lies_in(full: LimbLine, bare: LimbLine, plane: SawnPlane) -> bool:
     stopped = full.at(station) > bare.at(station) + _FOULS
     by_it = np.abs(np.maximum(outer, inner) - full.at(station)) < 2.0 * _FOULS
     leans = np.abs(outer - inner) > _LEANS * limb.depth(station)
-    reaches = np.minimum(outer, inner) < bare.at(station) + _OPEN
-    return bool(np.mean(stopped & by_it & leans & reaches) > _MOST)
+    return bool(np.mean(stopped & by_it & leans) > _MOST)
+
+
+def _reaches(bare: LimbLine, plane: SawnPlane) -> bool:
+    """Whether the side of a limb away from the root reaches the face along most of its width."""
+    station = _stations(bare.limb)
+    return bool(np.mean(np.minimum(*faces_met(bare.limb, plane, station)) < bare.at(station) + _OPEN) > _MOST)
 
 
 def _takes_an_edge(

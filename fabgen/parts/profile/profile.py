@@ -129,12 +129,11 @@ def _facts(routed: RoutedProfile, part: ProfilePart) -> Iterator[Fact]:
         if end.root:
             yield fact("root", f"cut, {end.at}", "slanted so that it clears the root radius ", mm(end.root), f" {of}")
         for alike in _alike(end.bevels):
-            faces = sorted(face for bevel in alike for face in bevel.faces)
-            yield fact(
-                "bevel", f"bevel, {end.at}", mm(alike[0].back), " back, ", mm(alike[0].into),
-                f" deep on {' and '.join(faces)}: ground so that it clears the root radius ", mm(alike[0].root),
-                f" {of}",
-            )  # fmt: skip
+            one, faces = alike[0], " and ".join(sorted(face for bevel in alike for face in bevel.faces))
+            still = (", through the metal and still ", mm(one.through), " back there") if one.through >= 0.05 else ()
+            size = (mm(one.back), " back, ", mm(one.into), f" deep on {faces}", *still)
+            clears = (": ground so that it clears the root radius ", mm(one.root), f" {of}")
+            yield fact("bevel", f"bevel, {end.at}", *size, *clears)
         ground = [x for x in end.ground if x == x]
         if ground and max(ground) - end.longest > _GROUND:
             yield fact("ground", f"root, {end.at}", "ground flush for ", mm(max(ground) - end.longest), " from the end")

@@ -110,3 +110,10 @@ def test_limit_of_what_a_notch_leaves(share: float, speaks: bool) -> None:
     assert isinstance(part, ProfilePart)
     assert left_beside(part.ends[0]).share == pytest.approx(LEAST_LEFT * share, abs=1e-3)
     assert bool([each for each in said(text) if "profile-notch" in each]) == speaks
+
+
+@pytest.mark.parametrize("section", ["square bar 20", "hexagon bar 24"])
+def test_bar_that_is_sawn_square_has_no_hand(section: str) -> None:
+    """Its two principal moments across are alike, so the body alone would not tell."""
+    plain = HEAD + profile("L1", "[[0, 0, 0], [600, 0, 0]]", section, "quantity = 2")
+    assert not [each for each in findings(checked(plain)) if each.rule == "profile-hand"]
