@@ -191,7 +191,7 @@ def test_rolled_back_from_its_file_it_is_the_made_strap(
     last = (line[-1][0] - straights[1] * math.sin(sweep), line[-1][1] + straights[1] * math.cos(sweep))
     wanted = shapely.LineString([first, *line, last]).buffer(thick / 2.0, cap_style="flat", join_style="mitre")
     part, _ = parts(keys)
-    body = sheet_body(part, 0.03)
+    body = sheet_body(part, 0.008)
     corners = body.vertices[body.triangles][:, :, :2]
     one, other = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
     area = np.abs(one[:, 0] * other[:, 1] - one[:, 1] * other[:, 0])
