@@ -108,7 +108,7 @@ class Checked:
         """What lies in, is seated on, and is near what."""
         from fabgen.contact.contacts import Contacts
 
-        return Contacts(self.job, self.pieces)
+        return Contacts(self.job, self.pieces, self.plan.bolts)
 
     @cached_property
     def tube_tables(self) -> Mapping[str, Tube]:

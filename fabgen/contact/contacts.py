@@ -14,6 +14,7 @@ from fabgen.contact.solids import Solid, solids
 from fabgen.geometry.space.shared_metal import Shared
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Piece
+from fabgen.plan.plan import BoltStack
 
 SEATED = 1.0
 """What is nearer touches, as far as a weld is asked, mm: its gap where the job gives none (common practice, no
@@ -41,15 +42,17 @@ class Contacts:
     Args:
         job: its definitions.
         pieces: all, complete.
+        bolts: as planned.
     """
 
     job: Definitions
     pieces: Sequence[Piece]
+    bolts: Sequence[BoltStack] = ()
 
     @cached_property
     def solids(self) -> list[Solid]:
         """Everything that has a place."""
-        return solids(self.job, self.pieces)
+        return solids(self.job, self.pieces, self.bolts)
 
     @cached_property
     def weld_gap(self) -> float:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from fabgen.contact.solids import Solid
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, ProfilePart
+from fabgen.plan.plan import BoltStack
 
 PRESSED = 0.05
 """By so much of its diameter at most rubber is squeezed in a bush's hole (common practice, no source)."""
@@ -16,7 +17,7 @@ PRESSED = 0.05
 def are_one(one: Solid, other: Solid) -> bool:
     """Whether two are parts of one thing that is put together before anything else, as a link and its sleeves, or were
     both there before the job."""
-    if one.piece.as_it_is and other.piece.as_it_is:
+    if one.as_it_is and other.as_it_is:
         return True
     return one.owner == other.owner and one.mark != other.mark
 
@@ -28,20 +29,31 @@ def are_lengths(one: Solid, other: Solid) -> bool:
 
 
 def _is_length(solid: Solid) -> bool:
-    part = solid.piece.shape
+    part = solid.part
     if isinstance(part, ProfilePart):
         return True
     return isinstance(part, LengthPart) and not isinstance(part, LinkPart) and not part.is_bent_bar
 
 
 def excused(one: Solid, other: Solid) -> float:
-    """How deep two may lie in one another, mm: nothing, but for a bush in a hole that is made for it."""
-    for bush, sheet in ((one.piece, other.piece), (other.piece, one.piece)):
-        part, holds = bush.shape, sheet.shape
-        if isinstance(part, LengthPart) and isinstance(holds, FlatPart) and _is_bored_for(holds, bush.mark):
+    """How deep two may lie in one another, mm: nothing, but for a bush in a hole that is made for it, and a bolt in the
+    part that is tapped for it.
+
+    Args:
+        one, other: where they stand.
+    """
+    for first, second in ((one, other), (other, one)):
+        part, holds = first.part, second.part
+        if isinstance(part, LengthPart) and isinstance(holds, FlatPart) and _is_bored_for(holds, first.mark):
             return PRESSED * part.section.width
+        if isinstance(first.source, BoltStack) and _is_tapped(first.source, second.mark):
+            return first.source.choice.thread.diameter
     return 0.0
 
 
 def _is_bored_for(part: FlatPart, mark: str) -> bool:
     return any(hole.bush == mark for hole in part.all_holes)
+
+
+def _is_tapped(bolt: BoltStack, mark: str) -> bool:
+    return bolt.tapped is not None and bolt.tapped.mark == mark

@@ -10,9 +10,9 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.piece import Piece
+from fabgen.parts.shape.bored.hole_ways import hole_ways
 from fabgen.parts.shape.directions import array, direction
-from fabgen.parts.shape.sheet_body import faces_in_space
 
 OFF = 2.0
 """A hole's axis runs past a pin's middle by at most so much, mm."""
@@ -54,17 +54,6 @@ class Pins:
     @cached_property
     def _holes(self) -> tuple[Array, Array]:
         """Middles and unit axes of all holes that have a place, (n, 3) each."""
-        found: list[tuple[Array, Array]] = []
-        for piece in self.pieces:
-            part = piece.shape
-            if isinstance(part, FlatPart):
-                for frame, face in faces_in_space(part):
-                    for hole in face.holes:
-                        x0, y0, x1, y1 = hole.bounds
-                        found.append((frame.outside(np.array([(x0 + x1) / 2.0, (y0 + y1) / 2.0, 0.0])), frame.z))
-            elif isinstance(part, LengthPart):
-                found += [
-                    (hole.skin.at(*np.array([[hole.station], [hole.along]]))[0], hole.frame.x) for hole in part.drilled
-                ]
-        centres = np.array([centre for centre, _ in found]).reshape(-1, 3)
-        return centres, np.array([axis for _, axis in found]).reshape(-1, 3)
+        ways = [way for piece in self.pieces if piece.is_placed for way in hole_ways(piece)]
+        centres = np.array([way.centre for way in ways]).reshape(-1, 3)
+        return centres, np.array([way.axis for way in ways]).reshape(-1, 3)

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 from fabgen.contact.hole_cutters import hole_cutters
 from fabgen.contact.link_shells import link_shells
 from fabgen.contact.pins import Pins
+from fabgen.contact.placed_bolts import placed_bolts
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.geometry.space.shared_metal import mesh_of, solid_of
@@ -24,6 +25,7 @@ from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, ProfilePar
 from fabgen.parts.shape.bodies.length_body import flattened_ends, tube_body
 from fabgen.parts.shape.profiles import profile_body
 from fabgen.parts.shape.sheet_body import sheet_body
+from fabgen.plan.plan import BoltStack
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
@@ -78,25 +80,36 @@ class Solid:
     """One thing of a job where it stands.
 
     Args:
-        piece: what it is one of.
+        source: the piece that it is one of, or the bolt.
         number: which of them, from 0 on.
         shape: its metal.
         frame: where that stands.
     """
 
-    piece: Piece
+    source: Piece | BoltStack
     number: int
     shape: Shape
     frame: Frame = STANDING
 
     @property
     def mark(self) -> str:
-        return self.piece.mark
+        """Its own, or 'bolt 2'."""
+        return self.source.mark if isinstance(self.source, Piece) else f"bolt {self.source.number + 1}"
 
     @property
     def owner(self) -> str:
         """The mark of what it is made for, or its own."""
-        return self.piece.part_of or self.piece.mark
+        return (self.source.part_of if isinstance(self.source, Piece) else "") or self.mark
+
+    @property
+    def part(self) -> LengthPart | FlatPart | ProfilePart | None:
+        """What its piece is like; None of a bolt."""
+        return self.source.shape if isinstance(self.source, Piece) else None
+
+    @property
+    def as_it_is(self) -> bool:
+        """Whether it is bought or there already, as a part."""
+        return isinstance(self.source, Piece) and self.source.as_it_is
 
     @cached_property
     def box(self) -> Box:
@@ -125,15 +138,20 @@ class Solid:
         return self.shape.metal.transform(turned)
 
 
-def solids(job: Definitions, pieces: Sequence[Piece]) -> list[Solid]:
-    """Everything of a job that has a place, piece by piece.
+def solids(job: Definitions, pieces: Sequence[Piece], bolts: Sequence[BoltStack] = ()) -> list[Solid]:
+    """Everything of a job that has a place, piece by piece, then its bolts.
 
     Args:
         job: its definitions.
         pieces: all, complete.
+        bolts: as planned.
     """
     pins = Pins(job, pieces)
-    return [solid for piece in pieces if piece.is_placed for solid in _standing(piece, pins)]
+    found = [solid for piece in pieces if piece.is_placed for solid in _standing(piece, pins)]
+    for bolt in placed_bolts(bolts, pieces):
+        thin = bolt.stack.choice.washer or bolt.stack.choice.thread.diameter
+        found.append(Solid(bolt.stack, bolt.number, Shape(bolt.shells, (), thin)))
+    return found
 
 
 def _standing(piece: Piece, pins: Pins) -> Iterator[Solid]:

@@ -162,11 +162,9 @@ def parts(count: int, seed: int) -> list[Given]:
 
 
 def solids(given: Sequence[Given]) -> dict[str, Solid]:
-    tables: dict[str, list[dict[str, Any]]] = {}
-    for each in given:
-        tables.setdefault(each.table, []).append(each.entry)
-    job = definitions(**tables, pin=[pin for each in given for pin in each.pins])
-    return {solid.mark: solid for solid in Contacts(job, pieces_of(job)).solids}
+    """The solids of each as a job of its own, so that no tube is cut to another."""
+    jobs = (definitions(**{each.table: [each.entry]}, pin=each.pins) for each in given)
+    return {solid.mark: solid for job in jobs for solid in Contacts(job, pieces_of(job)).solids}
 
 
 def as_manifold(solid: trimesh.Trimesh) -> Manifold:

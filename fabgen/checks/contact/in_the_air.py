@@ -35,5 +35,5 @@ def sheet_in_air(job: Checked) -> Iterator[Found]:
 
 
 def _stands(solid: Solid) -> bool:
-    part = solid.piece.shape
-    return not solid.piece.as_it_is and isinstance(part, FlatPart) and (part.band is None or not part.band.rubber)
+    part = solid.part
+    return not solid.as_it_is and isinstance(part, FlatPart) and (part.band is None or not part.band.rubber)

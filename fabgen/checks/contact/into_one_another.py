@@ -20,7 +20,8 @@ from fabgen.wording.sentence import Sentence, mm, sentence
 @rule("into-one-another", Level.STOP, source=FROM_JOB)
 def into_one_another(job: Checked) -> Iterator[Found]:
     """Parts that have a place lie in one another only where one is cut, drilled or slit for the other: plates,
-    brackets, covers, straps, bars, bushes, links with their rod ends, and what tubes and profiles run through."""
+    brackets, covers, straps, bars, bushes, links with their rod ends, bolts, and what tubes and profiles run
+    through."""
     by_remedy: dict[str, list[Into]] = {}
     for each in job.contacts.into:
         by_remedy.setdefault(_remedy(each), []).append(each)
@@ -55,14 +56,18 @@ def _in_order(case: Into) -> tuple[Solid, Solid]:
 
 
 def _rank(solid: Solid) -> int:
-    part = solid.piece.shape
-    if isinstance(part, LinkPart):
+    part = solid.part
+    if part is None or isinstance(part, LinkPart):
         return 0
     return 2 if isinstance(part, FlatPart) else 1
 
 
 def _remedy(case: Into) -> str:
-    one, other = (solid.piece.shape for solid in (case.one, case.other))
+    one, other = (solid.part for solid in (case.one, case.other))
+    if one is None and other is None:
+        return "two bolts cannot cross: move the holes of one, or turn one end for end"
+    if one is None or other is None:
+        return "a hole for the shank, or room for head and nut: move the holes, or turn the bolt end for end"
     if isinstance(one, LinkPart) and isinstance(other, LinkPart):
         return "two rods cannot be in one place: set their ends side by side on the bolt, or move one's points"
     if isinstance(one, LinkPart) or isinstance(other, LinkPart):

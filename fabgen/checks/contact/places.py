@@ -26,7 +26,7 @@ def where(solids: Sequence[Solid], at: Array) -> Sentence:
 
 def _along(solid: Solid, at: Array) -> float | None:
     """How far from its start's saw cut, mm; None of sheet, of what is bent, and of others than the first of a mark."""
-    part = solid.piece.shape
+    part = solid.part
     if solid.number:
         return None
     if isinstance(part, ProfilePart):

@@ -142,7 +142,7 @@ LOOKS_WRONG: dict[str, dict[str, Any]] = {
         ],
     },
     "a rod end between the ears of its clevis": {
-        "bracket": [CLEVIS | {"place": {"at": [0, 0, 36], "of": [30, 14], "along": [0, -1, 0], "up": [0, 0, -1]}}],
+        "bracket": [CLEVIS | {"place": {"at": [0, 0, 40], "of": [30, 14], "along": [0, -1, 0], "up": [0, 0, -1]}}],
         "link": [link("L1", [0, 0, 0], [0, 0, -400])],
         "pin": [{"at": [0, 0, 0], "axis": [1, 0, 0]}],
     },
