@@ -17,6 +17,7 @@ from faulty_bolt_lines import HEMMED
 from faulty_bolt_lines import SPEAKS as FAULTY_BOLTS
 from faulty_bushes import FAULTY as FAULTY_BUSHES
 from faulty_bushes import bush_job
+from faulty_hands import FAULTS as FAULTY_HANDS
 from faulty_profiles import FAULTY as FAULTY_PROFILES
 from faulty_straps import EARS_IN_AIR, strap_job
 from faulty_straps import FAULTY as FAULTY_STRAPS
@@ -199,6 +200,7 @@ def spoken() -> Sequence[Finding]:
     across = {"at": [250, 0, 0], "up": [1, 0, 0], "along": [0, 1, 0]}
     jobs = [
         *(made_by_hand(piece) for piece in faulty_holes()),
+        checked(read(FAULTY_HANDS["turned round"])),
         *(checked(read(text)) for text in faulty_laps()),
         # tubes
         of_tubes(MAIN, plate=[{"mark": "P", "thickness": 5, "disc": 200, "place": across}]),

@@ -1,0 +1,29 @@
+"""Left and right hand at a glance: five jobs in which one drawing makes both hands, and those that only look so."""
+
+from __future__ import annotations
+
+import pytest
+from faulty_hands import FAULTS, ONLY_LOOKS_SO
+from jobs import checked, findings
+
+from fabgen.app.hands import with_own_images
+from fabgen.checks.hands import RULES
+from fabgen.checks.rule import Finding
+from fabgen.job.reader import read_text
+
+
+@pytest.mark.parametrize("name", list(FAULTS))
+def test_one_hand_for_both_sides_is_told(name: str) -> None:
+    (told,) = one_hand(FAULTS[name])
+    assert told.is_stop is False
+    assert "[[mirror]] parts = [" in told.text
+    assert told.marks == (("T",) if "tube" in name else ("G",))
+
+
+@pytest.mark.parametrize("name", list(ONLY_LOOKS_SO))
+def test_what_only_looks_so_is_not(name: str) -> None:
+    assert one_hand(ONLY_LOOKS_SO[name]) == []
+
+
+def one_hand(text: str) -> list[Finding]:
+    return findings(checked(with_own_images(read_text(text)).definitions), RULES)

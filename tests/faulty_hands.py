@@ -1,0 +1,53 @@
+"""Jobs in which one drawing makes both hands of a part, and some that only look so."""
+
+from __future__ import annotations
+
+HEAD = '[job]\ntitle = "t"\nnumber = "1"\nunits = "mm"\n'
+ANGLE = """[[bracket]]
+mark = "G"
+shape = "angle"
+thickness = 3
+length = 80
+legs = [40, 30]
+quantity = {quantity}
+holes = [{{ at = [{hole}, 20], face = "a", bolt = "M8" }}]
+place = [{place}]
+"""
+LEFT = "{ at = [300, 400, 0], along = [1, 0, 0], up = [0, 0, 1] }"
+
+
+def angle(*places: str, hole: float = 20) -> str:
+    return HEAD + ANGLE.format(quantity=len(places), hole=hole, place=", ".join(places))
+
+
+def tube(finish: str, y: float = 300) -> str:
+    return (
+        HEAD
+        + f'[[tube]]\nmark = "M"\nsection = "60.3 x 3.2"\nroute = [[0, {y}, 0], [900, {y}, 0]]\n[[tube]]\nmark = "T"\n'
+        f'section = "40 x 40 x 3"\nquantity = 2\nroute = [[400, {y}, 0], {finish}\n'
+    )
+
+
+FAULTS = {
+    "turned round": angle(LEFT, "{ at = [380, -400, 0], along = [-1, 0, 0], up = [0, 0, 1] }"),
+    "moved over": angle(LEFT, "{ at = [300, -360, 0], along = [1, 0, 0], up = [0, 0, 1] }"),
+    "turned over": angle(LEFT, "{ at = [300, -400, 0], along = [1, 0, 0], up = [0, 0, -1] }"),
+    "two pairs": angle(
+        LEFT,
+        "{ at = [380, -400, 0], along = [-1, 0, 0] }",
+        "{ at = [900, 400, 0], along = [1, 0, 0] }",
+        "{ at = [980, -400, 0], along = [-1, 0, 0] }",
+    ),
+    "a tube made twice": tube(
+        "[430, 420, 500]]\nfinish = { plane = { at = [430, 420, 500], normal = [0.3, 0.2, 1] } }"
+    ),
+}
+ONLY_LOOKS_SO = {
+    "its own image": angle(LEFT, "{ at = [380, -400, 0], along = [-1, 0, 0], up = [0, 0, 1] }", hole=40),
+    "from corner to corner": angle(LEFT, "{ at = [-300, -400, 0], along = [-1, 0, 0], up = [0, 0, 1] }"),
+    "mirrored": angle(LEFT) + '[[mirror]]\nparts = ["G"]\n',
+    "a row across": angle(
+        *(f"{{ at = [300, {y}, 0], along = [1, 0, 0], up = [0, 0, 1] }}" for y in (-450, -150, 150, 450))
+    ),
+    "a tube that turns into its image": tube("[400, 300, 500]]"),
+}
