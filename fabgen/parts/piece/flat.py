@@ -188,9 +188,9 @@ class FlatPart:
     """The flat bar it is sawn from; None where it is cut from sheet."""
     drilled: tuple[Hole, ...] = ()
     """Holes that are marked on the flat and drilled later."""
-    datums: Mapping[str, Datum] = field(default_factory=dict)
+    datums: Mapping[str, Datum] = field(default_factory=dict, compare=False)
     """Of a part that is placed: how the (u, v) of its faces lie in it, by face, the first first."""
-    numbered: tuple[tuple[str, Xy], ...] = ()
+    numbered: tuple[tuple[str, Xy], ...] = field(default=(), compare=False)
     """Of a part that is placed: face and middle of its holes, (u, v), in the order of their numbers."""
     marked: tuple[Mark, ...] = ()
     """Those of its marks that make one side of it differ from the other: all but its number, the centres of holes to
