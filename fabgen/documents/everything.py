@@ -27,6 +27,7 @@ from fabgen.documents.render.pdf import Page, render
 from fabgen.documents.templates.templates import template_pages
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, Piece, to_make
+from fabgen.parts.shape.standing import set_out_marks
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
@@ -100,7 +101,7 @@ def job_files(
         from fabgen.documents.points.movement_pdf import movement_pdf
 
         files["movement.pdf"] = movement_pdf(header, movement, movement_findings(movement, header.units), paper)
-    if any(isinstance(piece.shape, FlatPart) and piece.shape.places for piece in pieces):
+    if set_out_marks(pieces):
         from fabgen.documents.set_out.set_out_pdf import set_out_pdf
 
         if set_out := set_out_pdf(header, pieces, paper):

@@ -307,3 +307,20 @@ def test_a_strap_round_a_tube_is_set_out_from_its_saw_cut() -> None:
 def test_what_stands_there_already_is_not_set_out() -> None:
     there = JOB.replace('mark = "P1"', 'mark = "P1"\nstate = "there already"')
     assert [on.carrier.mark for on in set_out_on(made(there))] == ["S3"]
+
+
+def test_bent_bars_are_set_out(tmp_path: Path) -> None:
+    """A U-bolt of 12 about 240, its legs down; a hook of 8 that lies on top: 60, and a bend of 16 to its middle."""
+    tube = JOB.split("[[tube]]")[1]
+    bolt = '[[bar]]\nmark = "U1"\nshape = "U-bolt"\ndiameter = 12\naround = "S1"\nat = 240\nclamps = [8]\n'
+    hook = '[[bar]]\nmark = "H1"\ndiameter = 8\nlegs = [60, 40]\nbends = [90]\nradius = 12\n'
+    text = f"[[tube]]{tube}{bolt}{hook}" + 'place = { against = "S1", at = 500 }\n'
+    (on,) = set_out_on(made(text))
+    (_, u_bolt), (_, lying) = on.standing
+    assert along_text(u_bolt, "mm") == ("234", "246")
+    assert round_text(u_bolt, "mm").startswith("180°")
+    assert along_text(lying, "mm") == ("496", "580")
+    assert outside_text(on.carrier, lying, "mm") == "48"
+    sheet = printed(tmp_path, HEAD + text)
+    assert "U1 its inside, legs this way 234 246" in sheet["set-out.pdf"]
+    assert "their places by set-out.pdf" in sheet["cut-list.pdf"]

@@ -248,7 +248,8 @@ def _last(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
         yield ("Fit plates, brackets and covers", mark_ranges(plates), where)
     bars = [piece for piece, part in length_parts(pieces) if part.is_bent_bar]
     if bars:
-        yield ("Fit the bent bars, lock the nuts of those threaded", mark_ranges(bars), "their places by the drawings")
+        where = f"their places by {'set-out.pdf' if set_out_marks(bars) else 'the drawings'}"
+        yield ("Fit the bent bars, lock the nuts of those threaded", mark_ranges(bars), where)
     links = [(piece, piece.shape) for piece in pieces if isinstance(piece.shape, LinkPart)]
     if links:
         pins = "; ".join(f"{piece.mark} {length_text(part.pin_to_pin, units)}" for piece, part in links)

@@ -14,12 +14,13 @@ from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart, SetOut, Skin
 from fabgen.parts.shape.sheet_body import sheet_body
-from fabgen.parts.shape.standing import Seen, SetOutOn, Standing
+from fabgen.parts.shape.standing import Seen, SetOutOn, Standing, bar_middle
 from fabgen.wording.figures import Figures
 
 LARGEST, TALLEST = 1.0, 70.0
 """Scale at most, and height of what is drawn, mm of paper."""
 _MARK = 3.2
+_STEP = math.radians(5.0)
 _ARM = 2.0
 _AT_ZERO = 0.05
 """An edge this near to where the tape is held needs no figure, mm."""
@@ -127,12 +128,19 @@ def _downward(each: Standing, across: float) -> float:
 
 def _outlines(each: Standing, skin: Skin) -> Iterator[np.ndarray]:
     """What is seen of a part, rings (n, 2) mm: along from where the tape is held, and counter-clockwise of the skin."""
-    body = sheet_body(each.part)
     own = each.place.skin or skin
-    away = each.place.frame.outside(body.vertices) - own.origin
-    flat = np.column_stack((own.at + away @ own.along, -(away @ own.beside)))
-    shapes = shapely.polygons(flat[body.triangles])
-    seen = shapely.union_all(shapely.buffer(shapes, 0.02, join_style="mitre"))
+
+    def flat(points: np.ndarray) -> np.ndarray:
+        away = each.place.frame.outside(points) - own.origin
+        return np.column_stack((own.at + away @ own.along, -(away @ own.beside)))
+
+    if isinstance(each.part, LengthPart):
+        half = each.part.section.width / 2.0
+        seen = shapely.LineString(flat(bar_middle(each.part, _STEP))).buffer(half, cap_style="flat")
+    else:
+        body = sheet_body(each.part)
+        shapes = shapely.polygons(flat(body.vertices)[body.triangles])
+        seen = shapely.union_all(shapely.buffer(shapes, 0.02, join_style="mitre"))
     for polygon in getattr(seen, "geoms", [seen]):
         for ring in (polygon.exterior, *polygon.interiors):
             yield shapely.get_coordinates(ring)[:-1]

@@ -29,6 +29,7 @@ from fabgen.parts.piece import (
     Hardware,
     LengthPart,
     Piece,
+    Place,
     ThreadedEnd,
     WorkedEnd,
     fact,
@@ -243,14 +244,15 @@ def _piece(job: Definitions, bar: Bar, path: Path) -> Piece:
         page = _around(job, bar).page if bar.at is not None else page
     else:
         shape = _by_legs(bar) if bar.shape is None else _j_bolt(bar)
-    pages = [page] if bar.at is not None else [place.frame for place in bar_places(bar, path)]
+    places = bar_places(bar, path) if bar.at is None else (Place(page, against=str(bar.around)),)
+    pages = [place.frame for place in places]
     finest = FINEST[job.job.units]
     reach = math.floor(clasp.to_seat / finest) * finest if clasp is not None and clasp.along else None
     forms = [_end(bar, at, clamped, reach, step) for at in ("start", "finish")]
     first, *others = pages or [page]
     part = _part(job, bar, shape, section, (forms[0], forms[1]), first)
     also = tuple(shape.path(bar.diameter, other).start for other in others)
-    part = replace(part, clasp=clasp, frame=part.path.start if pages and part.path else None, also=also)
+    part = replace(part, clasp=clasp, frame=part.path.start if pages and part.path else None, also=also, places=places)
     return Piece(
         mark=bar.mark,
         kind="bar",

@@ -13,6 +13,7 @@ from fabgen.geometry.tube.centreline import Centreline
 from fabgen.parts.piece.bar import BarEnd, Clasp
 from fabgen.parts.piece.cut import At, CutKind, CutLine, FlatCut, Joint, PlateSeat
 from fabgen.parts.piece.drilled import DrilledHole
+from fabgen.parts.piece.flat import Place
 from fabgen.parts.piece.joint import FaceLanding, JointWeld, Landing, Opening
 from fabgen.parts.piece.saw import SawSetup
 from fabgen.shop.section import Section
@@ -184,6 +185,8 @@ class LengthPart:
     in space counts without it."""
     also: tuple[Frame, ...] = field(default=(), compare=False)
     """Where others of the same mark stand, as `frame` says of the first."""
+    places: tuple[Place, ...] = field(default=(), compare=False)
+    """Of a bent bar: where each stands that the job places, by the page that it is drawn on."""
     clasp: Clasp | None = field(default=None, compare=False)
     """What a bent bar goes round, where that is known."""
 

@@ -8,14 +8,17 @@ from dataclasses import replace
 
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.holes.drilled_holes import along_near
-from fabgen.parts.piece import FlatPart, HoleSetOut, LengthPart, Piece, Place, SetOut, Skin, tube_parts
+from fabgen.parts.piece import FlatPart, HoleSetOut, LengthPart, Piece, Place, ProfilePart, SetOut, Skin, tube_parts
 from fabgen.parts.places.on_tube import axis_at
 from fabgen.parts.shape.sheet_body import sheet_body
+from fabgen.parts.shape.standing import bar_middle
 
 _SQUARE = 0.02
 """A hole whose axis is within this of the skin's normal, as the cosine of the rest, runs square to it."""
 _BODY = 0.01
 """Chords of the part's outline stay this near to it, mm."""
+_STEP = math.radians(1.0)
+"""Places along a bar's bends stand so far apart."""
 
 
 def with_set_out(pieces: Sequence[Piece]) -> list[Piece]:
@@ -30,20 +33,30 @@ def with_set_out(pieces: Sequence[Piece]) -> list[Piece]:
 
 
 def _piece(piece: Piece, tubes: Mapping[str, LengthPart]) -> Piece:
-    part = piece.flat_part
-    if part is None:
+    part = piece.shape
+    if isinstance(part, ProfilePart) or not part.places:
         return piece
-    if part.band is not None and (round_ := tubes.get(part.band.mark)) is not None:
-        part = replace(part, places=tuple(_round_tube(place, part.band.mark, round_) for place in part.places))
-    if not any(place.skin is not None for place in part.places):
+    places = part.places
+    if (mark := _goes_round(part)) in tubes:
+        foot = f"inside, {'ears' if isinstance(part, FlatPart) else 'legs'} this way"
+        places = tuple(_round_tube(place, mark, tubes[mark], foot) for place in places)
+    if not any(place.skin is not None for place in places):
         return piece
-    body = sheet_body(part, _BODY).vertices
-    places = tuple(replace(place, set_out=_set_out(part, place, body)) for place in part.places)
-    return replace(piece, shape=replace(part, places=places))
+    body = sheet_body(part, _BODY).vertices if isinstance(part, FlatPart) else bar_middle(part, _STEP)
+    stood = tuple(replace(place, set_out=_set_out(part, place, body)) for place in places)
+    return replace(piece, shape=replace(part, places=stood))
 
 
-def _round_tube(place: Place, mark: str, tube: LengthPart) -> Place:
-    """The place of a strap with where its ears point on the tube that it goes round: y of its frame."""
+def _goes_round(part: FlatPart | LengthPart) -> str:
+    """The mark of the tube that a strap or a U-bolt goes round; '' of others."""
+    if isinstance(part, FlatPart):
+        return part.band.mark if part.band is not None else ""
+    return part.places[0].against if part.clasp is not None else ""
+
+
+def _round_tube(place: Place, mark: str, tube: LengthPart, foot: str) -> Place:
+    """The place of a strap or a U-bolt with where its ears or legs point on the tube that it goes round: y of its
+    frame."""
     if place.skin is not None or tube.frame is None:
         return place
     along = along_near(tube, place.frame.origin)
@@ -61,20 +74,22 @@ def _round_tube(place: Place, mark: str, tube: LengthPart) -> Place:
         way=way,
         datum="the middle",
     )
-    return replace(place, against=mark, skin=skin, foot="inside, ears this way")
+    return replace(place, against=mark, skin=skin, foot=foot)
 
 
-def _set_out(part: FlatPart, place: Place, body: Array) -> SetOut | None:
+def _set_out(part: FlatPart | LengthPart, place: Place, body: Array) -> SetOut | None:
     skin = place.skin
     if skin is None:
         return None
     along, beside, over = _seen(skin, place.frame.outside(body))
-    edges = _across(skin, float(beside.min())), _across(skin, float(beside.max()))
+    # A bar is known by its middle line: its skin is half its diameter round that.
+    half = part.section.width / 2.0 if isinstance(part, LengthPart) else 0.0
+    edges = _across(skin, float(beside.min()) - half), _across(skin, float(beside.max()) + half)
     return SetOut(
         place.against,
         place.foot,
         skin.at,
-        (float(along.min()), float(along.max())) if skin.is_straight else None,
+        (float(along.min()) - half, float(along.max()) + half) if skin.is_straight else None,
         skin.way,
         None if skin.way is None else skin.radius * math.remainder(skin.way, 2.0 * math.pi),
         skin.face,
@@ -82,8 +97,8 @@ def _set_out(part: FlatPart, place: Place, body: Array) -> SetOut | None:
         skin.datum,
         _across(skin, skin.offset),
         place.turn,
-        None if part.band is not None else float(over.max()),
-        tuple(_holes(part, place, skin)),
+        None if _goes_round(part) else float(over.max()) + half,
+        tuple(_holes(part, place, skin)) if isinstance(part, FlatPart) else (),
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.parts.piece import Array, FlatPart, Piece, Place, SetOut
+from fabgen.parts.piece import Array, FlatPart, LengthPart, Piece, Place, ProfilePart, SetOut
 
 
 @dataclass(frozen=True, eq=False)
@@ -15,7 +15,7 @@ class Standing:
     """One of a part where it stands: `number` of its `count` places."""
 
     piece: Piece
-    part: FlatPart
+    part: FlatPart | LengthPart
     place: Place
     number: int
     count: int
@@ -55,7 +55,7 @@ def standing_on(mark: str, pieces: Iterable[Piece]) -> list[Seen]:
         mark: of the part.
         pieces: all of the job.
     """
-    own = (piece for piece in pieces if (part := piece.flat_part) and any(p.against == mark for p in part.places))
+    own = (piece for piece in pieces if any(place.against == mark for place in _places(piece)))
     return _by_carrier(own).get(mark, [])
 
 
@@ -73,7 +73,9 @@ def by_points(pieces: Sequence[Piece]) -> list[Standing]:
     return [
         each
         for each in _placed(pieces)
-        if each.place.set_out is None and any(datum.corners for datum in each.part.datums.values())
+        if each.place.set_out is None
+        and isinstance(each.part, FlatPart)
+        and any(datum.corners for datum in each.part.datums.values())
     ]
 
 
@@ -88,14 +90,31 @@ def set_out_marks(pieces: Sequence[Piece]) -> set[str]:
 
 def _placed(pieces: Iterable[Piece]) -> Iterator[Standing]:
     for piece in pieces:
-        part = piece.flat_part
-        for number, place in enumerate(part.places if part is not None else (), 1):
-            assert part is not None
-            yield Standing(piece, part, place, number, len(part.places))
+        places = _places(piece)
+        for number, place in enumerate(places, 1):
+            assert not isinstance(piece.shape, ProfilePart)
+            yield Standing(piece, piece.shape, place, number, len(places))
+
+
+def _places(piece: Piece) -> tuple[Place, ...]:
+    return () if isinstance(piece.shape, ProfilePart) else piece.shape.places
+
+
+def bar_middle(part: LengthPart, step: float) -> Array:
+    """The middle line of a bent bar on the page that it is drawn on, (n, 3) mm.
+
+    Args:
+        part: the bar, placed.
+        step: greatest turn between two places, rad.
+    """
+    assert part.path is not None
+    points = np.array([part.path.frame_at(s).origin for s in part.path.stations(step)])
+    return part.places[0].frame.inside(points)
 
 
 def corners(each: Standing) -> list[tuple[str, Array]]:
     """Three corners of the back of its first face, in words and in the job's axes, (3,) mm."""
+    assert isinstance(each.part, FlatPart)
     datum = next(datum for datum in each.part.datums.values() if datum.corners)
     u0, v0, u1, v1 = datum.bounds
     spots = (("lower left", (u0, v0)), ("lower right", (u1, v0)), ("upper left", (u0, v1)))
