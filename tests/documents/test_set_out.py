@@ -319,7 +319,7 @@ def test_bent_bars_are_set_out(tmp_path: Path) -> None:
     (_, u_bolt), (_, lying) = on.standing
     assert along_text(u_bolt, "mm") == ("234", "246")
     assert round_text(u_bolt, "mm").startswith("180°")
-    assert along_text(lying, "mm") == ("496", "580")
+    assert along_text(lying, "mm") == ("500", "580")
     assert outside_text(on.carrier, lying, "mm") == "48"
     sheet = printed(tmp_path, HEAD + text)
     assert "U1 its inside, legs this way 234 246" in sheet["set-out.pdf"]

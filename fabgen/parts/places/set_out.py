@@ -11,7 +11,7 @@ from fabgen.parts.holes.drilled_holes import along_near
 from fabgen.parts.piece import FlatPart, HoleSetOut, LengthPart, Piece, Place, ProfilePart, SetOut, Skin, tube_parts
 from fabgen.parts.places.on_tube import axis_at
 from fabgen.parts.shape.sheet_body import sheet_body
-from fabgen.parts.shape.standing import bar_middle
+from fabgen.parts.shape.standing import bar_skin
 
 _SQUARE = 0.02
 """A hole whose axis is within this of the skin's normal, as the cosine of the rest, runs square to it."""
@@ -42,7 +42,7 @@ def _piece(piece: Piece, tubes: Mapping[str, LengthPart]) -> Piece:
         places = tuple(_round_tube(place, mark, tubes[mark], foot) for place in places)
     if not any(place.skin is not None for place in places):
         return piece
-    body = sheet_body(part, _BODY).vertices if isinstance(part, FlatPart) else bar_middle(part, _STEP)
+    body = sheet_body(part, _BODY).vertices if isinstance(part, FlatPart) else bar_skin(part, _STEP)
     stood = tuple(replace(place, set_out=_set_out(part, place, body)) for place in places)
     return replace(piece, shape=replace(part, places=stood))
 
@@ -82,14 +82,12 @@ def _set_out(part: FlatPart | LengthPart, place: Place, body: Array) -> SetOut |
     if skin is None:
         return None
     along, beside, over = _seen(skin, place.frame.outside(body))
-    # A bar is known by its middle line: its skin is half its diameter round that.
-    half = part.section.width / 2.0 if isinstance(part, LengthPart) else 0.0
-    edges = _across(skin, float(beside.min()) - half), _across(skin, float(beside.max()) + half)
+    edges = _across(skin, float(beside.min())), _across(skin, float(beside.max()))
     return SetOut(
         place.against,
         place.foot,
         skin.at,
-        (float(along.min()) - half, float(along.max()) + half) if skin.is_straight else None,
+        (float(along.min()), float(along.max())) if skin.is_straight else None,
         skin.way,
         None if skin.way is None else skin.radius * math.remainder(skin.way, 2.0 * math.pi),
         skin.face,
@@ -97,7 +95,7 @@ def _set_out(part: FlatPart | LengthPart, place: Place, body: Array) -> SetOut |
         skin.datum,
         _across(skin, skin.offset),
         place.turn,
-        None if _goes_round(part) else float(over.max()) + half,
+        None if _goes_round(part) else float(over.max()),
         tuple(_holes(part, place, skin)) if isinstance(part, FlatPart) else (),
     )
 

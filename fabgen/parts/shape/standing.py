@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
@@ -109,6 +110,21 @@ def bar_middle(part: LengthPart, step: float) -> Array:
     """
     assert part.path is not None
     points = np.array([part.path.frame_at(s).origin for s in part.path.stations(step)])
+    return part.places[0].frame.inside(points)
+
+
+def bar_skin(part: LengthPart, step: float) -> Array:
+    """Points of the skin of a bent bar, round it at places along it, on the page that it is drawn on, (n, 3) mm.
+
+    Args:
+        part: the bar, placed.
+        step: greatest turn between two places, rad.
+    """
+    assert part.path is not None
+    angle = np.linspace(0.0, 2.0 * math.pi, 64, endpoint=False)
+    ring = part.section.width / 2.0 * np.column_stack((np.cos(angle), np.sin(angle)))
+    frames = [part.path.frame_at(s) for s in part.path.stations(step)]
+    points = np.vstack([each.origin + ring @ np.vstack((each.y, each.z)) for each in frames])
     return part.places[0].frame.inside(points)
 
 
