@@ -146,7 +146,12 @@ def _end(end: WorkedEnd) -> IssuedEnd:
         form=form,
         sizes_mm={name: _figure(size) for name, size in sizes.items()},
         line_mm=line,
+        onto=_onto(*(seat.onto for seat in end.seats), end.stands_on),
     )
+
+
+def _onto(*marks: str) -> tuple[str, ...]:
+    return tuple(sorted({*marks} - {"", "plane"}))
 
 
 def _how(end: WorkedEnd, worked: bool) -> tuple[str, list[float]]:
@@ -249,6 +254,7 @@ def _profile_end(end: ProfileEnd) -> IssuedEnd:
         angles_deg=(_figure(math.degrees(end.cut.sawn.from_square)),) if how == "sawn slanted" else (),
         sizes_mm=_profile_end_sizes(end),
         faces_mm={name: tuple(map(_pair, line.tolist())) for name, line in lines.items()},
+        onto=_onto(*end.onto),
     )
 
 

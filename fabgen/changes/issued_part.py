@@ -87,7 +87,8 @@ class IssuedEnd(Kept):
     `how` it is cut and at which angles, in words; `form`: what is done to it besides, with its sizes.  `line_mm`: where
     it is cut, from its longest point, at `LINE_PLACES` places from TOP on, clockwise seen from the start of the tube;
     empty where it is sawn square, None where it misses what it sits on.  `faces_mm`, of a profile: the same by face,
-    from the face's left edge and from the longest point.
+    from the face's left edge and from the longest point.  `onto`: marks of what it sits on or is mitred with; it is no
+    matter of its metal.
     """
 
     at: str
@@ -97,6 +98,7 @@ class IssuedEnd(Kept):
     sizes_mm: dict[str, float] = {}
     line_mm: Line = ()
     faces_mm: dict[str, Face] = {}
+    onto: tuple[str, ...] = ()
 
 
 class IssuedPart(Kept):

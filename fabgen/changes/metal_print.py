@@ -30,6 +30,8 @@ def metal_prints(pieces: Iterable[Piece]) -> dict[str, str]:
 
 def _print(part: IssuedPart) -> str:
     data = part.model_dump(mode="json", exclude=_NOT_METAL, exclude_defaults=True)
+    for end in data.get("ends", ()):
+        end.pop("onto", None)
     data["outline"] = _swells(part.outline)
     for hole, own in zip(data.get("holes", ()), part.holes, strict=False):
         hole["outline"] = _swells(own.outline)

@@ -361,3 +361,57 @@ def test_a_slot_turned_the_other_way(table: str) -> None:
     assert len(found) == 1
     assert "slot 30 x 9 mm" in next(iter(found.values()))
     assert ": its edge is another" in next(iter(found.values()))
+
+
+# -- ends left in the air ---------------------------------------------------------------------
+def tube(mark: str, *route: tuple[float, float, float], **keys: Any) -> dict[str, Any]:
+    return {"mark": mark, "section": "48.3 x 3.2", "route": [list(point) for point in route], **keys}
+
+
+POST = tube("M", (0, 0, 0), (0, 0, 800))
+ARMS = [tube("T1", (0, 0, 400), (600, 0, 400)), tube("T2", (0, 0, 700), (0, 600, 700))]
+ON_PLATE = {"mark": "P", "thickness": 8, "rectangle": [100, 100], "place": {"at": [0, 0, 0], "of": [50, 50]}}
+ANGLES = [
+    {"mark": "A", "section": "angle 40 x 40 x 4", "route": [[0, 0, 0], [800, 0, 0]], "legs": ["top", "left"]},
+    {"mark": "X", "section": "angle 30 x 30 x 3", "route": [[400, 4, 4], [400, 500, 4]], "legs": ["top", "front"]},
+]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "mark", "ends"),
+    [
+        ({"tube": [POST, *ARMS]}, {"tube": ARMS}, "M", "T1 start, T2 start sat on it and end"),
+        ({"tube": [POST, ARMS[0]]}, {"tube": ARMS[:1]}, "M", "T1 start sat on it and ends"),
+        ({"tube": [POST], "plate": [ON_PLATE]}, {"tube": [POST]}, "P", "M start sat on it"),
+        ({"profile": ANGLES}, {"profile": ANGLES[1:]}, "A", "X start sat on it"),
+        # T1 ran on there
+        (
+            {"tube": [tube("T1", (0, 0, 0), (600, 0, 0)), tube("T2", (0, 0, 0), (0, 600, 0))]},
+            {"tube": [tube("T1", (0, 0, 0), (600, 0, 0))]},
+            "T2",
+            "",
+        ),
+    ],
+)
+def test_what_is_gone_names_the_ends_that_came_to_it(old: Job, new: Job, mark: str, ends: str) -> None:
+    said = told(old, new)[mark]
+    assert said.startswith("gone: gone: no longer needed")
+    assert ends in said
+    assert ("in the air" in said) == bool(ends)
+
+
+def test_an_end_that_sits_on_another_now_and_one_that_is_renamed_are_not_in_the_air() -> None:
+    other = tube("N", (0, 0, 0), (0, 0, 900), section="60.3 x 3.2")
+    said = told({"tube": [POST, *ARMS]}, {"tube": [other, *ARMS]})
+    assert "in the air" not in " ".join(said.values())
+    said = told({"tube": [POST, *ARMS]}, {"tube": [POST | {"mark": "N"}, *ARMS]})
+    assert "in the air" not in " ".join(said.values())
+
+
+def test_what_an_end_sits_on_is_no_matter_of_its_metal() -> None:
+    """The same cut on a tube of another name changes nothing of the branch, nor its print on the page."""
+    from fabgen.changes.metal_print import metal_prints
+
+    one, other = (pieces_of(definitions({}, tube=[POST | {"mark": mark}, *ARMS])) for mark in ("M", "N"))
+    assert metal_prints(one)["T1"] == metal_prints(other)["T1"]
+    assert "T1" not in told({"tube": [POST, *ARMS]}, {"tube": [POST | {"mark": "N"}, *ARMS]})
