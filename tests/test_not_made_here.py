@@ -185,8 +185,8 @@ def test_a_foot_past_an_old_end_moves() -> None:
     ((mark, text),) = rules_of([OLD, CORNER], "foot-past-end").items()
     assert (mark, text) == (
         "N",
-        "warn: the foot of its start hangs 20 mm past the finish of OLD: move the branch along OLD, or name everything "
-        "it sits on with `onto`",
+        "warn: the foot of its start hangs 20 mm past the finish of OLD: move the foot 20 mm back along OLD, or name "
+        "everything it sits on with `onto`",
     )
 
 

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Mapping
 
 import numpy as np
 
 from fabgen.checks.checked import Checked
+from fabgen.checks.closed_members import SLOPE
+from fabgen.checks.grouped import named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.job.expansion.feet import ahead_on
 from fabgen.job.expansion.written_keys import Wanted
-from fabgen.parts.piece import LengthPart, WorkedEnd
+from fabgen.parts.piece import ENDS, FlatPart, LengthPart, WorkedEnd
+from fabgen.parts.shape.closed_members import holes_at, low_end
 from fabgen.parts.shape.open_ends import open_ends, slanted_ends
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, sentence, to_paste
+from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
 
 _STRAIGHT = 0.05
 """A cap turned by less is not turned, degrees."""
@@ -42,6 +46,58 @@ def open_tube_ends(job: Checked) -> Iterator[Found]:
             '`foot = { plate = [ …, … ], thickness = … }` in place of `cut = "level"` closes one',
             about=slanted,
         )
+
+
+@rule("open-top", Level.NOTE, source=PRACTICE)
+def open_top(job: Checked) -> Iterator[Found]:
+    """An upright that is open at its top and closed at its foot holds the rain that falls into it."""
+    if held := _water(job):
+        if len(held) == 1:
+            (deep,) = held.values()
+            text = sentence("open at its top and closed at its foot: rain stands up to ", mm(deep, 0), " deep")
+        else:
+            cases = [sentence(f"{mark} ", mm(deep, 0)) for mark, deep in held.items()]
+            text = sentence("open at the top and closed at the foot: rain stands in them (", named(cases), " deep)")
+        yield found(
+            text, ", rusts the tube and bursts it in frost: plug or cap the top, or drill a drain hard by the foot "
+            "(`{ vent = true }` among its `holes` puts one there)", about=held,
+        )  # fmt: skip
+
+
+def _water(job: Checked) -> dict[str, float]:
+    """How deep rain stands in tubes that hold it, mm, by mark."""
+    ends = Counter(open_ends(job.job.weld, job.pieces))
+    ends.update(slanted_ends(job.job.weld, job.pieces))
+    flats = {piece.mark: piece.shape for piece in job.pieces if isinstance(piece.shape, FlatPart)}
+    found: dict[str, float] = {}
+    for piece in job.pieces:
+        part = piece.length_part
+        if ends[piece.mark] and part is not None and part.path is None and (low := low_end(part)) is not None:
+            foot = part.ends[ENDS.index(low)]
+            (top,) = (end for end in part.ends if end is not foot)
+            rises = float(top.frame.origin[2] - foot.frame.origin[2])
+            drained = foot.is_free or foot.opens or foot.line.misses or bool(holes_at(part, low))
+            if top.is_free and rises > SLOPE * part.axis and not drained and not _over_hole(part, foot, flats):
+                found[piece.mark] = _height(top) - _height(foot)
+    return found
+
+
+def _height(end: WorkedEnd) -> float:
+    """Of the longest point of an end, mm."""
+    return float((end.frame.origin + end.line.longest * end.frame.x)[2])
+
+
+def _over_hole(part: LengthPart, foot: WorkedEnd, flats: Mapping[str, FlatPart]) -> bool:
+    """Whether a plate that a tube stands on has a hole under its bore."""
+    bore = part.section.reach - part.section.wall
+    for flat in (flats[mark] for mark in {foot.stands_on, *(seat.onto for seat in foot.plates)} if mark in flats):
+        for place in flat.places:
+            u, v, _ = place.frame.inside(foot.frame.origin[None, :])[0]
+            for hole in flat.holes:
+                u0, v0, u1, v1 = hole.shape.bounds
+                if math.hypot((u0 + u1) / 2.0 - u, (v0 + v1) / 2.0 - v) < bore:
+                    return True
+    return False
 
 
 def _cap_line(job: Checked, found_open: Mapping[str, int]) -> Sentence:

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from jobs import checked, definitions, findings, tube, tubes_text
 
-from fabgen.checks.closed_members import closed_tube
-from fabgen.checks.open_ends import open_tube_ends
+from fabgen.checks.closed_members import SLOPE, closed_tube
+from fabgen.checks.open_ends import open_top, open_tube_ends
 from fabgen.parts.shape.closed_members import closed_members
 from fabgen.parts.shape.open_ends import open_ends
 from fabgen.plan.buying.hardware import plug_purchases
@@ -129,3 +129,61 @@ def test_a_plate_under_a_level_end_closes_it(tables: dict[str, Any]) -> None:
     of = checked(definitions(None, tube=[RAIL, LEG], **tables))
     assert [note.marks for note in findings(of, [open_tube_ends])] == [("R",)]
     assert [note.marks for note in findings(of, [closed_tube])] == [("L",)]
+
+
+# -- rain ------------------------------------------------------------------------------------
+UPRIGHT = tube("A", (0, 0, 0), (0, 0, 900), section="40 x 40 x 3")
+BEAM = tube("S", (-300, 0, 0), (300, 0, 0), section="60 x 60 x 3")
+HOLED = FOOT | {"holes": [{"at": [50, 50], "diameter": 12}]}
+CAP_ON = CAPPED["weld"]
+
+
+def slanted(rise: float) -> dict[str, Any]:
+    """A tube of 900 from the beam, that rises by so much of its length."""
+    return tube("A", (0, 0, 0), (0, 900 * math.sqrt(1.0 - rise**2), 900 * rise))
+
+
+@pytest.mark.parametrize(
+    ("tubes", "tables", "deep"),
+    [
+        ([UPRIGHT], {"plate": [FOOT]}, "892 mm"),
+        ([BEAM, UPRIGHT], {}, "870 mm"),
+        ([BEAM, tube("A", (0, 0, 900), (0, 0, 0))], {}, "870 mm"),  # drawn from its top
+        ([BEAM, UPRIGHT | {"holes": [{"from": "finish", "at": 40, "side": "front", "diameter": 8}]}], {}, "870 mm"),
+        ([BEAM, slanted(0.25)], {}, ""),
+        # it runs out
+        ([UPRIGHT], {}, None),
+        ([UPRIGHT], {"plate": [HOLED]}, None),
+        ([BEAM, UPRIGHT | {"start": {"opens": True}}], {}, None),
+        ([BEAM, UPRIGHT | {"holes": [{"vent": True}]}], {}, None),
+        # it does not get in
+        ([BEAM, UPRIGHT, tube("T", (-300, 0, 900), (300, 0, 900), section="60 x 60 x 3")], {}, None),
+        ([BEAM, UPRIGHT], {"plate": [CAP], "weld": [{"parts": ["C", "A"], "all_round": True, "throat": 3}]}, None),
+        # it hangs down, or lies
+        ([BEAM, tube("A", (0, 0, 0), (0, 0, -900))], {}, None),
+        ([BEAM, tube("A", (0, 0, 0), (0, 900, 0))], {}, None),
+    ],
+)
+def test_an_open_upright_on_a_closed_foot_holds_rain(
+    tubes: list[dict[str, Any]], tables: dict[str, Any], deep: str | None
+) -> None:
+    told = [each.text for each in open_top(checked(definitions(None, tube=tubes, **tables)))]
+    assert len(told) == (deep is not None)
+    assert all(f"rain stands up to {deep}" in text for text in told)
+
+
+@pytest.mark.parametrize(("share", "holds"), [(0.99, False), (1.01, True)])
+def test_what_rises_by_less_than_a_fifth_of_its_length_holds_no_rain_to_speak_of(share: float, holds: bool) -> None:
+    job = checked(definitions(None, tube=[BEAM, slanted(share * SLOPE)]))
+    rise = next(p.length_part for p in job.pieces if p.mark == "A")
+    assert rise is not None
+    low, high = (float(end.frame.origin[2]) for end in rise.ends)
+    assert ((high - low) / rise.axis > SLOPE) == holds
+    assert bool(list(open_top(job))) == holds
+
+
+def test_several_are_one_note() -> None:
+    posts = [UPRIGHT | {"mark": f"A{i}", "route": [[x, 0, 0], [x, 0, 900]]} for i, x in enumerate((-200, 0, 200))]
+    (said,) = open_top(checked(definitions(None, tube=[BEAM, *posts])))
+    assert said.marks == ("A0", "A1", "A2")
+    assert "A0 870 mm, A1 870 mm, A2 870 mm deep" in said.text

@@ -206,6 +206,7 @@ def spoken() -> Sequence[Finding]:
         of_tubes(MAIN, plate=[{"mark": "P", "thickness": 5, "disc": 200, "place": across}]),
         of_tubes(MAIN, plate=[{"mark": "P", "thickness": 5, "disc": 200, "place": across | {"at": [250, 0, 400]}}]),
         of_tubes(tube("F", (0, 0, 0), (500, 0, 0), section="40 x 5")),
+        of_tubes(MAIN, tube("T2", (100, 0, 0), (100, 0, 700))),
         of_tubes(tube("F", (0, 0, 0), (500, 0, 0), section="bar 31")),
         of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 400, 0)), tube("T3", (200, 80, 0), (400, 80, 0), section="20 x 2")),
         of_tubes(*(tube(f"T{i}", (0, 0, 0), (math.cos(i) * 500, math.sin(i) * 500, 0)) for i in range(6))),

@@ -139,7 +139,7 @@ class TestFeet:
         stops = {**HOOP, "finish": {"cut": "plain"}}
         finding = found(stops, tube("T", (0, 300, 5), (500, 300, 5), section="25 x 2"))["T", "foot-past-end"]
         assert "past the finish of H" in finding.text
-        assert 'finish = { extend = "7.5 mm" }' in finding.text
+        assert "move the foot 7.5 mm back along H" in finding.text  # not into the floor
 
     def test_on_the_leg_is_silent(self) -> None:
         assert found(HOOP, tube("T", (0, 300, 50), (500, 300, 50), section="25 x 2")) == {}

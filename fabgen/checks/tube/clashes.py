@@ -12,6 +12,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import named
 from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.tube.crossing_tubes import Crossing, crossing_words, subjects
+from fabgen.checks.tube.going_on import may_go_on
 from fabgen.checks.tube.in_line import in_line_words, overlap_in_line
 from fabgen.checks.tube.splices import is_spliced
 from fabgen.checks.tube.tube_bodies import Block, Body, Filled, Strip, apart, bodies_of
@@ -252,6 +253,7 @@ def foot_past_end(job: Checked) -> Iterator[Found]:
         for end in body.part.ends if body.mark not in job.as_it_is else ():
             for hang in foot_hangs(body, end, bodies) if end.cut == "cope" else ():
                 goes_on = hang.can_go_on and hang.main.mark not in job.as_it_is
+                goes_on = goes_on and may_go_on(job, hang.main.mark, hang.end.at, hang.past)
                 alike.setdefault((hang.level, goes_on), []).append(hang)
     for (level, goes_on), hangs in alike.items():
         about = [hang.mark for hang in hangs]
@@ -300,9 +302,12 @@ def _hang_words(hangs: Sequence[_Hang]) -> Sentence:
 
 def _moved(hangs: Sequence[_Hang], as_it_is: Container[str]) -> Sentence:
     """What cures feet whose mains cannot go on."""
-    move = f"move the branch along {hangs[0].main.mark}" if len(hangs) == 1 else "move each branch along its main"
+    if len(hangs) == 1:
+        move = sentence("move the foot ", mm(hangs[0].past), f" back along {hangs[0].main.mark}")
+    else:
+        move = sentence("move each foot back along its main by as much")
     mitre = "" if any(hang.main.mark in as_it_is for hang in hangs) else "mitre the two, "
-    return sentence(f"{move}, {mitre}or name everything it sits on with `onto`")
+    return sentence(move, f", {mitre}or name everything it sits on with `onto`")
 
 
 def _goes_on(hangs: Sequence[_Hang], written: WrittenKeys) -> Sentence:

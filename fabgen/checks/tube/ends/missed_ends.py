@@ -9,6 +9,7 @@ from typing import Literal
 from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import named
 from fabgen.checks.rule import Found, found, rule
+from fabgen.checks.tube.going_on import may_go_on
 from fabgen.job.expansion.written_keys import Wanted
 from fabgen.parts.piece import MissedEnd
 from fabgen.wording.levels import Level
@@ -55,8 +56,12 @@ def past_main_end(job: Checked) -> Iterator[Found]:
     """An end that would sit on a tube does not lie past the end of that."""
     past = _missed(job, "past")
     for can_go_on in (True, False):
-        if those := [each for each in past if (each[1].extend is not None) == can_go_on]:
+        if those := [each for each in past if _goes_on(job, each[1]) == can_go_on]:
             yield found(_past(those), _past_ways(job, those, can_go_on), _or_meant(job, those), about=_marks(those))
+
+
+def _goes_on(job: Checked, end: MissedEnd) -> bool:
+    return end.extend is not None and end.theirs is not None and may_go_on(job, end.main, end.theirs, end.foot)
 
 
 def _past(past: Sequence[Missed]) -> Sentence:
@@ -76,7 +81,7 @@ def _past_ways(job: Checked, past: Sequence[Missed], can_go_on: bool) -> Sentenc
     mains = list(dict.fromkeys(end.main for _, end in past))
     back = sentence(mm(max(feet)), " back") if len(feet) == 1 else sentence("up to ", mm(max(feet)), " back")
     main = f"along {mains[0]}" if len(mains) == 1 else "along what they would sit on"
-    move = sentence(f"move {'it' if len(past) == 1 else 'them'} ", back, f" {main}")
+    move = sentence(f"move {'the foot' if len(past) == 1 else 'the feet'} ", back, f" {main}")
     if not can_go_on:
         return move
     keys = [Wanted(end.main, end.theirs or "", {"extend": outward_to_paste(end.extend or 0.0)}) for _, end in past]
