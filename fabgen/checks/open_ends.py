@@ -52,12 +52,12 @@ def open_tube_ends(job: Checked) -> Iterator[Found]:
 def open_top(job: Checked) -> Iterator[Found]:
     """An upright that is open at its top and closed at its foot holds the rain that falls into it."""
     if held := _water(job):
-        if len(held) == 1:
-            (deep,) = held.values()
-            text = sentence("open at its top and closed at its foot: rain stands up to ", mm(deep, 0), " deep")
-        else:
-            cases = [sentence(f"{mark} ", mm(deep, 0)) for mark, deep in held.items()]
-            text = sentence("open at the top and closed at the foot: rain stands in them (", named(cases), " deep)")
+        alike = len({round(deep) for deep in held.values()}) == 1
+        cases = [sentence(f"{mark} ", mm(deep, 0)) for mark, deep in held.items()]
+        its = "its top and closed at its foot" if len(held) == 1 else "the top and closed at the foot"
+        up_to = mm(next(iter(held.values())), 0)
+        deep = sentence("up to ", up_to, " deep") if alike else sentence("in them (", named(cases), " deep)")
+        text = sentence(f"open at {its}: rain stands ", deep)
         yield found(
             text, ", rusts the tube and bursts it in frost: plug or cap the top, or drill a drain hard by the foot "
             "(`{ vent = true }` among its `holes` puts one there)", about=held,

@@ -182,8 +182,13 @@ def test_what_rises_by_less_than_a_fifth_of_its_length_holds_no_rain_to_speak_of
     assert bool(list(open_top(job))) == holds
 
 
-def test_several_are_one_note() -> None:
-    posts = [UPRIGHT | {"mark": f"A{i}", "route": [[x, 0, 0], [x, 0, 900]]} for i, x in enumerate((-200, 0, 200))]
+@pytest.mark.parametrize(
+    ("tops", "deep"),
+    [((900, 900, 900), "up to 870 mm deep"), ((900, 800, 900), "in them (A0 870 mm, A1 770 mm, A2 870 mm deep)")],
+)
+def test_several_are_one_note(tops: tuple[int, ...], deep: str) -> None:
+    places = zip((-200, 0, 200), tops, strict=True)
+    posts = [UPRIGHT | {"mark": f"A{i}", "route": [[x, 0, 0], [x, 0, top]]} for i, (x, top) in enumerate(places)]
     (said,) = open_top(checked(definitions(None, tube=[BEAM, *posts])))
     assert said.marks == ("A0", "A1", "A2")
-    assert "A0 870 mm, A1 870 mm, A2 870 mm deep" in said.text
+    assert f"rain stands {deep}, rusts" in said.text
