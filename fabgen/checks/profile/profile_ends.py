@@ -12,9 +12,10 @@ from fabgen.checks.neighbours import NEAR, TOUCH, Neighbour, along, neighbours
 from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.checks.tube.tube_bodies import Body
+from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.contact import least
 from fabgen.geometry.tube.solids import Walls
-from fabgen.parts.piece import ProfileEnd, profile_parts
+from fabgen.parts.piece import At, ProfileEnd, profile_parts
 from fabgen.parts.shape.profiles import differs_from_mirrored
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, joined, mm, number, sentence
@@ -23,6 +24,12 @@ LEAST_LEFT = 0.25
 """A notch that leaves less of the section beside it leaves little to carry by (common practice, no source)."""
 LEAST_CORNER = 6.0
 """A smaller hole than is drilled of itself does less (common practice, no source), mm."""
+_STANDS = 0.02
+"""Where metal lies before less than this share of an end it is touched in passing."""
+_AHEAD = 0.5 * TOUCH
+_JUST = 3.0 * TOUCH
+_BEHIND = (0.25, 0.5, 1.0)
+"""What an end laps on is sought so far behind it, as shares of its size, and `_JUST` behind, mm."""
 SHORT = 25.0
 """An end that stops short of something by no more is meant to reach it, mm (common practice, no source)."""
 
@@ -103,7 +110,8 @@ def profile_hand(job: Checked) -> Iterator[Found]:
 # -- ends in the air ------------------------------------------------------------------------------
 @rule("profile-misses", Level.WARN)
 def profile_misses(job: Checked) -> Iterator[Found]:
-    """An end that aims at a part near by reaches it, and a profile that stands near others touches one."""
+    """An end that aims at a part near by reaches it, by more than an edge; a profile that stands near others touches
+    one."""
     own = profile_bodies(job)
     others = neighbours(job) if own else []
     short: list[tuple[str, Sentence]] = []
@@ -128,6 +136,14 @@ def profile_misses(job: Checked) -> Iterator[Found]:
         yield found(
             number(len(short)), " ends stop short (", each, "): move their points, or `extend` them", about=about
         )
+    by_edge = [edge for one in own for end in one.part.ends if (edge := _by_edge(one, end, others)) is not None]
+    if by_edge:
+        each = joined(", ", (f"{mark} {at} on {to}" for mark, at, to in by_edge))
+        many = f"{len(by_edge)} ends touch" if len(by_edge) > 1 else "1 end touches"
+        yield found(
+            many, " others along an edge only (", each, "), where no weld holds: move the points in under the metal",
+            about=list(dict.fromkeys(mark for mark, *_ in by_edge)),
+        )  # fmt: skip
     alone = [(mark, far) for mark, far in alone if mark not in aimed]
     if alone:
         each = joined("; ", (sentence(f"{mark} ", far) if len(alone) > 1 else far for mark, far in alone))
@@ -148,6 +164,37 @@ def _is_alone(other: Neighbour, every: Sequence[Neighbour]) -> bool:
 
 def _is_sat_on(mark: str, own: Sequence[ProfileBody]) -> bool:
     return any(other.joined_to(mark) for other in own)
+
+
+def _by_edge(one: ProfileBody, end: ProfileEnd, every: Sequence[Neighbour]) -> tuple[str, At, str] | None:
+    """The mark, the end and what that touches by an edge alone: no metal lies before it, and it laps on nothing
+    behind."""
+    if end.kind != "plain":
+        return None
+    (strip,) = one.strips
+    points = strip.walls.skin + (strip.begin if end.at == "start" else strip.end)[:, None] * strip.walls.along
+    near = (each for each in every if each.mark != one.mark and each.is_within(one.box, TOUCH))
+    touched = [other for other in near if _off(other, points) <= TOUCH]
+    if not touched or any(_is_joined(one, other) or not other.blocks for other in touched):
+        return None
+    size = max(one.part.section.sizes[:2])
+    behind = np.vstack([points + far * end.frame.x for far in (_JUST, *(share * size for share in _BEHIND))])
+    for other in touched:
+        if (
+            float(np.mean(other.off_each(points - _AHEAD * end.frame.x) <= 0.0)) >= _STANDS
+            or _off(other, behind) <= TOUCH
+        ):
+            return None
+    return one.mark, end.at, touched[0].mark
+
+
+def _off(other: Neighbour, points: Array) -> float:
+    """How far points are from a profile, mm; from anything else no more than that."""
+    return other.body.gap(points) if isinstance(other.body, ProfileBody) else other.off(points)
+
+
+def _is_joined(one: ProfileBody, other: Neighbour) -> bool:
+    return one.joined_to(other.mark) or (other.body is not None and other.body.joined_to(one.mark))
 
 
 def _miss(one: ProfileBody, end: ProfileEnd, near: Sequence[Neighbour]) -> tuple[Sentence, str] | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from faulty_profiles import HEAD, profile
+from faulty_profiles import HEAD, profile, tray
 from jobs import checked, findings
 
 from fabgen.checks.neighbours import NEAR, TOUCH
@@ -53,6 +53,31 @@ FIVE = {
         "M: its finish stops 10 mm short of S2",
     ),
 }
+
+OUT = '["top", "right"]', '["top", "front"]', '["top", "left"]', '["top", "back"]'
+
+
+def leg(x: float, y: float, legs: str) -> str:
+    return profile("P", f"[[{x}, {y}, -400], [{x}, {y}, 0]]", more=f"legs = {legs}")
+
+
+def test_a_leg_inside_a_corner_with_its_legs_out_has_only_edges() -> None:
+    (told,) = said(tray(*OUT) + leg(0, 0, '["front", "left"]'))
+    assert told.startswith(
+        "P: 1 end touches others along an edge only (P finish on F1), where no weld holds: move the points"
+    )
+
+
+def test_a_leg_under_the_flat_legs_of_that_corner_stands() -> None:
+    """Its legs under theirs, its heel below theirs or their outer corner; and one inside a corner with legs in."""
+    assert not said(tray(*OUT) + leg(0, 0, '["back", "right"]'))
+    assert not said(tray(*OUT) + leg(-40, -40, '["front", "left"]'))
+    assert not said(tray() + leg(0, 0, '["front", "left"]'))
+
+
+def test_an_end_that_laps_on_another_holds_by_that() -> None:
+    rail = profile("A", "[[0, 0, 0], [600, 0, 0]]")
+    assert not said(rail + profile("B", "[[300, -2.5, 0], [300, -2.5, 300]]", "flat 40 x 5", 'width = "front"'))
 
 
 @pytest.mark.parametrize("name", FIVE)
