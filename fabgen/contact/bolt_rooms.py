@@ -159,7 +159,7 @@ def _met(room: PlacedSkin, around: Sequence[Solid]) -> Iterator[Solid]:
     """What stands in a room; bushes and sleeves, on which head and nut press, are left out."""
     low, high = room.skin.mesh.bounds
     for solid in around:
-        if solid.piece.kind == "bush" or (solid.box[0] > high).any() or (solid.box[1] < low).any():
+        if solid.kind == "bush" or (solid.box[0] > high).any() or (solid.box[1] < low).any():
             continue
         if room.meets(solid.cut_skin) or room.is_around(solid.cut_skin) or solid.cut_skin.is_around(room):
             yield solid

@@ -7,9 +7,10 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from fabgen.contact.meant import are_lengths, are_one, excused
+from fabgen.contact.meant import are_lengths, are_one, excused, is_at_joint, meet_twice
 from fabgen.contact.near import by_nearness, near_pairs
 from fabgen.contact.pair import gap, into_one_another
+from fabgen.contact.shanks import shanks
 from fabgen.contact.solids import Solid, solids
 from fabgen.geometry.space.shared_metal import Shared
 from fabgen.job.tables.definitions import Definitions
@@ -51,8 +52,8 @@ class Contacts:
 
     @cached_property
     def solids(self) -> list[Solid]:
-        """Everything that has a place."""
-        return solids(self.job, self.pieces, self.bolts)
+        """Every part that has a place."""
+        return solids(self.job, self.pieces)
 
     @cached_property
     def weld_gap(self) -> float:
@@ -61,21 +62,29 @@ class Contacts:
 
     @cached_property
     def _near(self) -> list[tuple[Solid, Solid]]:
-        pairs = near_pairs(self.solids, self.weld_gap)
+        pairs = near_pairs([*self.solids, *shanks(self.bolts)], self.weld_gap)
         return [(one, other) for one, other in pairs if not are_one(one, other)]
 
     @cached_property
     def into(self) -> list[Into]:
-        """What lies in what and is not meant to, in the order of the job.  Tubes and profiles among themselves are not
-        in it: the checks of tubes and profiles measure these."""
+        """What lies in what and is not meant to, in the order of the job.  Of tubes and
+        profiles among themselves only a bent tube that runs into its own main beside the cope is in it: the others are
+        measured by the checks of tubes and profiles."""
         return list(self._into())
 
     def _into(self) -> Iterator[Into]:
         for one, other in self._near:
+            twice = False
             if are_lengths(one, other):
-                continue
+                twice = meet_twice(one, other)
+                if not twice:
+                    continue
             most = excused(one, other)
-            shared = tuple(piece for piece in into_one_another(one, other) if piece.deep > most)
+            shared = tuple(
+                piece
+                for piece in into_one_another(one, other)
+                if piece.deep > most and not (twice and is_at_joint(one, other, piece.middle))
+            )
             if shared:
                 yield Into(one, other, shared)
 

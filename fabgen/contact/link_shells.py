@@ -8,7 +8,6 @@ from collections.abc import Iterator
 import numpy as np
 
 from fabgen.contact.pins import Pins
-from fabgen.contact.placed_bolts import nominal
 from fabgen.geometry.space.frame import Array, unit
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.parts.piece import EyeSetup, LinkPart, RodEndSetup, WorkedEnd
@@ -44,7 +43,8 @@ def _rod_end(part: LinkPart, end: WorkedEnd, rod: RodEndSetup, pins: Pins) -> It
     if part.bungs and rod.head > 0.0:
         yield round_bar(face, face + out * rod.head, up, part.head_diameter, 0.0, _PLACES)
     yield round_bar(face, pin - out * d * SHANK, up, d, 0.0, _PLACES)
-    if (head := hexagon_head(nominal(rod.thread))) is not None:
+    size = rod.thread.size if rod.thread.series == "M" else f"{rod.thread.size} in"
+    if (head := hexagon_head(size)) is not None:
         seat = face + out * rod.head
         yield round_bar(seat, seat + out * rod.thread.jam_nut, up, head.across_flats, 0.0, _PLACES)
     width = rod.eye_width or d

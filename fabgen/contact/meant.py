@@ -6,8 +6,13 @@ nothing.  What is left are fits: a bush that is pressed into its hole, and the r
 
 from __future__ import annotations
 
+import math
+
+import numpy as np
+
 from fabgen.contact.solids import Solid
-from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, ProfilePart
+from fabgen.geometry.space.frame import Array
+from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, ProfilePart, WorkedEnd
 from fabgen.plan.plan import BoltStack
 
 PRESSED = 0.05
@@ -33,6 +38,41 @@ def _is_length(solid: Solid) -> bool:
     if isinstance(part, ProfilePart):
         return True
     return isinstance(part, LengthPart) and not isinstance(part, LinkPart) and not part.is_bent_bar
+
+
+def meet_twice(one: Solid, other: Solid) -> bool:
+    """Whether one of two tubes is coped to the other and one is bent, so that they may meet elsewhere too: straight
+    ones meet once."""
+    parts = [solid.part for solid in (one, other)]
+    if not all(isinstance(part, LengthPart) for part in parts):
+        return False
+    bent = any(isinstance(part, LengthPart) and part.path is not None for part in parts)
+    passes = any(isinstance(part, LengthPart) and (part.through or part.sleeve_of) for part in parts)
+    return bent and not passes and any(_ends_on(a, b) for a, b in ((one, other), (other, one)))
+
+
+def _ends_on(one: Solid, other: Solid) -> list[WorkedEnd]:
+    """The ends of one that sit on another or are mitred with it."""
+    ends = one.part.ends if isinstance(one.part, LengthPart) else ()
+    return [end for end in ends if any(joint.onto == other.mark for joint in end.joints)]
+
+
+def is_at_joint(one: Solid, other: Solid, at: Array) -> bool:
+    """Whether a place where two tubes meet lies in the cut of an end of one that sits on the other.
+
+    Args:
+        one, other: tubes.
+        at: the place, (3,).
+    """
+    for first, second in ((one, other), (other, one)):
+        for end in _ends_on(first, second):
+            assert isinstance(first.part, LengthPart)
+            x, y, z = end.frame.inside(at).tolist()
+            section, line = first.part.section, end.line.x[~np.isnan(end.line.x)]
+            deep = float(line.max(initial=0.0)) + (section.wall or section.width / 2.0)
+            if x <= deep and math.hypot(y, z) <= section.reach:
+                return True
+    return False
 
 
 def excused(one: Solid, other: Solid) -> float:

@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING
 from fabgen.contact.hole_cutters import hole_cutters
 from fabgen.contact.link_shells import link_shells
 from fabgen.contact.pins import Pins
-from fabgen.contact.placed_bolts import placed_bolts
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.geometry.space.shared_metal import mesh_of, solid_of
@@ -97,6 +96,11 @@ class Solid:
         return self.source.mark if isinstance(self.source, Piece) else f"bolt {self.source.number + 1}"
 
     @property
+    def kind(self) -> str:
+        """The table of its family."""
+        return self.source.kind if isinstance(self.source, Piece) else "bolt"
+
+    @property
     def owner(self) -> str:
         """The mark of what it is made for, or its own."""
         return (self.source.part_of if isinstance(self.source, Piece) else "") or self.mark
@@ -138,20 +142,15 @@ class Solid:
         return self.shape.metal.transform(turned)
 
 
-def solids(job: Definitions, pieces: Sequence[Piece], bolts: Sequence[BoltStack] = ()) -> list[Solid]:
-    """Everything of a job that has a place, piece by piece, then its bolts.
+def solids(job: Definitions, pieces: Sequence[Piece]) -> list[Solid]:
+    """Every part of a job that has a place, piece by piece.
 
     Args:
         job: its definitions.
         pieces: all, complete.
-        bolts: as planned.
     """
     pins = Pins(job, pieces)
-    found = [solid for piece in pieces if piece.is_placed for solid in _standing(piece, pins)]
-    for bolt in placed_bolts(bolts, pieces):
-        thin = bolt.stack.choice.washer or bolt.stack.choice.thread.diameter
-        found.append(Solid(bolt.stack, bolt.number, Shape(bolt.shells, (), thin)))
-    return found
+    return [solid for piece in pieces if piece.is_placed for solid in _standing(piece, pins)]
 
 
 def _standing(piece: Piece, pins: Pins) -> Iterator[Solid]:

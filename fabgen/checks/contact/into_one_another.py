@@ -65,9 +65,9 @@ def _rank(solid: Solid) -> int:
 def _remedy(case: Into) -> str:
     one, other = (solid.part for solid in (case.one, case.other))
     if one is None and other is None:
-        return "two bolts cannot cross: move the holes of one, or turn one end for end"
+        return "two bolts cannot cross: move the holes of one"
     if one is None or other is None:
-        return "a hole for the shank, or room for head and nut: move the holes, or turn the bolt end for end"
+        return "it goes through metal that has no hole for it: drill it, or move one of them"
     if isinstance(one, LinkPart) and isinstance(other, LinkPart):
         return "two rods cannot be in one place: set their ends side by side on the bolt, or move one's points"
     if isinstance(one, LinkPart) or isinstance(other, LinkPart):
@@ -78,4 +78,6 @@ def _remedy(case: Into) -> str:
         return "move one, make one smaller, or cut a slot where they cross"
     if isinstance(one, ProfilePart) or isinstance(other, ProfilePart):
         return "cut the profile to it with `onto`, make the sheet smaller, or move one of them"
+    if not isinstance(one, FlatPart) and not isinstance(other, FlatPart):
+        return "the cope at its end does not make room for that: move a bend, or one of them"
     return "make the sheet smaller, cut it out there, or move one of them"

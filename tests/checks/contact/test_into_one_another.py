@@ -112,6 +112,11 @@ FAULTS: dict[str, tuple[dict[str, Any], str]] = {
          "tube": [tube("T1", (0, 0, 6), (0, 0, 400))]},
         "T1 lies in P2, 6 mm deep over 48.3 mm, 197 mm from T1's start",
     ),
+    "a bent tube into its main beside the cope": (
+        {"tube": [MAIN, tube("T2", (100, 0, 0), (100, 0, 300), (500, 0, 300), (500, 0, -200), section="33.7 x 2.6",
+                             bend_radius=80, finish={"cut": "plain"})]},
+        "T2 lies in T1, ",
+    ),
 }  # fmt: skip
 
 
@@ -159,6 +164,27 @@ LOOKS_WRONG: dict[str, dict[str, Any]] = {
                   plate("P2", flat(200, -50, 306), rectangle=[200, 100])],
         "tube": [tube("T1", (0, 0, 6), (300, 0, 306)),
                  tube("T2", (0, 300, 6), (0, 300, 206), section="60 x 60 x 4")],
+    },
+    "a bent tube coped at both its ends": {
+        "tube": [MAIN, tube("T2", (100, 0, 0), (100, 0, 300), (500, 0, 300), (500, 0, 0), section="33.7 x 2.6",
+                            bend_radius=80)],
+    },
+    "a bent tube coped by its outside": {
+        "job": {"fit": "outside"},
+        "tube": [MAIN, tube("T2", (100, 0, 0), (100, 0, 300), (500, 0, 300), (500, 0, 0), section="48.3 x 2.6",
+                            bend_radius=80)],
+    },
+    "a sleeve in its holes": {
+        "tube": [MAIN | {"holes": [{"at": 300, "from": "start", "side": "top", "bolt": "M10", "both_walls": True,
+                                    "sleeve": "16 x 2.5"}]}],
+    },
+    "a bush pressed into its plate": {
+        "plate": [plate("P1", flat(0, 0, 0), thickness=10, holes=[{"at": [50, 30], "bush": "B1"}])],
+        "bush": [{"mark": "B1", "section": "30 x 4", "fit": "press"}],
+    },
+    "a link's eye": {
+        "link": [{"mark": "L1", "section": "25.4 x 4", "between": [[0, 0, 0], [300, 0, 0]],
+                  "rod_ends": ["M12 right", {"eye": "40 x 4", "width": 45}]}],
     },
     "a strap round its tube": {"tube": [MAIN], "strap": [STRAP]},
 }  # fmt: skip
