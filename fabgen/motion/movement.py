@@ -51,9 +51,9 @@ def movement_of(job: Definitions, pieces: Sequence[Piece]) -> Movement | None:
         mobility = linkage.mechanism.mobility()
         held = linkage.driven.mobility() if linkage.drivers else None
         if held is not None and held.freedoms:
-            free = _screws(linkage.driven, held)
+            free = _screws(linkage, linkage.driven, held)
         elif mobility.freedoms != (linkage.wanted or 0) or not linkage.drivers:
-            free = _screws(linkage.mechanism, mobility)
+            free = _screws(linkage, linkage.mechanism, mobility)
     sweeps: list[SweepResult] = []
     # Each sweep has one answer where it moves and the drivers hold all of it.
     if mobility is not None and mobility.lasting > 0 and held is not None and held.freedoms == 0:
@@ -76,8 +76,13 @@ def movement_of(job: Definitions, pieces: Sequence[Piece]) -> Movement | None:
     )
 
 
-def _screws(mechanism: Mechanism, mobility: Mobility) -> list[tuple[Screw, ...]]:
-    return [tuple(mechanism.screws(motion)) for motion in plainest(mobility.motions)]
+def _screws(linkage: Linkage, mechanism: Mechanism, mobility: Mobility) -> list[tuple[Screw, ...]]:
+    """The motions, without the harmless turns that rods make in them about themselves."""
+    motions = [tuple(mechanism.screws(motion)) for motion in plainest(mobility.motions)]
+    return [
+        tuple(s for s in motion if not any(spin.is_own_turn(s) for spin in linkage.spins)) or motion
+        for motion in motions
+    ]
 
 
 def swing_limit(movement: Movement, tilt: Tilt) -> tuple[float | None, str]:

@@ -6,13 +6,13 @@ its own, noted, and not counted among the freedoms.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from fabgen.geometry.mechanics.constraints import FRAME, ConstraintRow, across
-from fabgen.geometry.mechanics.mechanism import Mechanism, null_spaces
+from fabgen.geometry.mechanics.mechanism import Mechanism, Screw, null_spaces
 from fabgen.geometry.space.frame import Array, unit
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.movement_tables import BodyGiven, JointGiven
@@ -37,10 +37,19 @@ class Held:
 
 @dataclass(frozen=True, eq=False)
 class Spin:
-    """A turn that does no harm: of bodies by number, all as one, and the row that holds it meanwhile."""
+    """A turn that does no harm: of bodies by number, all as one, about a line as drawn, and the row that holds it
+    meanwhile."""
 
     bodies: tuple[int, ...]
+    at: Array
+    along: Array
     row: ConstraintRow
+
+    def is_own_turn(self, screw: Screw) -> bool:
+        """Whether a motion of a body is this turn and no more."""
+        about = screw.turns and np.linalg.norm(np.cross(screw.along, self.along)) < _PARALLEL
+        still = abs(screw.pitch) < _PARALLEL and _off(screw.at, self.at, self.along) < ON_LINE
+        return screw.body in self.bodies and bool(about) and still
 
 
 @dataclass(frozen=True, eq=False)
@@ -105,13 +114,13 @@ def spins(mechanism: Mechanism, hung: Hanging) -> list[Spin]:
     held = mechanism
     left = _freedoms(held)
     for bodies in [*((body,) for body in range(len(mechanism.bodies))), *_groups(hung.tied)]:
-        row = _row(mechanism, hung, bodies)
-        if row is None:
+        spin = _spin(mechanism, hung, bodies)
+        if spin is None:
             continue
-        less = held.with_rows([row])
+        less = held.with_rows([spin.row])
         count = _freedoms(less)
         if count < left:
-            found.append(Spin(bodies, row))
+            found.append(spin)
             held, left = less, count
     return found
 
@@ -130,9 +139,8 @@ def _groups(tied: Iterable[tuple[int, int]]) -> Iterator[tuple[int, ...]]:
     yield from (tuple(sorted(group)) for group in groups)
 
 
-def _row(mechanism: Mechanism, hung: Hanging, bodies: Sequence[int]) -> ConstraintRow | None:
-    """What holds bodies from turning as one about their line; None where they hang on no line or carry something
-    beside it."""
+def _spin(mechanism: Mechanism, hung: Hanging, bodies: tuple[int, ...]) -> Spin | None:
+    """The turn of bodies as one about their line; None where they hang on no line or carry something beside it."""
     outside = [(body, held) for body in bodies for held in hung.held.get(body, ()) if held.other not in bodies]
     balls = [(body, held) for body, held in outside if held.ball]
     axes = [held.axis for _, held in outside if not held.ball and held.axis is not None]
@@ -154,7 +162,8 @@ def _row(mechanism: Mechanism, hung: Hanging, bodies: Sequence[int]) -> Constrai
     body, held = balls[0]
     one, other = across(along)
     names = " and ".join(mechanism.bodies[number] for number in bodies)
-    return ConstraintRow(f"spin of {names}", "dot", body, held.other, one, other, holds="turn about itself")
+    row = ConstraintRow(f"spin of {names}", "dot", body, held.other, one, other, holds="turn about itself")
+    return Spin(bodies, first, along, row)
 
 
 def _off(point: Array, at: Array, along: Array) -> float:

@@ -110,3 +110,17 @@ def test_a_job_that_counts_the_turn_is_not_said_to_bind() -> None:
     for count in (1, 2):
         assert stops(studied(f"{still}[movement]\nfreedoms = {count}\n")) == []
     assert stops(studied(f"{still}[movement]\nfreedoms = 3\n")) == ["binds"]
+
+
+def test_a_bought_body_moves_as_one_that_is_made() -> None:
+    bought = studied(ROD_BODY.replace('name = "track rod"', 'name = "track rod"\nstate = "bought"'))
+    assert spun(bought) == ["track rod"]
+    assert stops(bought) == []
+    assert bought.sweeps[0].wheels[0].toe == pytest.approx(studied(ROD_BODY).sweeps[0].wheels[0].toe)
+
+
+def test_a_motion_that_hurts_is_told_without_the_turns_that_do_not() -> None:
+    loose = ROD_BODY.replace('kind = "slider"', 'kind = "sleeve"').replace('["RACK"]', '["RACK", "UP"]')
+    (finding,) = (each for each in movement_findings(studied(loose)) if each.rule == "freedoms")
+    assert "rack turns about the line through" in finding.text
+    assert "track rod" not in finding.text
