@@ -441,7 +441,7 @@ def test_what_stands_against_something_touches_it_and_lies_in_nothing(place: str
     tables = tables.replace("600, 0, 0", "600, 900, 0") + plate("{ at = [0, 1300, 0] }", "P2", "[200, 100]")
     job = read_text(HEAD + tables + plate(place), Path("job.toml"))
     contacts = Contacts(job.definitions, all_pieces(job.definitions))
-    (stood,) = [solid for solid in contacts.solids if solid.piece.mark == "P1"]
+    (stood,) = [solid for solid in contacts.solids if solid.mark == "P1"]
     assert contacts.into == []
     nearest = contacts.nearest(stood)
     assert nearest is not None
