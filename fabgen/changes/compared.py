@@ -16,7 +16,7 @@ _MOST_TRIED = 40
 """Of parts with the sizes of a new one so many are compared with it; one that is like none of them is listed as new."""
 
 _MOST_NAMED = 12
-"""Of ends that sit on nothing so many are named."""
+"""Of ends that came to what is gone so many are named."""
 
 How = Literal["changed", "renamed", "new", "gone"]
 ORDER: tuple[How, ...] = ("changed", "renamed", "new", "gone")
@@ -49,14 +49,14 @@ def compared(old: Sequence[IssuedPart], new: Sequence[IssuedPart], units: str = 
         if mark in after and part.state == after[mark].state and same_metal(part, after[mark])
     }
     serves = _serves(before, after, kept)
-    left = _left_in_air(before, after)
+    came = _came_to_gone(before, after)
     found: dict[How, list[PartChange]] = {how: [] for how in ORDER}
     for part in new:
         for how, said in _of_mark(before.get(part.mark), part, part.mark in kept, serves, units):
             found[how].append(PartChange(how, (part.mark,), said))
     for part in old:
         if part.mark not in after:
-            how, said = _of_gone(part, serves.of.get(part.mark, Counter()), left.get(part.mark, []))
+            how, said = _of_gone(part, serves.of.get(part.mark, Counter()), came.get(part.mark, _Came()))
             found[how].append(PartChange(how, (part.mark,), said))
     return [change for how in ORDER for change in _merged(found[how])]
 
@@ -177,38 +177,54 @@ def _also(to: Counter[str]) -> Sentence:
     return sentence(f"; what is cut of it serves as {_counts(to)}") if to else EMPTY
 
 
-def _left_in_air(before: Mapping[str, IssuedPart], after: Mapping[str, IssuedPart]) -> dict[str, list[str]]:
-    """By the mark of what is gone: the ends that sat on it and sit on nothing now, 'T9 start'."""
-    found: dict[str, list[str]] = {}
+@dataclass
+class _Came:
+    """The ends that came to what is gone, 'T9 start', and those of them that sit on nothing now."""
+
+    ends: list[str] = field(default_factory=list)
+    in_the_air: list[str] = field(default_factory=list)
+
+
+def _came_to_gone(before: Mapping[str, IssuedPart], after: Mapping[str, IssuedPart]) -> dict[str, _Came]:
+    """By the mark of what is gone."""
+    found: dict[str, _Came] = {}
     for mark, new in after.items():
         for was, end in zip(before[mark].ends if mark in before else (), new.ends, strict=False):
-            for onto in was.onto if not end.onto else ():
+            for onto in was.onto:
                 if onto not in after:
-                    found.setdefault(onto, []).append(f"{mark} {end.at}")
+                    came = found.setdefault(onto, _Came())
+                    came.ends.append(f"{mark} {end.at}")
+                    came.in_the_air += [] if end.onto else [f"{mark} {end.at}"]
     return found
 
 
-def _of_gone(old: IssuedPart, to: Counter[str], left: Sequence[str]) -> tuple[How, Sentence]:
+def _of_gone(old: IssuedPart, to: Counter[str], came: _Came) -> tuple[How, Sentence]:
     """What is said of a mark that the new papers do not have.
 
     Args:
         to: what it serves as now.
-        left: the ends that sat on it and sit on nothing now.
+        came: the ends that came to it.
     """
     if not to:
-        return "gone", sentence("gone: no longer needed", f"; {_in_the_air(left)}" if left else "")
+        return "gone", sentence("gone: no longer needed", f"; {_in_the_air(came)}" if came.in_the_air else "")
     spare = old.quantity - to.total()
     too_many = f"; {spare} of {old.quantity} no longer needed" if spare else ""
     name = next(iter(to)) if len(to) == 1 else _counts(to)
     return "renamed", sentence(f"now called {name}, the metal is the same{too_many}")
 
 
-def _in_the_air(ends: Sequence[str]) -> str:
-    """What is said of ends that sit on nothing now."""
+def _in_the_air(came: _Came) -> str:
+    """What is said of the ends that came to what is gone, where some sit on nothing now."""
+    left = came.in_the_air
+    end, its, them = ("ends", "its point", "it") if len(left) == 1 else ("end", "their points", "them")
+    who = "" if left == came.ends else f"{_named(left)} "
+    which = f"{_named(came.ends)} came to it, and {who}{end} in the air now"
+    return f"{which}: move {its} to what carries {them}, or take {them} out"
+
+
+def _named(ends: Sequence[str]) -> str:
     more = f" and {len(ends) - _MOST_NAMED} more" if len(ends) > _MOST_NAMED else ""
-    end, its, them = ("ends", "its point", "it") if len(ends) == 1 else ("end", "their points", "them")
-    which = ", ".join(ends[:_MOST_NAMED]) + more
-    return f"{which} sat on it and {end} in the air now: move {its} to what carries {them}, or take {them} out"
+    return ", ".join(ends[:_MOST_NAMED]) + more
 
 
 def _counts(marks: Counter[str]) -> str:

@@ -380,10 +380,27 @@ ANGLES = [
 @pytest.mark.parametrize(
     ("old", "new", "mark", "ends"),
     [
-        ({"tube": [POST, *ARMS]}, {"tube": ARMS}, "M", "T1 start, T2 start sat on it and end"),
-        ({"tube": [POST, ARMS[0]]}, {"tube": ARMS[:1]}, "M", "T1 start sat on it and ends"),
-        ({"tube": [POST], "plate": [ON_PLATE]}, {"tube": [POST]}, "P", "M start sat on it"),
-        ({"profile": ANGLES}, {"profile": ANGLES[1:]}, "A", "X start sat on it"),
+        (
+            {"tube": [POST, *ARMS]},
+            {"tube": ARMS},
+            "M",
+            "T1 start, T2 start came to it, and end in the air",
+        ),
+        (
+            {"tube": [POST, ARMS[0]]},
+            {"tube": ARMS[:1]},
+            "M",
+            "T1 start came to it, and ends in the air",
+        ),
+        ({"tube": [POST], "plate": [ON_PLATE]}, {"tube": [POST]}, "P", "M start came to it"),
+        ({"profile": ANGLES}, {"profile": ANGLES[1:]}, "A", "X start came to it"),
+        # at a corner one end runs on and the others sit on it
+        (
+            {"tube": [POST, tube("T1", (0, 0, 400), (600, 0, 400)), tube("T2", (0, 0, 400), (0, 600, 400))]},
+            {"tube": [tube("T1", (0, 0, 400), (600, 0, 400)), tube("T2", (0, 0, 400), (0, 600, 400))]},
+            "M",
+            "T1 start, T2 start came to it, and T1 start ends in the air now",
+        ),
         # T1 ran on there
         (
             {"tube": [tube("T1", (0, 0, 0), (600, 0, 0)), tube("T2", (0, 0, 0), (0, 600, 0))]},
