@@ -281,7 +281,7 @@ def test_a_main_goes_on_by_no_more_than_one_and_a_quarter_of_its_size(share: flo
     past = 1.25 * 60.3 * share - 16.85
     (text,) = said(past_main_end, PIPE, *up(500.0 + past))
     assert ("`finish = { extend = " in text) == (share < 1.0)
-    assert f"move it {math.ceil(12.5 * 60.3 * share) / 10.0:g} mm back along A" in text
+    assert f"move the foot {math.ceil(12.5 * 60.3 * share) / 10.0:g} mm back along A" in text
 
 
 @pytest.mark.parametrize("share", [0.99, 1.01])

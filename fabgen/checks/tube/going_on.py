@@ -5,7 +5,7 @@ from __future__ import annotations
 from fabgen.checks.checked import Checked
 from fabgen.parts.piece import At, length_parts
 
-FAR = 60.0
+FAR = 80.0
 """To carry a foot a tube goes on by no more than this: what stands farther off is at the wrong place (common practice,
 no source), mm."""
 _DOWN = 0.5
