@@ -16,7 +16,7 @@ def plate(mark: str, z: float, *holes: tuple[float, float], **keys: Any) -> dict
 
 
 def bolt(*through: Any, **keys: Any) -> dict[str, Any]:
-    return {"thread": "M10", "through": list(through), **keys}
+    return {"thread": "M10", "through": list(through)} | keys
 
 
 HERE = (30.0, 30.0)

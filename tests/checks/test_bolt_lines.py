@@ -9,6 +9,7 @@ from faulty_bolt_lines import HERE, ONE, SILENT, SPEAKS, TWO, Tables, bolt, plat
 from jobs import checked, definitions, findings, tube
 
 from fabgen.checks.bolt.bolt_lines import RULES
+from fabgen.checks.bolt.bolts import bolt_hole
 from fabgen.plan.plan import BoltStack
 
 
@@ -110,3 +111,20 @@ def test_the_length_reaches_over_what_is_free() -> None:
     )
     assert (free.length, free.grip) == (filled.length, filled.grip) == (40.0, 20.0)
     assert (close.length, close.grip) == (30.0, 12.0)
+
+
+# -- no hole at all ------------------------------------------------------------------------------
+def test_a_tube_or_profile_that_nobody_drilled_is_told() -> None:
+    """As of a plate; a hole with a sleeve counts with the sleeve's bore."""
+    hole = {"at": 130, "side": "top", "diameter": 11, "both_walls": True, "sleeve": "16 x 2"}
+    post = tube("T", (-100, 30, -20), (200, 30, -20), section="40 x 40 x 3", turn=0)
+    angle = {"mark": "A", "section": "angle 40 x 40 x 4", "route": [[0, 0, 0], [300, 0, 0]], "legs": ["top", "left"]}
+    for thread, holes, said in (
+        ("M10", [], ["T has no hole that lets M10 through"]),
+        ("M14", [hole], ["T has no hole that lets M14 through"]),
+        ("M10", [hole], []),
+    ):
+        job = checked(definitions(tube=[post | {"holes": holes}], bolt=[bolt("T", thread=thread)]), planned=True)
+        assert [each.text for each in findings(job, [bolt_hole])] == said
+    job = checked(definitions(profile=[angle], bolt=[bolt("A")]), planned=True)
+    assert [each.text for each in findings(job, [bolt_hole])] == ["A has no hole that lets M10 through"]

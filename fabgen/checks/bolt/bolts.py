@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
 from fabgen.geometry.plane.outline import Circle
-from fabgen.parts.piece import FlatPart, Hole, LengthPart, LinkPart, ProfilePart
+from fabgen.parts.piece import DrilledHole, FlatPart, FlattenedEnd, Hole, LengthPart, LinkPart, ProfilePart
 from fabgen.parts.shape.bored.facing_holes import facing_holes
 from fabgen.plan.plan import BoltStack, EarGap
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
@@ -31,11 +31,28 @@ SLACK = 0.02
 # -- holes --------------------------------------------------------------------------
 @rule("bolt-hole", Level.WARN, source=FROM_JOB)
 def bolt_hole(job: Checked) -> Iterator[Found]:
-    """A plate that a bolt goes through has a hole that lets it through."""
+    """A plate, tube or profile that a bolt goes through has a hole that lets it through."""
+    bushes = {piece.mark for piece in job.pieces if piece.kind == "bush"}
     for stack, mark, shape in _clamped(job):
         thread = stack.choice.thread
-        if isinstance(shape, FlatPart) and not any(_passes(hole, thread.diameter) for hole in shape.all_holes):
+        if mark not in bushes and not _lets_through(shape, thread.diameter):
             yield found(f"{mark} has no hole that lets {_size(thread)} through", about=_name(stack))
+
+
+def _lets_through(shape: FlatPart | LengthPart | ProfilePart, diameter: float) -> bool:
+    if isinstance(shape, FlatPart):
+        return any(_passes(hole, diameter) for hole in shape.all_holes)
+    if isinstance(shape, ProfilePart):
+        return any(hole.width >= diameter - 1e-3 for hole in shape.holes)
+    if isinstance(shape, LinkPart) or shape.is_bent_bar:
+        return True
+    flat = any(isinstance(end.form, FlattenedEnd) and end.form.hole for end in shape.ends)
+    return flat or any(_bore(hole) >= diameter - 1e-3 for hole in shape.drilled if not hole.plug)
+
+
+def _bore(hole: DrilledHole) -> float:
+    """What a bolt has: the hole's width, or the bore of the sleeve in it, mm."""
+    return hole.width if hole.sleeve is None else hole.sleeve.bore
 
 
 @rule("bolt-in-eye", Level.WARN, source=FROM_JOB)
