@@ -2,7 +2,7 @@
 
 Tubes are as they are cut, wall and bore, with the holes that the job gives them; sheet as it is folded or rolled;
 links with their rod ends, an eye whose pin's way is not known as the ball in it.  Chords of round skins are within
-1 part in 1,000 of a tube's radius and 0.15 mm of a bend's or a hole's.
+1 part in 1,000 of a tube's radius, 0.04 mm of a bend's or a hole's in sheet, and 0.15 mm of a strap's.
 """
 
 from __future__ import annotations
@@ -23,11 +23,14 @@ from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, ProfilePart
 from fabgen.parts.shape.bodies.length_body import flattened_ends, tube_body
 from fabgen.parts.shape.profiles import profile_body
-from fabgen.parts.shape.sheet_body import sheet_body
+from fabgen.parts.shape.sheet_body import TOLERANCE, sheet_body
 from fabgen.plan.plan import BoltStack
 
 if TYPE_CHECKING:
     from manifold3d import Manifold
+
+FINE = 0.04
+"""Chords of the bends and holes of sheet stay this near to the true shape, mm; straps are as in pictures."""
 
 Box = tuple[Array, Array]
 
@@ -156,7 +159,7 @@ def solids(job: Definitions, pieces: Sequence[Piece]) -> list[Solid]:
 def _standing(piece: Piece, pins: Pins) -> Iterator[Solid]:
     part = piece.shape
     if isinstance(part, FlatPart):
-        shape = Shape((sheet_body(part),), (), part.thickness)
+        shape = Shape((sheet_body(part, TOLERANCE if part.band is not None else FINE),), (), part.thickness)
         return (Solid(piece, number, shape, place.frame) for number, place in enumerate(part.places))
     if isinstance(part, ProfilePart):
         return iter([Solid(piece, 0, Shape((profile_body(part),), hole_cutters(part), piece.thickness), part.frame)])

@@ -33,9 +33,10 @@ def tube_body(part: LengthPart, as_sawn: bool = False) -> EdgedMesh:
 
     Args:
         part: the tube.
-        as_sawn: at an end cut by a straight saw the bore's edge lies in the saw's plane instead, as it is made.
+        as_sawn: at an end cut by a straight saw the bore's edge lies in the saw's plane instead, as it is made, and
+            corners of the section are finer.
     """
-    places, skin, bore = _section_places(part.section)
+    places, skin, bore = _section_places(part.section, as_sawn)
     rows = _rows(part, places)
     rings = [ring(frame, along, skin) for frame, along in rows]
     count, last = len(places), len(rows) - 1
@@ -75,15 +76,16 @@ def flattened_ends(part: LengthPart) -> list[EdgedMesh]:
     ]
 
 
-def _section_places(section: Section) -> tuple[Array, Array, Array]:
+def _section_places(section: Section, fine: bool = False) -> tuple[Array, Array, Array]:
     """Angles from the tube's top toward its right seen from the start, rad, and there the skin and bore as
-    (up, right) mm."""
+    (up, right) mm; `fine`: with every place that there is round its corners."""
     profile = section_profile(section)
     kept = np.arange(len(profile.phi)) % STEP == 0
     if not section.is_round:
         turns = (profile.inward * np.roll(profile.inward, 1, axis=0)).sum(axis=1) < 1.0 - 1e-6
         kept = (kept & ~turns & ~np.roll(turns, -1)) | turns | np.roll(turns, -1)
-        kept &= ~(turns & np.roll(turns, -1)) | (np.arange(len(kept)) % 3 == 0)
+        if not fine:
+            kept &= ~(turns & np.roll(turns, -1)) | (np.arange(len(kept)) % 3 == 0)
     skin, inward, depth = profile.skin[kept], profile.inward[kept], profile.depth[kept]
     return profile.phi[kept], skin, skin + inward * depth[:, None]
 
