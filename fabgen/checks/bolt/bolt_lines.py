@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
-from fabgen.parts.piece import LinkPart
-from fabgen.parts.shape.bored.bolt_lines import BoltLine, passages
+from fabgen.parts.piece import FlattenedHole, LinkPart
+from fabgen.parts.shape.bored.bolt_lines import BoltLine, Passage, passages
 from fabgen.plan.plan import BoltStack, FreeGap
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Part, Sentence, joined, mm, sentence, to_paste
@@ -32,6 +32,11 @@ def bolt_out_of_line(job: Checked) -> Iterator[Found]:
         each = [said if len(cases) == 1 else sentence(f"{name}, ", said) for name, said in cases]
         marks = [name for name, _ in cases]
         yield found("out of line, so it does not pass: ", named(each, "; ", FEW), ": move one of them", about=marks)
+
+
+def _is_flat(passage: Passage) -> bool:
+    """Whether it leads through a crushed or flattened end."""
+    return any(isinstance(way.hole, FlattenedHole) for way in passage.ways)
 
 
 def _astray(line: BoltLine) -> str:
@@ -64,7 +69,9 @@ def bolt_no_axis(job: Checked) -> Iterator[Found]:
         ]
         if len(wide) > 1 and not stack.lines:
             one, other = sorted(wide)[:2]
-            what = f"has no axis: no hole of {one} looks the way of one of {other}: turn one of them"
+            flat = next((mark for mark in wide if any(_is_flat(way) for way in ways[mark])), None)
+            turn = "turn one of them" if flat is None else f"turn the flat of {flat}, `turn` of its `crush`"
+            what = f"has no axis: no hole of {one} looks the way of one of {other}: {turn}"
             yield found(what, about=_name(stack))
 
 

@@ -107,9 +107,12 @@ def holes_out_of_line(job: Checked) -> Iterator[Found]:
 def hole_covered(job: Checked) -> Iterator[Found]:
     """What lies over a bolt's hole, be it sheet, tube or profile, has a hole there too."""
     cases, marks = [], []
+    without_axis = [{layer.mark for layer in stack.layers} for stack in job.plan.bolts if not stack.lines]
     for way, pairs, covers in _laps(job):
         if covers is None or not way.bolt or any(pair.passes for pair in pairs):
             continue
+        if covers.flat and any({way.mark, covers.mark} <= stack for stack in without_axis):
+            continue  # this is said of the bolt
         if any(pair.off <= NEAR * max(way.width, pair.other.width) for pair in pairs):
             continue
         marks += [way.mark, covers.mark]
@@ -127,6 +130,8 @@ class _Metal:
     box: tuple[Array, Array]
     holds: Callable[[Array, HoleWay], bool]
     profile: ProfilePart | None = None
+    flat: bool = False
+    """Whether it is a length with a hole in a flattened end."""
 
     def is_near(self, way: HoleWay) -> bool:
         point = way.centre
@@ -143,9 +148,12 @@ class _Cover:
     mark: str
     at: Array
     profile: ProfilePart | None
+    flat: bool
 
     def cure(self, way: HoleWay) -> Sentence:
         """A line to write, or what to do."""
+        if self.flat:
+            return sentence(f"turn the flat of {self.mark}, or move it")
         place = leg_place(self.profile, self.at) if self.profile is not None else None
         if place is None:
             return sentence(f"drill {self.mark} there, or move it")
@@ -173,7 +181,7 @@ def _laps(job: Checked) -> Iterator[tuple[HoleWay, list[_Pair], _Cover | None]]:
                     pairs = [pair for other in ways[metal.mark] if (pair := _pair(way, other)) is not None]
                     at = metal.covers(way)
                     if pairs or at is not None:
-                        yield way, pairs, None if at is None else _Cover(metal.mark, at, metal.profile)
+                        yield way, pairs, None if at is None else _Cover(metal.mark, at, metal.profile, metal.flat)
 
 
 def _are_one(job: Checked, one: str, other: str) -> bool:
@@ -208,7 +216,7 @@ def _metals(job: Checked) -> Iterator[_Metal]:
     for body in profile_bodies(job):
         yield _Metal(body.mark, body.box, _in_profile(body), body.part)
     for tube in bodies_of(job.tubes).values():
-        yield _Metal(tube.mark, tube.box, _in_tube(tube))
+        yield _Metal(tube.mark, tube.box, _in_tube(tube), flat=tube.has_drilled_flat)
     sheets: dict[str, list[StandingFace]] = {}
     for face in standing_faces(job.pieces):
         sheets.setdefault(face.mark, []).append(face)

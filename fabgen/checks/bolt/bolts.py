@@ -8,7 +8,16 @@ from collections.abc import Iterator
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
 from fabgen.geometry.plane.outline import Circle
-from fabgen.parts.piece import DrilledHole, FlatPart, FlattenedEnd, Hole, LengthPart, LinkPart, ProfilePart
+from fabgen.parts.piece import (
+    DrilledHole,
+    FlatPart,
+    FlattenedEnd,
+    FlattenedHole,
+    Hole,
+    LengthPart,
+    LinkPart,
+    ProfilePart,
+)
 from fabgen.parts.shape.bored.facing_holes import facing_holes
 from fabgen.plan.plan import BoltStack, EarGap
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
@@ -89,10 +98,12 @@ def pivot_hole(job: Checked) -> Iterator[Found]:
 
 @rule("bolt-through-tube", Level.WARN)
 def bolt_through_tube(job: Checked) -> Iterator[Found]:
-    """A bolt does not clamp a bare tube, which gives way."""
+    """A bolt does not clamp a bare tube, which gives way; the flat of a crushed end and a sleeve do not."""
     for stack, mark, shape in _clamped(job):
         bush = any(each.mark == mark for each in job.job.bush)
-        if isinstance(shape, LengthPart) and not isinstance(shape, LinkPart) and not (bush or shape.section.is_solid):
+        if not isinstance(shape, LengthPart) or isinstance(shape, LinkPart) or bush or shape.section.is_solid:
+            continue
+        if any(_gives_way(hole) for hole in _holes_passed(stack, mark, shape)):
             text = (
                 f"{_size(stack.choice.thread)} clamps the bare tube {mark}, which gives way: weld a sleeve in, as long "
                 "as the tube is wide"
@@ -244,6 +255,27 @@ def _to_bring_the_shank(stack: BoltStack) -> str:
         if longer.shank >= joint - 1e-6:
             return f": {longer.name} with washers = {washers} brings the shank through"
     return ""
+
+
+def _holes_passed(stack: BoltStack, mark: str, tube: LengthPart) -> list[DrilledHole | FlattenedHole | None]:
+    """The holes of a tube that a bolt passes where it stands, or else those that let it through; None where it has
+    none."""
+    ways = [way for line in stack.lines for seat in line.seats for way in seat.passage.ways if way.mark == mark]
+    at = [way.hole for way in ways if isinstance(way.hole, DrilledHole | FlattenedHole)]
+    if at:
+        return [*at]
+    least = stack.choice.thread.diameter - SLACK
+    drilled = [hole for hole in tube.drilled if not (hole.vent or hole.plug or hole.slit) and _bore(hole) >= least]
+    flats = [
+        FlattenedHole(end.at, end.form.hole)
+        for end in tube.ends
+        if isinstance(end.form, FlattenedEnd) and end.form.hole >= least
+    ]
+    return [*drilled, *flats] or [None]
+
+
+def _gives_way(hole: DrilledHole | FlattenedHole | None) -> bool:
+    return hole is None or (isinstance(hole, DrilledHole) and hole.sleeve is None)
 
 
 BOLT_RULES = (

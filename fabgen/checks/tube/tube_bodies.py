@@ -14,9 +14,11 @@ from fabgen.geometry.space.frame import Array, Frame, unit
 from fabgen.geometry.tube.centreline import Centreline, Straight, Turn
 from fabgen.geometry.tube.elbow import Elbow
 from fabgen.geometry.tube.solids import HalfSpace, Solid, Trimmed, Walls
-from fabgen.parts.piece import At, LengthPart, WorkedEnd
+from fabgen.parts.piece import At, FlattenedEnd, LengthPart, WorkedEnd
+from fabgen.parts.shape.bodies.length_body import flat_frame
 from fabgen.parts.shape.sections import end_profile, half_size, section_profile, section_solid
 from fabgen.parts.shape.tubes import elbow
+from fabgen.shop.section import Section
 
 _EVERY = 4
 """Every fourth degree round a tube is checked for clashes."""
@@ -123,7 +125,9 @@ class Body:
 
     def _blocks(self) -> Iterator[Block]:
         section = self.part.section
-        for stretch, first, last in self._extents():
+        for end, form in self._flats:
+            yield from _flat_blocks(section, end, form)
+        for stretch, first, last in self._of_full_section():
             if isinstance(stretch, Turn):
                 bend = elbow(section, stretch)
                 for angle, step in _shares(stretch.angle, _BLOCK):
@@ -158,18 +162,19 @@ class Body:
 
     def _strips(self) -> Iterator[Strip]:
         section = self.part.section
-        for stretch, first, last in self._extents():
+        yield from (_flat_strip(end, form) for end, form in self._flats)
+        for stretch, first, last in self._of_full_section():
             if isinstance(stretch, Turn):
                 for angle, step in _shares(stretch.angle, _CHORD):
                     frame = stretch.frame_at((angle + step / 2.0) * stretch.radius)
                     outer = stretch.radius + section.reach
                     half = outer * math.tan(step / 2.0)
-                    walls = _inset(self._skin(frame), outer * (1.0 - math.cos(step / 2.0)) + _SPARE)
+                    walls = _inset(_skin(section, frame), outer * (1.0 - math.cos(step / 2.0)) + _SPARE)
                     ends = np.full(len(walls.depth), half)
                     yield Strip(walls, -ends, ends, _box_of([frame.origin], section.reach + half))
                 continue
             frame = stretch.frame_at(0.0)
-            walls = self._skin(frame)
+            walls = _skin(section, frame)
             begin, end = self.metal(*_across(frame, walls.skin))
             begin = np.maximum(begin, first) if first > self._saw_cuts[0] else begin
             end = np.minimum(end, last) if last < self._saw_cuts[1] else end
@@ -185,11 +190,27 @@ class Body:
             if end > begin:
                 yield stretch, begin, end
 
-    def _skin(self, frame: Frame) -> Walls:
-        """Outside skin lines along frame.x, the tube's top at frame.z."""
-        walls = section_profile(self.part.section, math.pi / 2.0).walls(frame).outer()
-        pick = slice(None, None, _EVERY)
-        return Walls(walls.skin[pick], walls.inward[pick], walls.depth[pick], walls.along)
+    @property
+    def _flats(self) -> list[tuple[WorkedEnd, FlattenedEnd]]:
+        """Its ends that are crushed or beaten flat."""
+        return [(end, end.form) for end in self.part.ends if isinstance(end.form, FlattenedEnd)]
+
+    @property
+    def has_drilled_flat(self) -> bool:
+        """Whether an end of it is crushed or beaten flat and drilled."""
+        return any(form.hole for _, form in self._flats)
+
+    def _of_full_section(self) -> Iterator[tuple[Straight | Turn, float, float]]:
+        """The same without flattened ends and what lies between a flat and the round."""
+        first, last = self._saw_cuts
+        for end, form in self._flats:
+            if end.at == "start":
+                first += form.length + form.transition
+            else:
+                last -= form.length + form.transition
+        for stretch, begin, end_at in self._extents():
+            if min(end_at, last) > max(begin, first):
+                yield stretch, max(begin, first), min(end_at, last)
 
     def extent(self, points: Array) -> tuple[Array, Array, Array]:
         """For points (n, 3): how far along the path they lie, and where metal begins and ends there
@@ -266,6 +287,44 @@ def _normals(skin: Array, end: WorkedEnd) -> list[Array]:
     if float(np.ptp(end.line.x - through @ slopes)) >= _FLAT:
         return []
     return [unit(np.array([1.0, -slopes[0], -slopes[1]]) @ end.frame.axes)]
+
+
+def _skin(section: Section, frame: Frame) -> Walls:
+    """Outside skin lines along frame.x, the section's top at frame.z."""
+    walls = section_profile(section, math.pi / 2.0).walls(frame).outer()
+    pick = slice(None, None, _EVERY)
+    return Walls(walls.skin[pick], walls.inward[pick], walls.depth[pick], walls.along)
+
+
+def _flat_bar(end: WorkedEnd, form: FlattenedEnd) -> tuple[Section, Frame]:
+    """The flat of an end as a section, and where it begins: x into the length, its first figure along z."""
+    frame = flat_frame(end, form)
+    upright = Frame(frame.origin, frame.x, -frame.z, frame.y)
+    return Section("rectangular", form.width, form.thickness, 0.0), upright
+
+
+def _flat_blocks(section: Section, end: WorkedEnd, form: FlattenedEnd) -> Iterator[Block]:
+    """The flat, and of a crushed tube what lies between that and the round, as wide as the tube."""
+    bar, frame = _flat_bar(end, form)
+    begins, flat, round_ = (frame.origin + x * frame.x for x in (0.0, form.length, form.length + form.transition))
+    caps = HalfSpace.at(begins, -frame.x), HalfSpace.at(flat, frame.x)
+    yield Block(Trimmed(section_solid(bar, frame), caps), _box_of([begins, flat], bar.reach), False)
+    if form.transition:
+        rise = (section.width - form.thickness) / 2.0
+        sides = [
+            HalfSpace.at(flat + form.thickness / 2.0 * out, form.transition * out - rise * frame.x)
+            for out in (frame.y, -frame.y)
+        ]
+        planes = (HalfSpace.at(flat, -frame.x), HalfSpace.at(round_, frame.x), *sides)
+        yield Block(Trimmed(section_solid(section, frame), planes), _box_of([flat, round_], section.reach), False)
+
+
+def _flat_strip(end: WorkedEnd, form: FlattenedEnd) -> Strip:
+    bar, frame = _flat_bar(end, form)
+    walls = _skin(bar, frame)
+    ends = np.full(len(walls.depth), form.length)
+    box = _box_of([frame.origin, frame.origin + form.length * frame.x], bar.reach)
+    return Strip(walls, np.zeros(len(walls.depth)), ends, box)
 
 
 def _across(frame: Frame, points: Array) -> tuple[Array, Array]:

@@ -5,7 +5,7 @@ module and no change anywhere else.
 """
 
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece.bar import BarEnd, Clasp, FlattenedEnd, ThreadedEnd
+from fabgen.parts.piece.bar import BarEnd, Clasp, FlattenedEnd, FlattenedHole, ThreadedEnd
 from fabgen.parts.piece.cut import ENDS, At, CutKind, CutLine, FlatCut, Joint, PlateSeat
 from fabgen.parts.piece.datum import CHORDS, Datum
 from fabgen.parts.piece.drilled import DrilledHole, Slit, like_holes, numbered
@@ -66,6 +66,7 @@ __all__ = [
     "FlatCut",
     "FlatPart",
     "FlattenedEnd",
+    "FlattenedHole",
     "Grain",
     "Hardware",
     "Hole",

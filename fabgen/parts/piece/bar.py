@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fabgen.parts.piece.cut import At
 from fabgen.shop.threaded.fasteners import THREADS_OUT
 from fabgen.shop.threads import Thread
 from fabgen.wording.sentence import Sentence, mm, sentence
@@ -52,6 +53,20 @@ class FlattenedEnd:
         """'flattened to 4 mm over 28 mm, hole 6.5 mm'."""
         hole = sentence(", hole ", mm(self.hole)) if self.hole else ""
         return sentence("flattened to ", mm(self.thickness), " over ", mm(self.length), hole)
+
+
+@dataclass(frozen=True, slots=True)
+class FlattenedHole:
+    """The hole of a flattened end: which end, its diameter, mm, and the bolt that it is for, '' where none is said."""
+
+    at: At
+    diameter: float
+    bolt: str = ""
+
+    @property
+    def name(self) -> str:
+        """'hole in its start'."""
+        return f"hole in its {self.at}"
 
 
 BarEnd = ThreadedEnd | FlattenedEnd | None

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence, Set
 
 from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.buying_tables import Bolt
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece, ProfilePart
+from fabgen.parts.piece import EyeSetup, FlatPart, FlattenedEnd, LinkPart, Piece, ProfilePart
 from fabgen.parts.shape.bored.bolt_lines import BoltLine, Passage, bolt_lines, free_between, passages
 from fabgen.parts.shape.bored.facing_holes import FacingHoles, facing_holes
 from fabgen.parts.shape.open_ends import open_ends
@@ -20,7 +20,7 @@ from fabgen.shop.threaded.engagement import PRACTICE, TappedEngagement, tapped_e
 from fabgen.shop.threaded.fasteners import FastenerError, choose_bolt
 from fabgen.shop.threaded.nuts import bolt_standard, choose_nut
 from fabgen.shop.threads import Thread, ThreadError, parse_thread
-from fabgen.wording.sentence import sentence
+from fabgen.wording.sentence import joined, sentence, to_paste
 
 SLACK = 0.02
 """A hole this little under a bolt's diameter lets it through, mm."""
@@ -115,8 +115,11 @@ def _size(thread: Thread) -> str:
 def _stack(number: int, bolt: Bolt, job: Definitions, by_mark: Mapping[str, Piece]) -> BoltStack:
     thread = _thread(bolt)
     grade = _property_class(bolt, thread)
-    layers = tuple(_layer(given, i, by_mark) for i, given in enumerate(bolt.through))
-    lines = bolt_lines(_passable(bolt, layers, by_mark, thread.diameter), thread.diameter, bolt.quantity)
+    ways = _passable(bolt, by_mark, thread.diameter)
+    lines = bolt_lines(ways, thread.diameter, bolt.quantity)
+    layers = tuple(
+        _layer(given, i, by_mark, _through(i, ways[i], lines), job.job.units) for i, given in enumerate(bolt.through)
+    )
     gaps = tuple(_ear_gaps(layers, by_mark, thread.diameter))
     free = tuple(_free_gaps(layers, lines, gaps))
     layers = _with_play(layers, gaps, free)
@@ -193,15 +196,13 @@ def _with_play(layers: tuple[Layer, ...], gaps: Sequence[EarGap], free: Sequence
 
 
 # -- as the parts stand ------------------------------------------------------------------
-def _passable(
-    bolt: Bolt, layers: Sequence[Layer], by_mark: Mapping[str, Piece], diameter: float
-) -> list[Sequence[Passage]]:
+def _passable(bolt: Bolt, by_mark: Mapping[str, Piece], diameter: float) -> list[Sequence[Passage]]:
     """What each layer could be passed by where its part has a place, and what a tapped part could be: the holes that
     let the bolt through, or that its thread fills."""
-    ways = {mark: passages(by_mark[mark]) for mark in {layer.mark for layer in layers if layer.mark}}
+    ways = {mark: passages(by_mark[mark]) for mark in {*bolt.through} if mark in by_mark}
     found: list[Sequence[Passage]] = []
-    for layer in layers:
-        own = ways.get(layer.mark, [])
+    for layer in bolt.through:
+        own = ways.get(layer, [])
         found.append([way for way in own if all(each.width >= diameter - SLACK for each in way.ways)])
     if bolt.into is not None and bolt.into in by_mark:
         tapped = passages(by_mark[bolt.into])
@@ -263,7 +264,22 @@ def _property_class(bolt: Bolt, thread: Thread) -> str:
     return bolt.property_class
 
 
-def _layer(given: float | str, place: int, by_mark: Mapping[str, Piece]) -> Layer:
+def _through(layer: int, ways: Sequence[Passage], lines: Sequence[BoltLine]) -> set[float]:
+    """How thick the metal is that a layer's bolts pass, mm: at the holes where they stand, or else at any that lets
+    the bolt through."""
+    taken = [seat.passage for line in lines for seat in line.seats if seat.layer == layer]
+    return {round(way.span, 6) for way in taken or ways if not way.one_wall}
+
+
+def _layer(given: float | str, place: int, by_mark: Mapping[str, Piece], passed: Set[float], units: str) -> Layer:
+    """What the bolt passes in one layer.
+
+    Args:
+        given: in the bolt's table, at `place`.
+        by_mark: the parts.
+        passed: how thick the metal is at the holes of the part that it passes, mm; none without a place or a hole.
+        units: of the job.
+    """
     if not isinstance(given, str):
         return Layer("", given)
     key = ("through", place)
@@ -282,12 +298,28 @@ def _layer(given: float | str, place: int, by_mark: Mapping[str, Piece]) -> Laye
         return Layer(f"{given} rod end", width, given)
     if isinstance(piece.shape, ProfilePart):
         flats = sorted(set(piece.shape.section.flat_thicknesses))
+        holes = passed or {round(hole.thickness, 6) for hole in piece.shape.holes}
         if len(flats) == 1:
             return Layer(given, piece.thickness, given)
+        if len(holes) == 1:
+            return Layer(given, min(holes), given)
         what = f"{given} is {piece.shape.section}: which of its flats does the bolt go through?"
-        raise InputError(what, f"{flats[0]:g} or {flats[1]:g} in place of the mark", key=key)
+        raise InputError(what, _in_place(flats, units), key=key)
     section = piece.shape.section
+    flat = {end.form.thickness for end in piece.shape.ends if isinstance(end.form, FlattenedEnd) and end.form.hole}
+    if flat and not piece.shape.drilled:
+        return Layer(given, max(flat), given)
+    if len(passed) == 1 and (flat or abs(section.width - section.depth) > 1e-6):
+        return Layer(given, min(passed), given)
+    if flat:
+        what = f"{given} has holes in a flat and in its walls: which does the bolt go through?"
+        raise InputError(what, _in_place([*flat, section.width], units), key=key)
     if abs(section.width - section.depth) > 1e-6:
-        what = f"{given} is a tube of {section}: which way does the bolt go through?"
-        raise InputError(what, f"{section.width:g} or {section.depth:g} in place of the mark", key=key)
+        what = f"{given} is a tube of {section.words(units)}: which way does the bolt go through?"
+        raise InputError(what, _in_place([section.width, section.depth], units), key=key)
     return Layer(given, section.width, given)
+
+
+def _in_place(sizes: Sequence[float], units: str) -> str:
+    """What is accepted in place of a mark."""
+    return sentence(joined(" or ", [to_paste(size, 3) for size in sizes]), " in place of the mark").words(units)

@@ -144,8 +144,13 @@ def _sawn_beyond(end: WorkedEnd, places: Array, skin: Array, bore: Array) -> Arr
     return np.asarray(np.max(levels, axis=0) - x)
 
 
-def _flat_frame(end: WorkedEnd, form: FlattenedEnd) -> Frame:
-    """x into the bar from its end, y across the flat."""
+def flat_frame(end: WorkedEnd, form: FlattenedEnd) -> Frame:
+    """Where a flattened end lies: x into the length from its end, y across the flat, z through its thickness.
+
+    Args:
+        end: of the length.
+        form: the flat of that end.
+    """
     way = end.top + (form.turn if end.at == "start" else -form.turn)
     up = math.cos(way) * end.frame.y + math.sin(way) * end.frame.z
     return Frame.along(end.frame.origin + end.line.longest * end.frame.x, end.frame.x, up)
@@ -153,7 +158,7 @@ def _flat_frame(end: WorkedEnd, form: FlattenedEnd) -> Frame:
 
 def _shoulder(section: Section, end: WorkedEnd, form: FlattenedEnd) -> EdgedMesh:
     """Between a crushed end's flat and the round tube: from place to place straight."""
-    frame = _flat_frame(end, form)
+    frame = flat_frame(end, form)
     turn = np.arange(0.0, 2.0 * math.pi, math.pi / 24.0)
     c, s = np.cos(turn), np.sin(turn)
     flat = np.column_stack((np.full(len(turn), form.length), form.width / 2.0 * c,
@@ -169,7 +174,7 @@ def _flat_end(end: WorkedEnd, form: FlattenedEnd) -> EdgedMesh:
     sheet = Outline.rectangle(form.length, form.width)
     holes = (Hole(Circle(form.at, form.width / 2.0, form.hole)),) if form.hole else ()
     # On the sheet x runs into the bar and y toward the bar's top line.
-    frame = _flat_frame(end, form)
+    frame = flat_frame(end, form)
     corner = frame.origin - form.width / 2.0 * frame.y - form.thickness / 2.0 * frame.z
     return sheet_body(FlatPart(form.thickness, sheet, holes)).in_frame(Frame(corner, frame.x, frame.y, frame.z))
 

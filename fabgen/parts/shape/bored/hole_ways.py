@@ -7,11 +7,23 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.geometry.plane.outline import Loop
+from fabgen.geometry.plane.outline import Circle, Loop
 from fabgen.geometry.sheet.folds import Face
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import DrilledHole, FlatPart, Hole, LegHole, LengthPart, Piece, ProfilePart
+from fabgen.parts.piece import (
+    DrilledHole,
+    FlatPart,
+    FlattenedEnd,
+    FlattenedHole,
+    Hole,
+    LegHole,
+    LengthPart,
+    Piece,
+    ProfilePart,
+    WorkedEnd,
+)
 from fabgen.parts.shape.band_body import on_band
+from fabgen.parts.shape.bodies.length_body import flat_frame
 from fabgen.parts.shape.sheet_body import faces_in_space
 
 _FINE = 0.002
@@ -28,7 +40,7 @@ class HoleWay:
     """
 
     mark: str
-    hole: LegHole | DrilledHole | Hole
+    hole: LegHole | DrilledHole | FlattenedHole | Hole
     edge: Array
     axis: Array
     span: tuple[float, float]
@@ -68,6 +80,9 @@ def hole_ways(piece: Piece) -> Iterator[HoleWay]:
         for hole in part.drilled:
             if not (hole.vent or hole.plug or hole.slit is not None):
                 yield _in_tube(piece.mark, part, hole)
+        for end in part.ends:
+            if isinstance(end.form, FlattenedEnd) and end.form.hole:
+                yield _in_flat(piece.mark, end, end.form)
 
 
 def _in_leg(mark: str, part: ProfilePart, hole: LegHole) -> HoleWay:
@@ -90,6 +105,14 @@ def _in_tube(mark: str, part: LengthPart, hole: DrilledHole) -> HoleWay:
         edge = middle + (edge - middle) * (width / hole.width)
     ends = float((edge @ axis).max())
     return HoleWay(mark, hole, edge, axis, (ends - part.section.wall, ends), width)
+
+
+def _in_flat(mark: str, end: WorkedEnd, form: FlattenedEnd) -> HoleWay:
+    frame = flat_frame(end, form)
+    ring = np.asarray(Circle(form.at, 0.0, form.hole).points(_FINE))
+    edge = frame.outside(np.column_stack((ring, np.full(len(ring), -form.thickness / 2.0))))
+    begins = float(frame.origin @ frame.z) - form.thickness / 2.0
+    return HoleWay(mark, FlattenedHole(end.at, form.hole), edge, frame.z, (begins, begins + form.thickness), form.hole)
 
 
 def _in_sheet(mark: str, part: FlatPart) -> Iterator[HoleWay]:
