@@ -45,6 +45,18 @@ def test_a_tube_is_passed_through_both_its_walls() -> None:
     assert found.free == () or abs(found.free[0].free) < 1e-6
 
 
+@pytest.mark.parametrize("apart", [-240, 240])
+def test_of_like_clevises_in_a_row_each_bolt_takes_the_two_ears_of_one(apart: int) -> None:
+    """All holes are on one axis: the bolt goes through the near ear, not through that of the next bracket."""
+    clevis = {
+        "mark": "B", "shape": "clevis", "thickness": 4, "gap": 71, "length": 40, "height": 45, "bolt": "M16",
+        "quantity": 2, "material": "S235",
+        "place": [{"at": [0.125, 300.1, 300]}, {"at": [0.125, 300.1 + apart, 300]}],
+    }  # fmt: skip
+    lines = stack(bracket=[clevis], bolt=[bolt("B", "71 mm", "B", thread="M16", quantity=2)]).lines
+    assert [[seat.begins for seat in line.seats] for line in lines] == [[0.0, pytest.approx(75.0, abs=1e-6)]] * 2
+
+
 def test_a_link_between_ears_has_the_axis_of_their_holes() -> None:
     """A rod end between two plates: its ball's middle lies on the axis, its width between them."""
     ears = [

@@ -198,6 +198,11 @@ def travel(of: Moving) -> Iterator[Found]:
 @rule("ball-angle", Level.NOTE, Level.WARN, Level.STOP, source=FROM_JOB)
 def ball_angle(of: Moving) -> Iterator[Found]:
     """No ball is tilted past what its rod end takes."""
+    most = {}
+    for result in of.movement.sweeps:
+        for tilt in result.tilts:
+            if len(tilt.angle) and tilt.angle.max() > most.get((tilt.mark, tilt.at), (-1.0, ""))[0]:
+                most[tilt.mark, tilt.at] = float(tilt.angle.max()), result.name
     for result in of.movement.sweeps:
         for tilt in result.tilts:
             limit, source = swing_limit(of.movement, tilt)
@@ -213,7 +218,8 @@ def ball_angle(of: Moving) -> Iterator[Found]:
                 level, word = (Level.STOP if tilt.square else Level.WARN), "past"
             elif angle > _NEAR_LIMIT * limit:
                 level, word = Level.WARN, "close to"
-            elif source == MEMORY:
+            elif source == MEMORY and most[tilt.mark, tilt.at][1] == result.name:
+                # The other sweeps tilt it less: they tell nothing more.
                 level, word = Level.NOTE, "against"
             else:
                 continue

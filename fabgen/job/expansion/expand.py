@@ -347,13 +347,17 @@ class _Expansion:
                 for copy in range(2, len(ways) + 2):
                     self.frames[renamed(name, copy)] = [renamed(mark, copy) for mark in self.frames[name]]
 
-    def _copied(self, place: Path, table: str, name: str, made: Any, change: Mapping[str, Any]) -> None:
-        """Takes up a part that is made again, with what is changed of it."""
+    def _copied(
+        self, place: Path, table: str, name: str, made: Any, change: Mapping[str, Any], after: str | None = None
+    ) -> None:
+        """Takes up a part that is made again, with what is changed of it: last, or `after` the part of that mark."""
         self.given[name] = made
         self.members[name] = (*place, "change", name)
         if name in change:
             self.changes[name] = self.members[name]
-        self.parts[table].append((place, made | dict(change.get(name, {}))))
+        marks = [mark_of(entry) for _, entry in self.parts[table]] if after is not None else []
+        where = marks.index(after) + 1 if after in marks else len(self.parts[table])
+        self.parts[table].insert(where, (place, made | dict(change.get(name, {}))))
 
     def _mirrors(self) -> None:
         same: dict[str, str] = {}
@@ -368,7 +372,8 @@ class _Expansion:
             same |= made.same
             for table, entry in made.added:
                 if (name := mark_of(entry)) in made.of and table not in MOVING:
-                    self._copied(place, table, name, entry, mirror.given.change)
+                    # Ends are fitted in the order of the list: what is not mirrored meets both hands alike.
+                    self._copied(place, table, name, entry, mirror.given.change, made.of[name])
                 else:
                     self.parts[table].append((place, entry))
             for table, listed_parts in self.parts.items():

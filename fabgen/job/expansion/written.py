@@ -26,7 +26,9 @@ def written(expanded: Expanded) -> str:
 def _table(expanded: Expanded, path: Path, place: Path) -> Iterator[str]:
     table, number = str(path[0]), int(path[1])
     entry: Mapping[str, Any] = expanded.tables[table][number]
-    yield f"[[{table}]]  # by {place[0]} {int(place[1]) + 1}"
+    # Ends are fitted in the order of the tables, in which an image follows its own.
+    own = expanded.images.get(str(entry.get("mark")), "")
+    yield f"[[{table}]]  # by {place[0]} {int(place[1]) + 1}" + (f", after {own}" if own else "")
     yield from (f"{key} = {written_value(value)}" for key, value in entry.items())
     yield ""
 

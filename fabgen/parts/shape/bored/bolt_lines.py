@@ -19,6 +19,10 @@ EYE = 1.0
 """An eye's middle lies so near to the axis of the holes at its sides, mm: points are seldom better measured."""
 
 
+_TRUE = 0.05
+"""Holes so little out of line are on one axis, mm: their rims are polygons here."""
+
+
 @dataclass(frozen=True, eq=False)
 class Passage:
     """One way through a part: a hole in its sheet or leg, those in both walls of a tube, or a link's eye.
@@ -169,7 +173,8 @@ def _line(number: int, first: Passage, placed: Mapping[int, Sequence[Passage]], 
         if other != number:
             if not alike:
                 return None
-            chosen[other] = min(alike, key=lambda way: (round(_off(way, first), 3), _along(way, first)))
+            # Of holes on one axis the nearest: like brackets in a row have theirs on one line.
+            chosen[other] = min(alike, key=lambda way: (max(_off(way, first) - _TRUE, 0.0), _along(way, first)))
     order = sorted(chosen)
     axis = first.axis
     middles = {layer: float(chosen[layer].centre @ axis) for layer in order}
