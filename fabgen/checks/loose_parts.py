@@ -9,6 +9,7 @@ from fabgen.checks.grouped import named
 from fabgen.checks.rule import LIMITS, Found, found, rule
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import sentence
 
 _LEAST = 2
 """So many placed tubes and profiles make something that parts have a place in."""
@@ -25,14 +26,14 @@ def no_place(of: Checked) -> Iterator[Found]:
     loose = [(piece, left) for piece in asked if (left := _left(piece))]
     if not loose or (len(lengths) < _LEAST and of.movement is None):
         return
-    cases = [piece.mark + (f" ({left} of {piece.quantity})" if _places(piece) else "") for piece, left in loose]
-    one = len(cases) == 1 and loose[0][1] == 1
+    one = len(loose) == 1 and loose[0][1] == 1
     has, stands, was = ("has", "it stands", "was") if one else ("have", "they stand", "were")
+    some = [f"{left} of {piece.quantity} {piece.mark}" for piece, left in loose if _places(piece)]
+    which = sentence(" (", named(some), ")") if some else sentence()
     yield found(
-        named(cases),
-        f" {has} no place: {stands} aside in the view and {was} held against nothing. ",
-        _advice(loose, of),
-    )
+        f"{has} no place", which, f": {stands} aside in the view and {was} held against nothing. ", _advice(loose, of),
+        about=[piece.mark for piece, _ in loose],
+    )  # fmt: skip
 
 
 def _places(piece: Piece) -> int:

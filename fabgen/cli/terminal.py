@@ -39,7 +39,8 @@ def show_findings(findings: Iterable[Finding], quiet: bool = False) -> None:
     shown = [finding for finding in in_order(findings) if not quiet or finding.is_stop]
     if not is_watched():
         for finding in shown:
-            typer.echo(f"{finding.level.word}  {finding.mark}: {finding.text}")
+            about = f"{finding.mark}: " if finding.mark else ""
+            typer.echo(f"{finding.level.word}  {about}{finding.text}")
     elif shown:
         rows = [(finding.level.word, finding.mark, finding.text) for finding in shown]
         show_table(("", "mark", "what was found"), rows, style=[_STYLES[finding.level] for finding in shown])

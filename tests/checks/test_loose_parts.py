@@ -25,17 +25,17 @@ COVER = '[[cover]]\nmark = "C1"\nshape = "disc"\nthickness = 2\ndiameter = 200\n
 def told(*tables: str) -> list[str]:
     loaded = read_text(HEAD + "".join(tables), Path("job.toml"))
     found = planned(loaded, built(loaded), None).findings
-    return [finding.text for finding in found if finding.rule == "no-place"]
+    return [f"{finding.mark}: {finding.text}" for finding in found if finding.rule == "no-place"]
 
 
 @pytest.mark.parametrize(
     ("tables", "words"),
     [
-        ((FRAME, PLATE), ["P1 has no place: it stands aside in the view", 'against = "S1"']),
-        ((FRAME, PLATE + "quantity = 4\n" + PLACED), ["P1 (3 of 4) have no place"]),
-        ((FRAME, PLATE, ANGLE), ["P1, B1 have no place"]),
-        ((FRAME, LINK), ["L1 has no place", "`between` of a link"]),
-        ((FRAME, PLATE + PLACED, HOOK), ["R1 has no place"]),
+        ((FRAME, PLATE), ["P1: has no place: it stands aside in the view", 'against = "S1"']),
+        ((FRAME, PLATE + "quantity = 4\n" + PLACED), ["P1: have no place (3 of 4 P1)"]),
+        ((FRAME, PLATE, ANGLE), ["P1, B1: have no place"]),
+        ((FRAME, LINK), ["L1: has no place", "`between` of a link"]),
+        ((FRAME, PLATE + PLACED, HOOK), ["R1: has no place"]),
     ],
 )
 def test_loose_parts_are_said_once(tables: tuple[str, ...], words: list[str]) -> None:

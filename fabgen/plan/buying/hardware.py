@@ -199,10 +199,11 @@ def _with_play(layers: tuple[Layer, ...], gaps: Sequence[EarGap], free: Sequence
 def _passable(bolt: Bolt, by_mark: Mapping[str, Piece], diameter: float) -> list[Sequence[Passage]]:
     """What each layer could be passed by where its part has a place, and what a tapped part could be: the holes that
     let the bolt through, or that its thread fills."""
-    ways = {mark: passages(by_mark[mark]) for mark in {*bolt.through} if mark in by_mark}
+    named = [layer if isinstance(layer, str) else "" for layer in bolt.through]
+    ways = {mark: passages(by_mark[mark]) for mark in set(named) if mark in by_mark}
     found: list[Sequence[Passage]] = []
-    for layer in bolt.through:
-        own = ways.get(layer, [])
+    for mark in named:
+        own = ways.get(mark, [])
         found.append([way for way in own if all(each.width >= diameter - SLACK for each in way.ways)])
     if bolt.into is not None and bolt.into in by_mark:
         tapped = passages(by_mark[bolt.into])
