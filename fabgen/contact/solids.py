@@ -22,7 +22,7 @@ from fabgen.geometry.space.skin import STANDING, PlacedSkin, Skin, shrunk
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, ProfilePart
 from fabgen.parts.shape.bodies.length_body import flattened_ends, tube_body
-from fabgen.parts.shape.profiles import profile_body
+from fabgen.parts.shape.profiles import parted_body
 from fabgen.parts.shape.sheet_body import TOLERANCE, sheet_body
 from fabgen.plan.plan import BoltStack
 
@@ -162,7 +162,7 @@ def _standing(piece: Piece, pins: Pins) -> Iterator[Solid]:
         shape = Shape((sheet_body(part, TOLERANCE if part.band is not None else FINE),), (), part.thickness)
         return (Solid(piece, number, shape, place.frame) for number, place in enumerate(part.places))
     if isinstance(part, ProfilePart):
-        return iter([Solid(piece, 0, Shape((profile_body(part),), hole_cutters(part), piece.thickness), part.frame)])
+        return iter([Solid(piece, 0, Shape((parted_body(part),), hole_cutters(part), piece.thickness), part.frame)])
     if isinstance(part, LinkPart):
         return iter([Solid(piece, 0, Shape(link_shells(part, pins), (), piece.thickness))])
     return _lengths(piece, part)

@@ -93,12 +93,10 @@ def cut_off(edge: LimbEdge, end: EndCut, frame: Frame) -> m3.Manifold:
     limb, low = edge.limb, end.longest - 1.0
     # A tapered flange is thickest beside the web.
     depth = float(limb.depth(np.linspace(0.0, limb.width, 201)).max()) + 1e-3
-    stations = edge.station.copy()
     begins_free, ends_free = TOES[limb.name]
-    stations[0] -= 0.5 * begins_free
-    stations[-1] += 0.5 * ends_free
-    points = np.column_stack((stations, edge.x))
-    polygon = np.vstack(([points[0][0], low], [points[-1][0], low], points[::-1]))
+    points = np.column_stack((edge.station, edge.x))
+    first, last = points[0] - [0.5 * begins_free, 0.0], points[-1] + [0.5 * ends_free, 0.0]
+    polygon = np.vstack(([first[0], low], [last[0], low], last, points[::-1], first))
     body = behind(limb, polygon, depth, frame)
     for hole in edge.holes(end.hole):
         turn = np.linspace(0, 2 * math.pi, 96, endpoint=False)

@@ -10,7 +10,7 @@ import numpy as np
 from fabgen.geometry.plane.outline import Outline
 from fabgen.geometry.profile import shapes
 from fabgen.geometry.profile.cross_section import CrossSection
-from fabgen.geometry.profile.cut_body import cut_body, solid_body
+from fabgen.geometry.profile.cut_body import cut_body, parted, solid_body
 from fabgen.geometry.profile.end_cut import EndCut
 from fabgen.geometry.profile.hands import NO_MARKS, has_hand
 from fabgen.geometry.space.frame import Array
@@ -74,7 +74,17 @@ def profile_body(part: ProfilePart) -> EdgedMesh:
     if part.section.kind == "hexagon bar":
         assert isinstance(part.cross.outline, Outline)
         return solid_body(part.cross.outline, start.cut.sawn, finish.cut.sawn, part.axis)
-    return cut_body(start.cut, finish.cut, part.axis)
+    return cut_body(part.cross, start.cut, finish.cut, part.axis)
+
+
+def parted_body(part: ProfilePart) -> EdgedMesh:
+    """The same as its flats, closed each, which touch one another.
+
+    Args:
+        part: the profile.
+    """
+    body = profile_body(part)
+    return parted(body, part.cross) if part.cross.slabs else body
 
 
 def differs_from_mirrored(part: ProfilePart) -> bool:

@@ -101,7 +101,7 @@ FAULTS: dict[str, tuple[dict[str, Any], str]] = {
         {"plate": [plate("P1", flat(-30, -30, 100), thickness=8)],
          "profile": [{"mark": "L1", "section": "angle 40 x 40 x 5", "route": [[0, 0, 0], [0, 0, 300]],
                       "legs": ["front", "left"]}]},
-        "L1 lies in P1, 5 mm deep over 30 mm, 104 mm from L1's start",
+        "L1 lies in P1, 5 mm deep over 40 mm, 104 mm from L1's start",
     ),
     "a gusset laid past the cope into the tube": (
         {"tube": [MAIN, tube("T2", (400, 0, 0), (400, 400, 0))], "plate": [plate("P1", flat(410, 10, -3))]},

@@ -10,7 +10,7 @@ import pytest
 
 from fabgen.geometry.profile.corners import with_sharp_toes
 from fabgen.geometry.profile.cross_section import CrossSection
-from fabgen.geometry.profile.cut_body import cut_body
+from fabgen.geometry.profile.cut_body import cut_body, parted
 from fabgen.geometry.profile.end_cut import SawnPlane, notched_end, sawn_end
 from fabgen.geometry.profile.limbs import marked_limbs
 from fabgen.geometry.profile.notch import notch_lines
@@ -44,7 +44,7 @@ def test_a_sawn_bar_has_the_volume_along_its_centroid(
 ) -> None:
     """A plane through the datum cuts the centroid's line at -(ny y + nz z) / nx: area times what is left of it."""
     start = sawn_end(marked_limbs(section), SawnPlane(0.0, normal))
-    mesh = cut_body(start, sawn_end(marked_limbs(section.flipped()), SawnPlane(0.0)), 300.0)
+    mesh = cut_body(section, start, sawn_end(marked_limbs(section.flipped()), SawnPlane(0.0)), 300.0)
     y, z = section.centroid
     assert volume(mesh) == pytest.approx(section.area * (300.0 + (normal[1] * y + normal[2] * z) / normal[0]), rel=1e-6)
     solid(mesh)
@@ -58,7 +58,7 @@ def test_the_bends_of_a_folded_section_are_there(section: CrossSection, lean: fl
     """A plane that leans along z cuts the centroid's line of the finish at its height."""
     limbs = marked_limbs(section), marked_limbs(section.flipped())
     ends = SawnPlane(0.0), SawnPlane(0.0, (math.sqrt(1.0 - lean**2), 0.0, lean))
-    mesh = cut_body(*(sawn_end(each, plane) for each, plane in zip(limbs, ends, strict=True)), 300.0)
+    mesh = cut_body(section, *(sawn_end(each, plane) for each, plane in zip(limbs, ends, strict=True)), 300.0)
     long = 300.0 + lean / ends[1].normal[0] * section.centroid[1]
     assert volume(mesh) == pytest.approx(section.area * long, rel=2e-3)
     solid(mesh)
@@ -76,7 +76,7 @@ def test_a_notched_body_clears_its_main_at_both_ends() -> None:
         notched_end(notch_lines(marked_limbs(seen), frame, [ProfilePrism(main, cut_to)]))
         for seen, frame, main in ((section, start, near), (section.flipped(), finish, far))
     ]
-    mesh = cut_body(ends[0], ends[1], 500.0)
+    mesh = cut_body(section, ends[0], ends[1], 500.0)
     # The flat leg over 500 - 2 * 40 and the upright one, mitred at the heel; a root is drawn empty.
     flat_leg = 4.0 * (40.0 * 420.0 - 4.0 / 2.0 * 420.0)
     upright = 4.0 * (500.0 * 40.0 - 2.0 * (4.0 * 30.0 + 7.0 * 6.0 + 40.0 * 4.0)) - 4.0 * 4.0 / 2.0 * 420.0
@@ -92,3 +92,12 @@ def test_seen_from_its_finish_a_section_has_its_limbs_the_other_way_round() -> N
     for section in SECTIONS[:2]:
         there = [limb.name for limb in marked_limbs(section)]
         assert [limb.name for limb in marked_limbs(section.flipped())] == there[::-1]
+
+
+@pytest.mark.parametrize("section", SECTIONS[:3], ids=["angle", "channel", "tee"])
+def test_a_body_parted_into_its_flats_is_the_same_metal(section: CrossSection) -> None:
+    start = sawn_end(marked_limbs(section), SawnPlane(0.0, (0.8, 0.48, 0.36)))
+    mesh = cut_body(section, start, sawn_end(marked_limbs(section.flipped()), SawnPlane(0.0)), 300.0)
+    flats = solid(parted(mesh, section)).decompose()
+    assert len(flats) == len(section.slabs)
+    assert sum(each.volume() for each in flats) == pytest.approx(volume(mesh), rel=1e-5)

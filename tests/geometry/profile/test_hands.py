@@ -27,7 +27,9 @@ OTHER_WAY = SawnPlane(0.0, (HALF, -HALF, 0.0))
 
 def bar(section: CrossSection, start: SawnPlane, finish: SawnPlane) -> EdgedMesh:
     """The finish is given in its own frame, whose y runs the other way."""
-    return cut_body(sawn_end(marked_limbs(section), start), sawn_end(marked_limbs(section.flipped()), finish), 300.0)
+    return cut_body(
+        section, sawn_end(marked_limbs(section), start), sawn_end(marked_limbs(section.flipped()), finish), 300.0
+    )
 
 
 @pytest.mark.parametrize(
@@ -75,5 +77,5 @@ def test_an_angle_lapped_over_a_tube_at_one_end_has_a_hand_and_at_both_ends_none
     lap = SawnPlane(-20.0)
     start = notched_end(notch_lines(marked_limbs(section), frame, [near]), lap)
     finish = notched_end(notch_lines(marked_limbs(section.flipped()), back, [far]), lap)
-    assert has_hand(cut_body(start, sawn_end(marked_limbs(section.flipped()), SQUARE), 500.0))
-    assert not has_hand(cut_body(start, finish, 500.0))
+    assert has_hand(cut_body(section, start, sawn_end(marked_limbs(section.flipped()), SQUARE), 500.0))
+    assert not has_hand(cut_body(section, start, finish, 500.0))
