@@ -21,11 +21,17 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fabgen.geometry.plane.outline import Outline
+from fabgen.geometry.profile.end_cut import SawnPlane
+from fabgen.geometry.profile.symmetries import matching_slant
 from fabgen.geometry.space.joined import joined_groups
-from fabgen.parts.piece import LengthPart, Piece, ProfileEnd, WorkedEnd
+from fabgen.parts.piece import LengthPart, Piece, ProfileEnd, ProfilePart, WorkedEnd
+from fabgen.parts.shape.profiles import cross_section
 
 _LEAST_ANGLE = 0.5
 """Flatter slants are left to themselves, degrees."""
+_FINE = 0.02
+"""Of the chords of a profile's radii, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +84,13 @@ def slanted_ends(pieces: Sequence[Piece], share: bool = True) -> dict[str, Ends]
     """The ends of every mark with one that is sawn at a slant; `share`: whether cuts are shared at all.
 
     Ends of bent tubes share none: how an end lies in the bar before bending is not kept.  Nor do ends
-    that need the saw swung and tilted at once, which match their own kind only when seen in a mirror.
+    that need the saw swung and tilted at once, which match their own kind only when seen in a mirror, nor those of
+    profiles that face none of their own kind however the bar is turned.
     """
     found: dict[str, Ends] = {}
     for piece in pieces:
         if (profile := piece.profile_part) is not None:
-            start, finish = (_profile_end(end) for end in profile.ends)
+            start, finish = (_profile_end(profile, end, share) for end in profile.ends)
         elif (part := piece.length_part) is not None:
             alone = not share or bool(part.bends)
             start, finish = (_end(part, end, alone) for end in part.ends)
@@ -108,13 +115,27 @@ def _end(part: LengthPart, end: WorkedEnd, alone: bool) -> SlantedEnd | None:
     return SlantedEnd((how, angle), angle, float(end.line.x.max() - end.line.x.min()), not (both or alone))
 
 
-def _profile_end(end: ProfileEnd) -> SlantedEnd | None:
-    """Such an end shares no cut: two of one angle iron that would face one another on the bar are seldom alike."""
+def _profile_end(part: ProfilePart, end: ProfileEnd, share: bool) -> SlantedEnd | None:
+    """A sawn end; one that is notched besides shares no cut, nor one that no turning of the bar brings to face its own
+    like: of a mitred angle iron the next piece's end slants another way."""
     angle = round(math.degrees(end.cut.sawn.from_square), 1)
     if angle < _LEAST_ANGLE:
         return None
-    along = np.concatenate([end.cut.sawn.x(line.limb.skin(line.station)[0]) for line in end.cut.lines])
-    return SlantedEnd(("profile", angle), angle, float(np.ptp(along)), shares=False)
+    assert isinstance(part.cross.outline, Outline)
+    seen = part.cross.outline if end.at == "start" else part.cross.outline.flipped()
+    slant = float(np.ptp(end.cut.sawn.x(seen.points(_FINE))))
+    way = None if end.is_notched else matching_slant(cross_section(part.section).outline, _as_sold(part, end))
+    return SlantedEnd((f"profile at {way}", angle), angle, slant, shares=share and way is not None)
+
+
+def _as_sold(part: ProfilePart, end: ProfileEnd) -> SawnPlane:
+    """The plane of an end's saw cut in the frame of the section as the trade draws it, the metal on its far side."""
+    ahead, y, z = end.cut.sawn.normal
+    if end.at == "finish":  # its frame is turned half round about z, and the metal is on the plane's other side
+        z = -z
+    if part.flipped:  # so is the whole piece on the bar
+        z = -z
+    return SawnPlane(0.0, (ahead, y, z))
 
 
 # -- in which order ---------------------------------------------------------------

@@ -372,3 +372,65 @@ def test_ends_that_need_two_angles_at_once_share_nothing() -> None:
     assert all(end.cut == "mitre" for end in (pieces[0].shape.ends[1], pieces[1].shape.ends[0]))
     assert not any(end.shares for pair in slanted_ends(pieces).values() for end in pair if end)
     assert sorted(slanted_ends(pieces)) == ["P", "Q"]
+
+
+PROFILE_SIDE = """
+[[profile]]
+mark = "{mark}"
+section = "{section}"
+material = "S235"
+route = ["{one}", "{other}"]
+{lies}
+start = {{ cut = "mitre" }}
+finish = {{ cut = "mitre" }}
+"""
+
+
+def profile_frame(section: str, lies: tuple[str, str, str, str], saw: str = "pair_mitres = true") -> Plan:
+    sides = [
+        PROFILE_SIDE.format(mark=a + b, section=section, one=a, other=b, lies=way)
+        for (a, b), way in zip(("AB", "BC", "CD", "DA"), lies, strict=True)
+    ]
+    job = read(FRAME.format(saw=saw) + "".join(sides))
+    return plan_job(job, pieces_of(job))
+
+
+INWARD = "left", "back", "right", "front"
+ALIKE = ("",) * 4
+FLAT_ON_EDGE = ('width = "top"',) * 4
+FLAT_LYING = tuple(f'width = "{way}"' for way in INWARD)
+WEB_FLAT = ('back = "top"',) * 4
+
+
+@pytest.mark.parametrize(
+    ("section", "lies", "across"),
+    [
+        ("flat 40 x 8", FLAT_LYING, 40.0),
+        ("flat 40 x 8", FLAT_ON_EDGE, 8.0),
+        ("square bar 20", ALIKE, 20.0),
+        ("UPN 80", WEB_FLAT, 80.0),
+        ("channel 80 x 40 x 5", WEB_FLAT, 80.0),
+    ],
+)
+def test_the_mitres_of_a_frame_of_profiles(section: str, lies: tuple[str, str, str, str], across: float) -> None:
+    (bar,) = profile_frame(section, lies).bars
+    assert [round(cut.shared, 1) for cut in bar.cuts] == [0.0, 45.0, 45.0, 45.0]
+    assert bar.cuts[1].saved == pytest.approx(across - 2.0 * (2.0**0.5 - 1.0), abs=0.02)
+    assert not any(cut.shared for cut in profile_frame(section, lies, "pair_mitres = false").bars[0].cuts)
+
+
+@pytest.mark.parametrize(
+    ("section", "lies"),
+    [
+        ("angle 40 x 40 x 4", tuple(f'legs = ["top", "{way}"]' for way in INWARD)),
+        ("angle 60 x 40 x 5", tuple(f'legs = ["top", "{way}"]' for way in INWARD)),
+        ("UPN 80", tuple(f'back = "{way}"' for way in ("right", "front", "left", "back"))),
+    ],
+)
+def test_the_next_piece_of_angle_or_of_channel_on_edge_slants_the_other_way(
+    section: str, lies: tuple[str, str, str, str]
+) -> None:
+    """The bar shows no side that its next piece, however it is turned, would show too."""
+    plan = profile_frame(section, lies)
+    assert not any(cut.shared for bar in plan.bars for cut in bar.cuts)
+    assert sum(cut.extra for bar in plan.bars for cut in bar.cuts) > 0.0
