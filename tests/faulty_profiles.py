@@ -52,6 +52,7 @@ def tray(
 
 
 FAULTY: dict[str, str] = {
+    "tube-on-edge": HEAD + profile("L1", "[[0, 0, 0], [900, 0, 0]]") + tube("T1", "[[400, 40, 2], [400, 400, 2]]"),
     "profile-on-edge": HEAD + hanging("[[0, 0, -500], [0, 0, 0]]"),
     "profile-drawn-through": HEAD
     + profile("H", "[[0, 600, 0], [600, 600, 0]]")

@@ -44,6 +44,7 @@ from fabgen.checks.profile import (
     leg_holes,
     profile_clashes,
     profile_ends,
+    tubes_on_edges,
 )
 from fabgen.checks.rule import Finding, Group, Rule, graded
 from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline, strap_ears, straps
@@ -118,7 +119,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Welds", whole_job, (*weld_metals.RULES, *weld_process.RULES, *welds.RULES)),
         Group("Closed members and galvanizing", whole_job, closed_members.RULES),
         Group("Open ends", whole_job, (open_tube_ends, open_top)),
-        Group("Tube ends that meet nothing", whole_job, (*missed_ends.RULES, loose_end)),
+        Group("Tube ends that meet nothing", whole_job, (*missed_ends.RULES, loose_end, tubes_on_edges.tube_on_edge)),
         Group("Tubes that run on", length_parts, concerns.OF_TUBES),
         Group("Profiles", profile_parts, concerns.OF_PROFILES),
         Group("Profiles against other parts", whole_job, (*profile_clashes.RULES, *holes_in_line.RULES)),
