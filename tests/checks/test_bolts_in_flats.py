@@ -56,6 +56,11 @@ def test_faults_of_a_bolted_flat(own: str, said: str) -> None:
     assert any(said in text for text in texts), texts
 
 
+def test_a_hole_in_the_root_of_the_angle_is_out_of_line_with_the_flat() -> None:
+    root = ANGLE.replace("gauge = 30", "gauge = 9")
+    assert "out of line, so it does not pass: A from S by 21 mm: move one of them" in told(job(root, stay(), BOLT))
+
+
 @pytest.mark.parametrize("own", [stay(), stay(y=-FLAT / 2.0), stay(x=200.5), stay(section="26.9 x 2.3", y=-2.31)])
 def test_a_flat_against_a_leg_is_no_round_tube_in_it(own: str) -> None:
     assert told(job(ANGLE, own, BOLT)) == []

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked
+from fabgen.checks.contact.short_posts import short_posts, short_words
 from fabgen.checks.grouped import named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.contact.solids import Solid
@@ -15,13 +16,19 @@ from fabgen.wording.sentence import mm, sentence
 
 @rule("sheet-in-air", Level.WARN, source=PRACTICE)
 def sheet_in_air(job: Checked) -> Iterator[Found]:
-    """A plate, bracket or cover that has a place touches something there, within the gap that a weld bridges."""
+    """A plate, bracket or cover that has a place touches something there, within the gap that a weld bridges; a tube
+    that ends just short of it is told in its place."""
     alone: list[tuple[Solid, float, Solid]] = []
     for solid in job.contacts.solids:
         if _stands(solid) and not job.contacts.is_seated(solid):
             nearest = job.contacts.nearest(solid)
             if nearest is not None and nearest[0] > job.contacts.weld_gap:
                 alone.append((solid, *nearest))
+    posts = {solid: list(short_posts(job, solid.mark, gap)) for solid, gap, _ in alone}
+    short = list(dict.fromkeys(post for each in posts.values() for post in each))
+    if short:
+        yield found(short_words(short, job), about=[post.mark for post in short])
+    alone = [each for each in alone if not posts[each[0]]]
     if not alone:
         return
     marks = list(dict.fromkeys(solid.mark for solid, *_ in alone))

@@ -62,6 +62,27 @@ def test_it_speaks(name: str) -> None:
     assert words in told
 
 
+POST = tube("T2", (400, 0, 30), (400, 0, 330), section="40 x 40 x 3", finish={"cut": "plain"})
+
+
+def over(gap: float, x: float = 350) -> dict[str, Any]:
+    return {"tube": [MAIN, POST], "plate": [plate("P1", x, -30, 330.0 + gap)]}
+
+
+@pytest.mark.parametrize("gap", [2, 4, 24.75])
+def test_a_post_that_stops_short_is_told_in_place_of_its_plate(gap: float) -> None:
+    (told,) = findings(checked(definitions(**over(gap))), (sheet_in_air,))
+    assert told.marks == ("T2",)
+    assert f"its finish stops {gap:.1f}".removesuffix(".0") in told.text
+    assert f'extend = "{24.8 if gap > 24 else gap:g} mm"' in told.text
+
+
+@pytest.mark.parametrize("of", [over(25.25), over(4, x=430)], ids=["too far off", "beside it"])
+def test_what_is_no_post_of_a_plate_is_not_told(of: dict[str, Any]) -> None:
+    (told,) = said(**of)
+    assert told.startswith("touches nothing, ")
+
+
 def test_several_are_one_finding() -> None:
     (told,) = said(tube=[MAIN], plate=[plate("P1", 100, -30, 32), plate("P2", 300, -30, 33)])
     assert told.startswith("2 places touch nothing (P1 2 mm from T1; P2 3 mm from T1): ")
