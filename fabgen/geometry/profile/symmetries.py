@@ -45,7 +45,8 @@ def _way(slope: Array) -> int:
 def _symmetries(outline: Outline) -> tuple[tuple[Array, ...], tuple[Array, ...]]:
     """The turns and the mirrors that bring an outline onto itself, (2, 2) each."""
     corners = np.array([(v.x, v.y) for v in outline.vertices]) - centroid(outline)
-    turns, mirrors = [], []
+    turns: list[Array] = []
+    mirrors: list[Array] = []
     for step in range(_STEPS):
         angle = 2.0 * math.pi * step / _STEPS
         c, s = math.cos(angle), math.sin(angle)

@@ -121,10 +121,12 @@ def _profile_end(part: ProfilePart, end: ProfileEnd, share: bool) -> SlantedEnd 
     angle = round(math.degrees(end.cut.sawn.from_square), 1)
     if angle < _LEAST_ANGLE:
         return None
+    sold = cross_section(part.section).outline
     assert isinstance(part.cross.outline, Outline)
+    assert isinstance(sold, Outline)
     seen = part.cross.outline if end.at == "start" else part.cross.outline.flipped()
     slant = float(np.ptp(end.cut.sawn.x(seen.points(_FINE))))
-    way = None if end.is_notched else matching_slant(cross_section(part.section).outline, _as_sold(part, end))
+    way = None if end.is_notched else matching_slant(sold, _as_sold(part, end))
     return SlantedEnd((f"profile at {way}", angle), angle, slant, shares=share and way is not None)
 
 
