@@ -78,6 +78,18 @@ def test_a_link_between_ears_has_the_axis_of_their_holes() -> None:
     ]
 
 
+def test_of_two_pairs_on_one_axis_each_has_a_bolt_of_its_own() -> None:
+    """Hangers left and right of a vehicle: the holes of a pair may be a hair more out of line than those far apart."""
+
+    def ear(y: float, x: float = 0.0) -> dict[str, Any]:
+        return {"at": [x, y, 0], "of": [30, 30], "along": [1, 0, 0], "up": [0, 1, 0], "lies": "middle"}
+
+    one = {"mark": "E1", "thickness": 6, "rectangle": [60, 60], "holes": [{"at": [30, 30], "bolt": "M12"}]}
+    one |= {"quantity": 4, "place": [ear(-421.0), ear(-400.0, 0.002), ear(400.0), ear(421.0, 0.002)]}
+    found = stack(plate=[one], bolt=[{"thread": "M12", "through": ["E1", "15 mm", "E1"], "quantity": 2}])
+    assert [round(line.seats[-1].ends, 3) for line in found.lines] == [27.0, 27.0]
+
+
 # -- five that speak, and two that only look wrong -----------------------------------------------
 @pytest.mark.parametrize(("tables", "said"), SPEAKS)
 def test_what_is_wrong_is_told(tables: Tables, said: str) -> None:

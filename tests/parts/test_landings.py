@@ -13,6 +13,8 @@ from fabgen.parts.piece import Landing
 from fabgen.wording.figures import Figures
 
 SAMPLE = Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml"
+LEAN = math.degrees(math.atan2(98.0, 336.0))
+"""Of the sample's turret posts from upright: 98 mm over 336."""
 
 
 def on(job: str | Path, mark: str) -> dict[tuple[str, str], Landing]:
@@ -30,14 +32,14 @@ def longitudinal() -> dict[tuple[str, str], Landing]:
 
 @pytest.mark.parametrize(
     ("branch", "along", "turned"),
-    [("T3", 60.0, 90.0), ("T4", 950.0 - 250.0, 90.0), ("T5", 950.0 + 520.0, 90.0), ("T6", 2000.0 - 60.0, 90.0),
-     ("T14", 950.0 - 127.0, 0.0), ("T15", 950.0 + 127.0, 0.0)],
+    [("T3", 60.0, 90.0), ("T4", 950.0 + 230.0, 90.0), ("T5", 950.0 + 520.0, 90.0), ("T6", 2000.0 - 60.0, 90.0),
+     ("T14", 950.0 - 135.0, LEAN), ("T15", 950.0 + 135.0, LEAN)],
 )  # fmt: skip
 def test_square_branches_of_the_sample_s_left_longitudinal(
     longitudinal: dict[tuple[str, str], Landing], branch: str, along: float, turned: float
 ) -> None:
     """It runs forward from the rear left corner, its finish past the front by its extension: cross members
-    come from its right, posts stand on its top."""
+    come from its right, posts stand on its top and lean to its right."""
     each = longitudinal[branch, "start"]
     assert each.axes == pytest.approx(along)
     assert each.skin == pytest.approx(along)
@@ -46,13 +48,13 @@ def test_square_branches_of_the_sample_s_left_longitudinal(
 
 
 def test_an_oblique_branch_comes_through_the_skin_farther_on(longitudinal: dict[tuple[str, str], Landing]) -> None:
-    """T7 from 60 mm on the axis to the middle of T4: 640 mm forward over half the frame's width; its axis
+    """T7 from 460 mm on the axis to the middle of T4: 720 mm forward over half the frame's width; its axis
     leaves the main's skin when it has gone half the main's 60.3 mm sideways."""
     half = 43.25 * 25.4 / 2.0
     each = longitudinal["T7", "start"]
-    assert each.axes == pytest.approx(60.0)
-    assert each.skin == pytest.approx(60.0 + 640.0 * 30.15 / half)
-    assert each.angle == pytest.approx(math.atan2(half, 640.0))
+    assert each.axes == pytest.approx(460.0)
+    assert each.skin == pytest.approx(460.0 + 720.0 * 30.15 / half)
+    assert each.angle == pytest.approx(math.atan2(half, 720.0))
 
 
 def test_the_right_hand_side_is_three_quarters_round() -> None:
@@ -61,11 +63,11 @@ def test_the_right_hand_side_is_three_quarters_round() -> None:
 
 
 def test_a_start_that_is_extended_counts_from_its_cut() -> None:
-    """The turret rail runs 40 mm past its posts at either end, and they come from below."""
+    """The turret rail runs 40 mm past its posts at either end, and they come from below, out of its left."""
     found = on(SAMPLE, "T12")
     assert found["T14", "finish"].axes == pytest.approx(40.0)
-    assert found["T15", "finish"].axes == pytest.approx(40.0 + 254.0)
-    assert math.degrees(found["T14", "finish"].round or 0.0) == pytest.approx(180.0)
+    assert found["T15", "finish"].axes == pytest.approx(40.0 + 270.0)
+    assert math.degrees(found["T14", "finish"].round or 0.0) == pytest.approx(180.0 + LEAN)
 
 
 OFFSET = """

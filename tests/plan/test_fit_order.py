@@ -85,13 +85,14 @@ def test_the_map_names_every_mark_and_ends_with_the_rods() -> None:
     assert rows[0][0] == "Saw the bars square"
     assert "T1 to T17, L1 to L3" in rows[0][1]
     assert rows[-1][0].startswith("Set the link rods")
-    assert any("over the outsides, at both ends: 1158.9" in row[2] for row in rows)
+    assert any("T1's start to the middle of T3 60, T14 815" in row[2] for row in rows)
 
 
 def test_marks_that_count_on_are_drawn_together() -> None:
     pieces = all_pieces(read_job(ROOT / "templates" / "frame.toml").definitions)
     assert mark_ranges(pieces[:4]) == "LEG1 to LEG4"
     assert mark_ranges(pieces[:2]) == "LEG1, LEG2"
+    assert mark_ranges([pieces[0], pieces[3], pieces[1], pieces[2]]) == "LEG1 to LEG4"
 
 
 # -- profiles -----------------------------------------------------------------------------------

@@ -257,13 +257,18 @@ def _last(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
 
 
 def mark_ranges(pieces: Sequence[Piece]) -> str:
-    """'T1 to T4, T7, P2': runs of numbered marks are joined."""
-    groups: list[list[str]] = []
+    """'T1 to T4, T7, P2': runs of numbered marks are joined, in whatever order they are listed, as images are listed
+    after all that is their own."""
+    first: dict[str, int] = {}
     for piece in pieces:
-        if groups and _follows(groups[-1][-1], piece.mark):
-            groups[-1].append(piece.mark)
+        first.setdefault(_split(piece.mark)[0], len(first))
+    counted = [(first[letters], number, piece.mark) for piece in pieces for letters, number in [_split(piece.mark)]]
+    groups: list[list[str]] = []
+    for *_, mark in sorted(counted, key=lambda each: each[:2]):
+        if groups and _follows(groups[-1][-1], mark):
+            groups[-1].append(mark)
         else:
-            groups.append([piece.mark])
+            groups.append([mark])
     names = []
     for group in groups:
         names += [f"{group[0]} to {group[-1]}"] if len(group) > 2 else group
@@ -272,6 +277,12 @@ def mark_ranges(pieces: Sequence[Piece]) -> str:
 
 
 def _follows(one: str, other: str) -> bool:
-    a, b = one.rstrip("0123456789"), other.rstrip("0123456789")
-    first, second = one[len(a) :], other[len(b) :]
-    return a == b and first.isdigit() and second.isdigit() and int(second) == int(first) + 1
+    (a, first), (b, second) = _split(one), _split(other)
+    return a == b and first >= 0 and second == first + 1
+
+
+def _split(mark: str) -> tuple[str, int]:
+    """A mark without the number at its end, and that; -1 where it has none."""
+    letters = mark.rstrip("0123456789")
+    number = mark[len(letters) :]
+    return letters, int(number) if number else -1

@@ -20,6 +20,8 @@ from fabgen.wording.figures import Figures
 LARGEST, TALLEST = 1.0, 70.0
 """Scale at most, and height of what is drawn, mm of paper."""
 _MARK = 3.2
+_SEEN = 1e-6
+"""A triangle that is seen edge on has no more area than this, mm2."""
 _STEP = math.radians(5.0)
 _ARM = 2.0
 _AT_ZERO = 0.05
@@ -140,6 +142,7 @@ def _outlines(each: Standing, skin: Skin) -> Iterator[np.ndarray]:
     else:
         body = sheet_body(each.part)
         shapes = shapely.polygons(flat(body.vertices)[body.triangles])
+        shapes = shapes[shapely.area(shapes) > _SEEN]
         seen = shapely.union_all(shapely.buffer(shapes, 0.02, join_style="mitre"))
     for polygon in getattr(seen, "geoms", [seen]):
         for ring in (polygon.exterior, *polygon.interiors):
