@@ -198,7 +198,7 @@ def travel(of: Moving) -> Iterator[Found]:
 @rule("ball-angle", Level.NOTE, Level.WARN, Level.STOP, source=FROM_JOB)
 def ball_angle(of: Moving) -> Iterator[Found]:
     """No ball is tilted past what its rod end takes."""
-    most = {}
+    most: dict[tuple[str, str], tuple[float, str]] = {}
     for result in of.movement.sweeps:
         for tilt in result.tilts:
             if len(tilt.angle) and tilt.angle.max() > most.get((tilt.mark, tilt.at), (-1.0, ""))[0]:
