@@ -216,7 +216,9 @@ def _hand_note(group: Sequence[Piece], known: Mapping[str, Piece]) -> list[tuple
 def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFields:
     """The title block of a part, or of tubes made alike; sheet, scale and projection are filled in when it is
     laid out."""
-    piece, more = group[0], len(group) - 1
+    piece = group[0]
+    marks = piece.mark if len(group) == 1 else f"{piece.mark}, {group[1].mark}"
+    more = f" +{len(group) - 2}" if len(group) > 2 else ""
     part = piece.shape
     kind = ""
     if isinstance(part, FlatPart):
@@ -229,7 +231,7 @@ def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFi
         section = part.section.words(figures.units)
         stock = section if part.section.is_solid else f"tube {section}"
     return TitleFields(
-        title=f"{piece.mark}{f' +{more}' if more else ''}  {piece.title or piece.kind}",
+        title=f"{marks}{more}  {piece.title or piece.kind}",
         number=f"{header.number}-{piece.mark}",
         document="detail drawing",
         material=piece.material,

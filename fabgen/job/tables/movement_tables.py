@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, PlainValidator, ValidationInfo
 
-from fabgen.job.errors import InputError, shown
+from fabgen.job.errors import FollowOnError, InputError, nearest, shown
 from fabgen.job.tables.fields import (
     Context,
     Length,
@@ -28,12 +28,16 @@ from fabgen.job.tables.fields import (
 )
 from fabgen.job.tables.state_tables import STATE, SUPPLIER, State, supplier_faults
 from fabgen.job.tables.table import Table, exactly_one, goes_with, optional
+from fabgen.job.tables.tube_hole_tables import JOB_SIDES, SIDES
 from fabgen.job.values.point import Point
 from fabgen.job.values.units import number
 
 FRAME_NAME = "frame"
 TABLES = ("body", "joint", "pin", "damper", "wheel", "sweep", "envelope")
-AXIS_ADVICE = 'three bare numbers, e.g. [0, 1, 0] for across, or the point it runs toward, e.g. "PIVOT2"'
+AXIS_ADVICE = (
+    f"three bare numbers, e.g. [0, 1, 0] for across, a side in quotes ({', '.join(SIDES)}), or the point it runs "
+    'toward, e.g. "PIVOT2"'
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +49,8 @@ class AxisDirection:
 
 
 def read_axis(value: object, info: ValidationInfo) -> AxisDirection:
-    """Three numbers, or the point that an axis runs toward.
+    """Three numbers, a side of the job as `lies` and `side` have it, or the point that an axis runs toward; a point
+    that is called like a side is the point.
 
     Raises:
         InputError: it is neither.
@@ -59,9 +64,20 @@ def read_axis(value: object, info: ValidationInfo) -> AxisDirection:
         if x * x + y * y + z * z < 1e-12:
             raise InputError("an axis of no length has no direction", AXIS_ADVICE)
         return AxisDirection(direction=(x, y, z))
-    point, faults = Context.of(info).point_reading.read(value)
-    raise_all("axis", value, faults)
+    context = Context.of(info)
+    if isinstance(value, str) and value in JOB_SIDES and value not in context.points:
+        return AxisDirection(direction=JOB_SIDES[value])
+    point, faults = context.point_reading.read(value)
+    raise_all("axis", value, [_or_a_side(value, fault) for fault in faults] if isinstance(value, str) else faults)
     return AxisDirection(toward=point)
+
+
+def _or_a_side(value: str, fault: InputError) -> InputError:
+    """The same fault of a point's name, with all that is accepted in its place."""
+    if isinstance(fault, FollowOnError):
+        return fault
+    others = f"a side ({', '.join(SIDES)}), three bare numbers, e.g. [0, 1, 0], or {fault.accepted}"
+    return InputError(fault.what, others, fault.nearest or nearest(value, SIDES), fault.key)
 
 
 def _name(value: object) -> str:

@@ -126,8 +126,9 @@ class PlaceGiven(Table):
         "two points: it stands between them, `along` from the first to the second"
     )
     along: AxisGiven | None = optional(
-        "which way its right (u of its holes) looks: [x, y, z], or a point to look toward from `at`; left out = "
-        "forward, between two points to the second, against something as above"
+        "which way its right (u of its holes) looks: [x, y, z], a side of the job (top, bottom, left, right, front, "
+        "back), or a point to look toward from `at`; left out = forward, between two points to the second, against "
+        "something as above"
     )
     up: AxisGiven | None = optional(
         "which way its upper side looks, as near as `along` allows; left out = up, or forward where `along` runs "

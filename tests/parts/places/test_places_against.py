@@ -52,6 +52,34 @@ def box(*tables: str, mark: str = "P1", number: int = 0) -> Array:
     return np.array(bodies(pieces(*tables)[mark])[number].bounds)
 
 
+# -- which way ----------------------------------------------------------------------------
+@pytest.mark.parametrize(
+    ("side", "numbers"), [("left", "[0, 1, 0]"), ("right", "[0, -1, 0]"), ("back", "[-1, 0, 0]"), ("top", "[0, 0, 1]")]
+)
+def test_a_side_of_the_job_is_a_way_as_three_numbers_are(side: str, numbers: str) -> None:
+    by_name, by_numbers = (box(plate(f"{{ at = [10, 20, 30], along = {way} }}")) for way in (f'"{side}"', numbers))
+    assert np.allclose(by_name, by_numbers)
+    up, as_numbers = (
+        box(plate(f'{{ at = [10, 20, 30], along = "front", up = {way} }}')) for way in ('"left"', "[0, 1, 0]")
+    )
+    assert np.allclose(up, as_numbers)
+
+
+def test_a_point_that_is_called_like_a_side_is_the_point() -> None:
+    points = "[points]\nleft = [500, 20, 30]\n"
+    assert np.allclose(
+        box(points + plate('{ at = [10, 20, 30], along = "left" }')), box(plate("{ at = [10, 20, 30] }"))
+    )
+
+
+def test_what_is_no_way_is_told_with_all_that_is_accepted() -> None:
+    with pytest.raises(JobError) as fault:
+        pieces(plate('{ at = [10, 20, 30], along = "lef" }'))
+    (problem,) = fault.value.problems
+    assert problem.nearest == "left"
+    assert all(word in problem.accepted for word in ("top, bottom, left", "[0, 1, 0]", "[points]"))
+
+
 # -- tubes ----------------------------------------------------------------------
 @pytest.mark.parametrize("diameter", [40.0, 60.3])
 def test_a_plate_lies_on_a_round_tube_and_moves_with_its_skin(diameter: float) -> None:
