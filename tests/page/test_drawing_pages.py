@@ -15,9 +15,10 @@ from page.print_check import outside, overlaps, struck
 from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.render import paper
 from fabgen.documents.render.pdf import Page, render
+from fabgen.documents.render.picture import Text
 from fabgen.geometry.plane.outline import Circle, Loop, Outline
 from fabgen.geometry.sheet.folds import Bend
-from fabgen.job.reader import read_job
+from fabgen.job.reader import read_job, read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, Piece
 
@@ -64,6 +65,17 @@ def test_samples_and_starters(job: Path, size: paper.Paper, units: str) -> None:
 @pytest.mark.parametrize("size", [paper.A3, paper.A2, paper.LEGAL, paper.TABLOID], ids=lambda p: p.name)
 def test_large_paper_and_third_angle(size: paper.Paper) -> None:
     check(drawing_pages(pieces_of(ROOT / "sample_parts" / "curlew-trailer.toml"), header(), size, "third"))
+
+
+@pytest.mark.parametrize(("count", "title"), [(1, "S1  stay"), (2, "S1, S2  stay"), (4, "S1, S2 +2  stay")])
+def test_the_title_names_the_tubes_made_alike(count: int, title: str) -> None:
+    job = '[job]\ntitle = "Rack"\nnumber = "R-1"\nunits = "mm"\n' + "".join(
+        f'[[tube]]\nmark = "S{i}"\ntitle = "stay"\nsection = "25 x 2"\n'
+        f"route = [[0, {100 * i}, 0], [0, {100 * i}, 500]]\n"
+        for i in range(1, count + 1)
+    )
+    (page, *_) = drawing_pages(all_pieces(read_text(job).definitions), header(), paper.A4)[-1:]
+    assert title in [item.text for item in page.picture.items if isinstance(item, Text)]
 
 
 sizes = st.floats(1.0, 3.3).map(lambda power: 10.0**power)
