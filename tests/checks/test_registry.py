@@ -26,13 +26,14 @@ from jobs import checked, definitions, findings, made_by_hand, pieces_of, read, 
 from moving_jobs import STEERED, TRAILING, sample, studied
 
 import fabgen
+from fabgen.app.hands import with_own_images
 from fabgen.app.work import built, planned
 from fabgen.checks.checked import Checked
 from fabgen.checks.registry import all_rules, groups
 from fabgen.checks.rule import Finding
 from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.job.rack import read_rack_text
-from fabgen.job.reader import read_text
+from fabgen.job.reader import read_job, read_text
 from fabgen.parts.piece import FlatPart, Hole, Piece
 from fabgen.plan.job_plan import plan_job
 from fabgen.wording.levels import Level
@@ -500,6 +501,6 @@ def test_in_inch_jobs_every_length_has_inches_beside_it() -> None:
 )
 def test_no_starter_and_no_sample_draws_a_look(path: Path) -> None:
     """Whoever begins with one of them learns what is right; the faults that are meant are in sample_parts/caught."""
-    job = read_text(path.read_text(encoding="utf-8"), str(path))
+    job = with_own_images(read_job(path))
     said = planned(job, built(job), None).findings
     assert [finding.text for finding in said if finding.level is not Level.NOTE] == []
