@@ -90,7 +90,8 @@ def rooms(stack: BoltStack, line: BoltLine) -> tuple[Room, ...]:
     found.append(Room("head", low - at_head - head.height, low - at_head, wide))
     if choice.nut != "none":
         found += [Room("washer under its nut", high, high + at_nut, disc)] if at_nut else []
-        found.append(Room("nut", high + at_nut, high + at_nut + choice.nut_height + choice.beyond, wide))
+        # A bolt that is too short ends inside its nut.
+        found.append(Room("nut", high + at_nut, high + at_nut + choice.nut_height + max(0.0, choice.beyond), wide))
     return tuple(found)
 
 

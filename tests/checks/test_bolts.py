@@ -9,6 +9,7 @@ from jobs import checked, definitions, findings, tube
 
 from fabgen.checks.bolt.bolts import BOLT_RULES
 from fabgen.checks.rule import Finding
+from fabgen.job.errors import JobError
 from fabgen.wording.levels import Level
 
 
@@ -162,3 +163,93 @@ def test_what_brings_the_shank_through_is_said() -> None:
     assert not told({"through": [7, 16, 9], "washers": 3})
     (pivot,) = told({"through": [7, 16, 9], "pivot": True})
     assert pivot.level is Level.WARN
+
+
+# -- washers and spacers ------------------------------------------------------------------
+def shank_advice(bolt: dict[str, Any]) -> str:
+    return next(each.said.words("mm") for each in told(bolt) if each.rule == "thread-in-joint")
+
+
+@pytest.mark.parametrize(
+    ("bolt", "advice"),
+    [
+        # A clevis of 3/16 in over a bush of 2 in took five washers.
+        ({"thread": "1/2-13", "through": [4.7625, 50.8, 4.7625]}, 'length = "95.25 mm" brings the shank through'),
+        ({"through": [60, 1]}, "M12 x 100 with a spacer of 11.2 mm under its nut"),
+        ({"through": [38, 3], "washers": 5}, 'length = "80 mm" brings the shank through'),
+        ({"through": [7, 16, 9]}, "M12 x 60 with washers = 3"),
+        ({"through": [7, 16, 9], "length": 55}, "M12 x 60 with washers = 3"),
+    ],
+)
+def test_no_advice_asks_for_more_washers_than_one_a_side_beyond_the_usual(bolt: dict[str, Any], advice: str) -> None:
+    assert advice in shank_advice(bolt)
+
+
+def test_no_stack_is_told_to_take_more_than_four_washers() -> None:
+    for size in ("M8", "M12", "1/2-13"):
+        for middle in range(4, 60, 3):
+            for rule in told({"thread": size, "through": [5, middle, 3]}):
+                assert "washers = 5" not in rule.text
+                assert "washers = 6" not in rule.text
+
+
+def test_a_length_that_is_advised_is_silent_when_pasted() -> None:
+    clevis_on_bush = {"thread": "1/2-13", "through": [4.7625, 50.8, 4.7625]}
+    assert 'length = "3 3/4 in"' in next(iter(told(clevis_on_bush))).said.words("in")
+    assert not told(clevis_on_bush | {"length": 95.25})
+
+
+# -- a length that one has ----------------------------------------------------------------
+def length_told(bolt: dict[str, Any], **more: Any) -> list[Finding]:
+    return [each for each in told(bolt, **more) if each.rule == "bolt-length"]
+
+
+HELD = {"through": [20, 20]}
+"""Two washers of 2.5 mm, a nut of 10.8 mm (ISO 7089, ISO 4032) and two threads of 1.75 mm: M12 x 59.3 is needed."""
+
+
+@pytest.mark.parametrize(
+    ("bolt", "level"),
+    [
+        (HELD | {"length": 58.7}, Level.STOP),
+        (HELD | {"length": 50}, Level.STOP),
+        (HELD | {"length": 40}, Level.STOP),
+        # ASME B18.2.2: a nut of 7/16 in, washers of 0.095 in and two threads of 1/13 in after 1 3/4 in: 2.531 in.
+        ({"thread": "1/2-13", "through": [25.4, 19.05], "length": 2.125 * 25.4}, Level.STOP),
+        # The bolt reaches 12 mm into a thread that is not named.
+        ({"through": [8], "nut": "none", "length": 22.2}, Level.STOP),
+        # ISO 888: 80 mm has a thread of 30, its plain shank reaches out of 45.
+        ({"through": [20, 20], "length": 80, "thread": "1/2-13"}, Level.WARN),
+        ({"through": [20, 20], "length": 120}, Level.WARN),
+        # Threaded to the head, it stands out by more than twice its diameter.
+        ({"through": [10, 10], "length": 60.5}, Level.WARN),
+        (HELD | {"length": 59.9}, None),
+        (HELD | {"length": 60}, None),
+        (HELD | {"length": 75}, None),
+        ({"through": [10, 10], "length": 59}, None),
+        ({"through": [8], "nut": "none", "length": 22.8}, None),
+        ({"thread": "1/2-13", "through": [25.4, 19.05], "length": 2.75 * 25.4}, None),
+        ({"through": [20, 20]}, None),
+    ],
+)
+def test_a_bolt_that_one_has(bolt: dict[str, Any], level: Level | None) -> None:
+    assert [each.level for each in length_told(bolt)] == [level] * (level is not None)
+
+
+def test_a_short_bolt_is_told_the_length_that_is_needed() -> None:
+    (finding,) = length_told(HELD | {"length": 50})
+    said = finding.said.words("mm")
+    assert "M12 x 50 is 9.3 mm too short: 59.3 mm is needed" in said
+    assert 'length = "60 mm"' in said
+    assert not length_told(HELD | {"length": 60})
+
+
+def test_a_short_bolt_in_inches() -> None:
+    (finding,) = length_told({"thread": "1/2-13", "through": [25.4, 19.05], "length": 2.125 * 25.4})
+    assert "1/2-13 UNC x 2 1/8 in is 10.3 mm" in finding.said.words("in")
+    assert 'length = "2 3/4 in"' in finding.said.words("in")
+
+
+def test_no_bolt_is_so_long() -> None:
+    with pytest.raises(JobError, match="M12 x 900 is longer than any that is made"):
+        told(HELD | {"length": 900})

@@ -435,6 +435,7 @@ def spoken() -> Sequence[Finding]:
         of_bolts(7, 16, 9, thread="M12"),
         of_bolts("P1", 60, thread="M8", pivot=True, nut="thin"),
         of_bolts(20, 20, thread="M18", nut="lock", nut_class="5"),
+        of_bolts(20, 20, thread="M12", length=50),
         of_bolts(8, thread="M10", nut="none", into="P1"),
         of_bolts(8, thread="M6", nut="none", into="P1"),
         of_clevis("X1", 9, "X1"),

@@ -21,7 +21,7 @@ from fabgen.parts.piece import (
 from fabgen.parts.shape.bored.facing_holes import facing_holes
 from fabgen.plan.plan import BoltStack, EarGap
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
-from fabgen.shop.threaded.fasteners import FastenerError, choose_bolt
+from fabgen.shop.threaded.fasteners import ABSURD, FastenerError, choose_bolt, least_beyond, spacer_for_shank
 from fabgen.shop.threaded.nuts import PAIRING, THIN, is_weaker
 from fabgen.shop.threads import Thread
 from fabgen.wording.levels import Level
@@ -29,8 +29,8 @@ from fabgen.wording.sentence import Part, Sentence, joined, mm, number, sentence
 
 FLOATS = 1.0
 """More play than this between two ears is worth a look, mm."""
-MOST_WASHERS = 3
-"""More washers than these under a nut are no advice."""
+MOST_WASHERS = 4
+"""Two are usual: more than one a side beyond them shift a shank as a spacer should (common practice, no source)."""
 FULL_THREAD = 0.65
 """Share of the basic thread height that a tapped hole must leave standing."""
 SLACK = 0.02
@@ -235,26 +235,77 @@ def thread_in_joint(job: Checked) -> Iterator[Found]:
         if choice.shank > 0.0:
             shank = sentence(f"the plain shank of {choice.name} ends at ", mm(choice.shank, fixed=True))
             joint = sentence(", before the last joint at ", mm(stack.last_joint or 0.0, fixed=True))
-            yield found(shank, joint, f": the thread takes the shear there{remedy}", about=about, level=level)
+            yield found(shank, joint, ": the thread takes the shear there", remedy, about=about, level=level)
         else:
             name = f"{choice.name} is threaded to the head, so its thread takes the shear in every joint"
             yield found(name, remedy, about=about, level=level)
 
 
-def _to_bring_the_shank(stack: BoltStack) -> str:
-    """What brings the plain shank through the last joint, in words; '' where a few more washers do not."""
-    choice = stack.choice
-    last = stack.layers[-1].thickness
-    for more in range(1, MOST_WASHERS + 1) if choice.nut != "none" else ():
-        washers = max(choice.washers, 1) + more
+def _to_bring_the_shank(stack: BoltStack) -> Sentence:
+    """What brings the plain shank through the last joint, in words: another bolt as it is or with a washer or two more,
+    a longer one than the stack takes, a spacer; '' where nothing does."""
+    choice, last = stack.choice, stack.layers[-1].thickness
+    if choice.nut == "none":
+        return sentence("")
+    for washers in range(choice.washers, MOST_WASHERS + 1):
         try:
             longer = choose_bolt(choice.thread, choice.grip, washers, choice.nut, None, choice.nut_height, last)
         except FastenerError:
-            return ""
+            break
         joint = longer.washers_at_head * longer.washer + choice.grip - last
         if longer.shank >= joint - 1e-6:
-            return f": {longer.name} with washers = {washers} brings the shank through"
-    return ""
+            added = f" with washers = {washers}" if washers != choice.washers else ""
+            return sentence(f": {longer.name}{added} brings the shank through")
+    spaced = spacer_for_shank(choice, last)
+    if spaced is None:
+        return sentence("")
+    longer, spacer = spaced
+    if longer.shank <= longer.clamped + 1e-6 and longer.beyond <= ABSURD * longer.thread.diameter:
+        end = sentence(", its end ", mm(longer.beyond, 1), " out of the nut")
+        return sentence(": length = ", to_paste(longer.length), " brings the shank through", end)
+    with_spacer = sentence(f": {longer.name} with a spacer of ", mm(spacer, 1), " under its nut")
+    return sentence(with_spacer, " brings the shank through")
+
+
+@rule("bolt-length", Level.STOP, Level.WARN, source=f"two threads out of a nut: {PRACTICE}")
+def bolt_length(job: Checked) -> Iterator[Found]:
+    """A bolt whose length the job gives fills its nut or tapped part, clamps before its nut meets the plain shank, and
+    is none of another stack."""
+    for stack in job.plan.bolts:
+        choice, about = stack.choice, _name(stack)
+        if job.job.bolt[stack.number].length is None:
+            continue
+        beyond = least_beyond(choice.thread, choice.nut, None if stack.tapped is None else stack.tapped.depth)
+        short = beyond - choice.beyond
+        if short > SLACK:
+            wants = sentence(mm(choice.length + short), " is needed")
+            reach = "two threads out of its nut" if choice.nut != "none" else "into the thread"
+            text = sentence(f"{choice.name} is ", mm(short), " too short: ", wants, f", to reach {reach}")
+            yield found(text, _next_length(stack), about=about)
+        elif choice.shank > choice.clamped + SLACK:
+            stops = "its nut" if choice.nut != "none" else "the tapped part"
+            loose = sentence(f"the plain shank of {choice.name} meets {stops} ", mm(choice.shank - choice.clamped, 1))
+            yield found(loose, " before the parts are tight", _next_length(stack), about=about, level=Level.WARN)
+        elif choice.nut != "none" and choice.beyond > ABSURD * choice.thread.diameter + SLACK:
+            stands = sentence(f"{choice.name} stands ", mm(choice.beyond), " out of its nut")
+            yield found(
+                stands,
+                ": name the part that is missing in `through`, or take the length of this stack",
+                _next_length(stack),
+                about=about,
+                level=Level.WARN,
+            )
+
+
+def _next_length(stack: BoltStack) -> Sentence:
+    """The length that the stack takes, as the job file has it."""
+    choice, last = stack.choice, stack.layers[-1].thickness if len(stack.layers) > 1 else None
+    depth = None if stack.tapped is None else stack.tapped.depth
+    try:
+        fits = choose_bolt(choice.thread, choice.grip, choice.washers, choice.nut, depth, choice.nut_height, last)
+    except FastenerError:
+        return sentence(": less grip, or threaded rod")
+    return sentence(": length = ", to_paste(fits.length))
 
 
 def _holes_passed(stack: BoltStack, mark: str, tube: LengthPart) -> list[DrilledHole | FlattenedHole | None]:
@@ -280,7 +331,7 @@ def _gives_way(hole: DrilledHole | FlattenedHole | None) -> bool:
 
 BOLT_RULES = (
     *(bolt_hole, bolt_in_eye, pivot_hole, bolt_through_tube, ear_gap, ears_named_once),
-    *(thin_nut, nut_class, fastener_standard, tapped_thread, tapped_hole, thread_in_joint),
+    *(thin_nut, nut_class, fastener_standard, tapped_thread, tapped_hole, thread_in_joint, bolt_length),
 )
 
 

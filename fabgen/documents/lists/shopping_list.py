@@ -242,7 +242,11 @@ def _shank(stack: BoltStack) -> str:
     shank = f"plain to about {figure(choice.shank)}" if choice.shank > 0.0 else "threaded to the head"
     if stack.thread_in_joint:
         shank += f"; thread lies across the last joint, at {figure(stack.last_joint or 0.0)}"
-    return f"{shank}\n{figure(choice.beyond)} {'out of the nut' if choice.nut != 'none' else 'into the tapped part'}"
+    if choice.beyond < 0.0:
+        beyond = f"{figure(-choice.beyond)} short of {'filling the nut' if choice.nut != 'none' else 'the tapped part'}"
+    else:
+        beyond = f"{figure(choice.beyond)} {'out of the nut' if choice.nut != 'none' else 'into the tapped part'}"
+    return f"{shank}\n{beyond}"
 
 
 def _consumables(header: Header, lines: list[Purchase], plan: Plan, width: float) -> list[Flowable]:

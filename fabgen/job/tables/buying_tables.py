@@ -50,6 +50,9 @@ class Bolt(Table):
         "both sides"
     )
     quantity: Annotated[int, whole_number(1, 10_000)] = optional("how many such bolts", 1)
+    length: PlusLength | None = optional(
+        "of a bolt that you have, from under its head to its end; left out = the shortest that the stack takes"
+    )
     washers: Annotated[int, whole_number(0, 6)] | None = optional(
         "to each bolt; left out = 2, or 1 where there is no nut"
     )

@@ -17,7 +17,7 @@ from fabgen.shop.goods import Plug, Threaded
 from fabgen.shop.strength import strength
 from fabgen.shop.threaded import fasteners
 from fabgen.shop.threaded.engagement import PRACTICE, TappedEngagement, tapped_engagement
-from fabgen.shop.threaded.fasteners import FastenerError, choose_bolt
+from fabgen.shop.threaded.fasteners import FastenerError, bolt_of_length, choose_bolt
 from fabgen.shop.threaded.nuts import bolt_standard, choose_nut
 from fabgen.shop.threads import Thread, ThreadError, parse_thread
 from fabgen.wording.sentence import joined, sentence, to_paste
@@ -130,9 +130,12 @@ def _stack(number: int, bolt: Bolt, job: Definitions, by_mark: Mapping[str, Piec
         nut = choose_nut(thread, bolt.nut, grade, bolt.nut_class)
         depth = None if tapped is None else tapped.depth
         last = layers[-1].thickness if len(layers) > 1 else None
-        choice = choose_bolt(thread, grip, washers, bolt.nut, depth, nut.height, last)
+        if bolt.length is None:
+            choice = choose_bolt(thread, grip, washers, bolt.nut, depth, nut.height, last)
+        else:
+            choice = bolt_of_length(thread, bolt.length, grip, washers, bolt.nut, nut.height)
     except FastenerError as fault:
-        raise fault.below("thread") from None
+        raise fault.below("thread" if bolt.length is None else "length") from None
     through_eye = any(layer.mark and isinstance(by_mark[layer.mark].shape, LinkPart) for layer in layers)
     return BoltStack(
         number,

@@ -21,12 +21,12 @@ the everyday metric sizes are compared with the standards' tables in the tests.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Literal
 
 from fabgen.shop.tables import data, inches, table
 from fabgen.shop.threads import Thread, coarse_pitch
-from fabgen.wording.inches import INCH
+from fabgen.wording.inches import INCH, inch_size
 from fabgen.wording.input_error import InputError
 from fabgen.wording.nearest import nearest_sizes
 
@@ -34,6 +34,12 @@ NutKind = Literal["plain", "lock", "thin", "none"]
 
 THREADS_OUT = 2.0
 """Threads that should stand out of the nut: a bolt's end is chamfered (common practice, no source)."""
+ABSURD = 2.0
+"""A bolt's end that stands out of its nut by more diameters than these is meant for another stack (common practice,
+no source)."""
+
+_SAME_LENGTH = 0.05
+"""Lengths of bolts that differ by less are one length, mm."""
 
 _INCH_LENGTHS = (
     *(n * INCH / 4.0 for n in range(2, 25)),
@@ -89,11 +95,7 @@ class BoltChoice:
     @property
     def name(self) -> str:
         """'M12 x 80', 'M12 x 1.25 x 80', '1/2-13 UNC x 3 1/4 in'."""
-        thread = self.thread
-        if thread.series != "M":
-            return f"{thread.name} x {_inches(self.length)}"
-        size = thread.size if thread.pitch == coarse_pitch(thread.diameter) else thread.name
-        return f"{size} x {self.length:g}"
+        return _name(self.thread, self.length)
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,7 +222,7 @@ def choose_bolt(
     washer = washer_thickness(thread) if washers else 0.0
     over = nut_height(thread, nut) if height is None else height
     clamped = grip + washers * washer
-    extra = (thread.diameter if engagement is None else engagement) if nut == "none" else THREADS_OUT * thread.pitch
+    extra = least_beyond(thread, nut, engagement)
     needed = clamped + over + extra
     fitting = [
         BoltChoice(thread, length, standard, grip, washers, washer, nut, over, shank)
@@ -237,6 +239,74 @@ def choose_bolt(
     longest = max(length for length, _, _ in _candidates(thread))
     what = f"no {thread.size} bolt is long enough: {needed:.1f} mm is needed for a grip of {grip:.1f} mm"
     raise FastenerError(what, f"{thread.size} bolts are {longest:g} mm long at most: threaded rod, or less grip")
+
+
+def least_beyond(thread: Thread, nut: NutKind, engagement: float | None = None) -> float:
+    """How far a bolt's end must stand out of its nut, or go into a tapped part, mm.
+
+    Args:
+        thread: of the bolt.
+        nut: plain, lock, thin or none.
+        engagement: without a nut, how far it reaches into the tapped part, mm; left out: the diameter (common
+            practice, no source).
+    """
+    if nut != "none":
+        return THREADS_OUT * thread.pitch
+    return thread.diameter if engagement is None else engagement
+
+
+def bolt_of_length(
+    thread: Thread, length: float, grip: float, washers: int, nut: NutKind, height: float | None = None
+) -> BoltChoice:
+    """A bolt of a length that is given, in a stack that it may be too short or too long for.
+
+    Of two that are made in that length it is the one with a plain shank, unless that is so long that the nut would run
+    onto it.  One of a length that is not made is taken as cut down from the next longer.
+
+    Args:
+        thread: of the bolt.
+        length: as given, mm.
+        grip: thickness of the parts alone, mm.
+        washers: how many.
+        nut: plain, lock, thin or none.
+        height: of the nut, mm; left out: the usual one's.
+    Raises:
+        FastenerError: there is no such bolt, or none is so long.
+    """
+    washer = washer_thickness(thread) if washers else 0.0
+    over = nut_height(thread, nut) if height is None else height
+    made = _candidates(thread)
+    from_length = min((each for each, _, _ in made if each >= length - _SAME_LENGTH), default=None)
+    if from_length is None:
+        longest = _name(thread, max(each for each, _, _ in made))
+        raise FastenerError(f"{_name(thread, length)} is longer than any that is made", f"{longest} at most")
+    same = from_length if abs(from_length - length) < _SAME_LENGTH else length
+    bolts = [
+        BoltChoice(thread, same, standard, grip, washers, washer, nut, over, min(shank, same))
+        for each, standard, shank in made
+        if each == from_length
+    ]
+    return next((bolt for bolt in bolts if bolt.shank <= bolt.clamped + 1e-6), bolts[-1])
+
+
+def spacer_for_shank(choice: BoltChoice, last_layer: float) -> tuple[BoltChoice, float] | None:
+    """The shortest bolt that brings its plain shank through the last joint of a stack, and what a spacer under the nut
+    must take up: the shank that reaches out of the stack, and the end that stands out by more than the diameter.
+
+    Args:
+        choice: the bolt whose shank ends before that joint.
+        last_layer: thickness of the last part, mm.
+    Returns:
+        The bolt without the spacer, and the spacer, mm; None where no bolt does.
+    """
+    joint = choice.washers_at_head * choice.washer + choice.grip - last_layer
+    for length, standard, shank in _candidates(choice.thread):
+        longer = replace(choice, length=length, standard=standard, shank=shank)
+        spacer = max(shank - choice.clamped, longer.beyond - choice.thread.diameter)
+        left = longer.beyond - spacer
+        if shank >= joint - 1e-6 and left >= least_beyond(choice.thread, choice.nut) - 1e-6 and spacer > 0.0:
+            return longer, spacer
+    return None
 
 
 def _candidates(thread: Thread) -> list[tuple[float, str, float]]:
@@ -270,7 +340,8 @@ def _size(thread: Thread) -> dict[str, Any]:
     return sizes[thread.size]
 
 
-def _inches(length: float) -> str:
-    whole, quarters = divmod(round(length / INCH * 4), 4)
-    part = {0: "", 1: "1/4", 2: "1/2", 3: "3/4"}[quarters]
-    return " ".join(word for word in (str(whole) if whole or not part else "", part, "in") if word)
+def _name(thread: Thread, length: float) -> str:
+    if thread.series != "M":
+        return f"{thread.name} x {inch_size(length)} in"
+    size = thread.size if thread.pitch == coarse_pitch(thread.diameter) else thread.name
+    return f"{size} x {length:g}"
