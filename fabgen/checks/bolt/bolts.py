@@ -288,24 +288,19 @@ def bolt_length(job: Checked) -> Iterator[Found]:
             yield found(loose, " before the parts are tight", _next_length(stack), about=about, level=Level.WARN)
         elif choice.nut != "none" and choice.beyond > ABSURD * choice.thread.diameter + SLACK:
             stands = sentence(f"{choice.name} stands ", mm(choice.beyond), " out of its nut")
-            yield found(
-                stands,
-                ": name the part that is missing in `through`, or take the length of this stack",
-                _next_length(stack),
-                about=about,
-                level=Level.WARN,
-            )
+            remedy = sentence(": name in `through` the part that is missing, or", _next_length(stack, " take "))
+            yield found(stands, remedy, about=about, level=Level.WARN)
 
 
-def _next_length(stack: BoltStack) -> Sentence:
+def _next_length(stack: BoltStack, before: str = ": ") -> Sentence:
     """The length that the stack takes, as the job file has it."""
     choice, last = stack.choice, stack.layers[-1].thickness if len(stack.layers) > 1 else None
     depth = None if stack.tapped is None else stack.tapped.depth
     try:
         fits = choose_bolt(choice.thread, choice.grip, choice.washers, choice.nut, depth, choice.nut_height, last)
     except FastenerError:
-        return sentence(": less grip, or threaded rod")
-    return sentence(": length = ", to_paste(fits.length))
+        return sentence(f"{before}less grip, or threaded rod")
+    return sentence(f"{before}length = ", to_paste(fits.length))
 
 
 def _holes_passed(stack: BoltStack, mark: str, tube: LengthPart) -> list[DrilledHole | FlattenedHole | None]:
