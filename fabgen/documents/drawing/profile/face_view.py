@@ -179,7 +179,7 @@ class _FaceDrawing:
         draw(*self.axis.break_lines(face.width / 2.0 * self.axis.scale))
 
     def _along(self, station: float, pen: Pen) -> None:
-        """A line along the profile from cut to cut, parted by the break."""
+        """A line along the profile from cut to cut, parted by the breaks."""
         a, b = self.face.at(False, station), self.face.at(True, station)
         for p, q in self.axis.split((a, station), (b, station)):
             y = self.on(0.0, station)[1]
@@ -190,16 +190,10 @@ class _FaceDrawing:
         """Holes, and along each row of them the line on which they lie."""
         for row in like_leg_holes(self.face.holes):
             for hole in row:
-                if not self._in_break(hole):
-                    self.sketch.draw(polyline([self.on(s, u) for u, s in hole.loop.points(0.05).tolist()], closed=True))
-                    reach = hole.width / 2.0 + 2.0 / self.axis.scale
-                    self.sketch.draw(
-                        line(
-                            self.on(hole.along, hole.station - reach),
-                            self.on(hole.along, hole.station + reach),
-                            "centre",
-                        )
-                    )
+                self.sketch.draw(polyline([self.on(s, u) for u, s in hole.loop.points(0.05).tolist()], closed=True))
+                reach = hole.width / 2.0 + 2.0 / self.axis.scale
+                low, high = (self.on(hole.along, hole.station + way * reach) for way in (-1.0, 1.0))
+                self.sketch.draw(line(low, high, "centre"))
         for station in dict.fromkeys(round(hole.station, 3) for hole in self.face.holes):
             on_line = [hole for hole in self.face.holes if abs(hole.station - station) < 0.01]
             reach = max(hole.length for hole in on_line) / 2.0 + 2.0 / self.axis.scale
@@ -210,10 +204,9 @@ class _FaceDrawing:
 
     # -- what lands here --------------------------------------------------------
     def _shown_landings(self) -> Iterator[tuple[FaceLanding, tuple[float, float]]]:
-        """Those that the break leaves whole, and their stations."""
+        """Those that no break parts, and their stations."""
         for each in self.face.landings:
-            left_out = self.axis.broken and each.last > self.axis.left and each.first < self.axis.right
-            if each.across is not None and not left_out:
+            if each.across is not None and not self.axis.leaves_out(each.first, each.last):
                 yield each, each.across.stations
 
     def _landed(self) -> None:
@@ -238,15 +231,10 @@ class _FaceDrawing:
                 )
             )
 
-    def _in_break(self, hole: LegHole) -> bool:
-        """Whether the break runs through a hole or leaves it out."""
-        far = hole.ahead + hole.width / 2.0
-        return self.axis.broken and hole.along + far > self.axis.left and hole.along - far < self.axis.right
-
     def _stations(self) -> None:
         """Where the holes are along the profile, and how far from their datum the lines are on which they lie."""
         below = self.sides["below"]
-        places = [(round(hole.along, 2), hole.station) for hole in self.face.holes if not self._in_break(hole)]
+        places = [(round(hole.along, 2), hole.station) for hole in self.face.holes]
         places += [(round(each.first, 2), high) for each, (_, high) in self._shown_landings()]
         deepest = {s: max(u for place, u in places if place == s) for s, _ in places}
         for s in sorted(deepest)[:MOST_STATIONS]:
@@ -265,8 +253,7 @@ class _FaceDrawing:
         x0, y0, x1, y1 = self.sketch.box
         limit = (x0 - 30.0, y0 - 12.0, x1 + 30.0, y1 + 12.0)
         for row in like_leg_holes(self.face.holes):
-            shown = [hole for hole in row if not self._in_break(hole)]
-            targets = [Target(self.on(hole.along, hole.station), hole.width / 2.0 * self.axis.scale) for hole in shown]
+            targets = [Target(self.on(hole.along, hole.station), hole.width / 2.0 * self.axis.scale) for hole in row]
             count = f"{len(row)} x " if len(row) > 1 else ""
             draw_leader(self.sketch, targets, count + _kind(row[0], self.figures), limit)
 

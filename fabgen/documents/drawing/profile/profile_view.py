@@ -5,7 +5,7 @@ from __future__ import annotations
 from fabgen.documents.drawing.profile.face_view import face_shapes, face_sketch, leg_hole_rows
 from fabgen.documents.drawing.profile.section_sketch import section_sketch
 from fabgen.documents.drawing.sheet.blocks import titled
-from fabgen.documents.drawing.sheet.long_axis import GAP, LongAxis
+from fabgen.documents.drawing.sheet.long_axis import LongAxis, Span, about, merged, shortest
 from fabgen.documents.drawing.sheet.space_view import space_view
 from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View, least, steady
 from fabgen.documents.drawing.tables_of_a_part import face_landing_table
@@ -19,8 +19,6 @@ from fabgen.wording.figures import Figures
 
 LARGEST, SMALLEST = 45.0, 18.0
 """A section is drawn at most and at least this large, mm of paper."""
-_HOLES_SHOWN = 0.3
-"""At scales above this all holes are to be seen; below it of a long row those nearest to the ends."""
 _LANDINGS_SHOWN = 700.0
 """What lands on it is to be seen if that takes no more of its length than this, mm: at 1 : 5 it fits a small sheet."""
 _CLEAR = 10.0
@@ -68,12 +66,13 @@ class _FaceViews:
     def __init__(self, part: ProfilePart, figures: Figures) -> None:
         self.part, self.figures = part, figures
         self.faces = face_shapes(part)
+        self.whole = (0.0, part.length)
 
     def least(self, scale: float) -> Xy:
-        shown = self._with_holes(scale > _HOLES_SHOWN)
-        if sum(self._with_landings()) <= _LANDINGS_SHOWN:
-            shown = self._with_landings()
-        width = min(sum(shown) * scale + GAP, self.part.length * scale) + _BESIDE
+        shown = self._with_landings(scale)
+        if sum(high - low for low, high in merged(shown)) > _LANDINGS_SHOWN:
+            shown = self._with_holes(scale)
+        width = shortest(self.whole, scale, shown) + _BESIDE
         return width, sum(face.width * scale + 30.0 for face in self.faces)
 
     def draw(self, scale: float, room: Xy) -> Panel:
@@ -94,41 +93,28 @@ class _FaceViews:
         return joined(panels)
 
     def _axis(self, scale: float, room: float) -> LongAxis:
-        """Broken where there is neither a notch nor, if that can be, a hole."""
-        # At a scale at which all holes are to be seen, too wide a view is drawn smaller.
-        wanted = [self._with_landings(), self._with_holes(True)]
-        if scale <= _HOLES_SHOWN:
-            wanted += [self._with_holes(False), self._depths()]
-        start, finish = next((each for each in wanted if sum(each) * scale + GAP <= room), wanted[-1])
-        return LongAxis.fitted(0.0, self.part.length, scale, room, start, finish)
+        """Broken where there is neither a notch nor a hole nor, if that can be, what lands on a face."""
+        kept = self._with_landings(scale)
+        if shortest(self.whole, scale, kept) > room:
+            kept = self._with_holes(scale)
+        return LongAxis.fitted(self.whole, scale, room, kept)
 
-    def _with_landings(self) -> tuple[float, float]:
-        """The same with all holes and all that lands on the faces."""
-        (start, finish), length = self._with_holes(True), self.part.length
-        for face in self.faces:
-            for each in face.landings:
-                if each.first + each.last < length:
-                    start = max(start, each.last + _CLEAR)
-                else:
-                    finish = max(finish, length - each.first + _CLEAR)
-        return start, finish
+    def _with_landings(self, scale: float) -> list[Span]:
+        """The ends, all holes and all that lands on the faces."""
+        landings = (each for face in self.faces for each in face.landings)
+        return [*self._with_holes(scale), *((each.first - _CLEAR, each.last + _CLEAR) for each in landings)]
 
-    def _with_holes(self, every: bool) -> tuple[float, float]:
-        """The same with all holes, or with those of each face that are nearest to the ends."""
-        length, (start, finish) = self.part.length, self._depths()
-        for face in self.faces:
-            near = [hole.along + hole.length for hole in face.holes if hole.along < length / 2.0]
-            far = [length - hole.along + hole.length for hole in face.holes if hole.along >= length / 2.0]
-            way = max if every else min
-            start, finish = max(start, way(near, default=0.0)), max(finish, way(far, default=0.0))
-        return start, finish
+    def _with_holes(self, scale: float) -> list[Span]:
+        """The ends and all holes."""
+        holes = (hole for face in self.faces for hole in face.holes)
+        return [*self._ends(), *(about(hole.along, hole.ahead + hole.width / 2.0, scale) for hole in holes)]
 
-    def _depths(self) -> tuple[float, float]:
-        """What of the profile is shown whole at either end, mm."""
-        widest = max(face.width for face in self.faces)
+    def _ends(self) -> tuple[Span, Span]:
+        """What of the profile is shown whole at either end."""
+        length, more = self.part.length, 0.6 * max(face.width for face in self.faces)
         start = max(float(face.start[:, 0].max()) for face in self.faces)
-        finish = max(self.part.length - float(face.finish[:, 0].min()) for face in self.faces)
-        return start + 0.6 * widest, finish + 0.6 * widest
+        finish = min(float(face.finish[:, 0].min()) for face in self.faces)
+        return (0.0, start + more), (finish - more, length)
 
 
 def _section(part: ProfilePart, figures: Figures) -> View:

@@ -84,14 +84,9 @@ class _LinkViews:
         section = titled(section_sketch(self.shape, scale, self.figures).panel(), "Section")
         spare = room[0] - section.width - _APART
         first, last = self.part.sides
-        axis = LongAxis.fitted(
-            -self.eye(first),
-            self.long + self.eye(last),
-            scale,
-            spare - 12.0,
-            self.eye(first) + self.inside(first) + 4.0 / scale,
-            self.eye(last) + self.inside(last) + 4.0 / scale,
-        )
+        whole = (-self.eye(first), self.long + self.eye(last))
+        start, finish = self.inside(first) + 4.0 / scale, self.long - self.inside(last) - 4.0 / scale
+        axis = LongAxis.fitted(whole, scale, spare - 12.0, [(whole[0], start), (finish, whole[1])])
         assembled = titled(self._assembly(axis).panel(), "Assembled")
         x = assembled.box[2] + _APART if self.projection == "first" else assembled.box[0] - _APART - section.width
         return joined([assembled, section.moved(x - section.box[0], 0.0)])

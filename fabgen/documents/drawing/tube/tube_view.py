@@ -1,4 +1,4 @@
-"""Views of a tube: from the front, from above and its section, long ones broken so that the ends are large."""
+"""Views of a tube: from the front, from above and its section, long ones broken so that ends and holes are large."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import numpy as np
 from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.dimensions import FIGURE, SMALL, Length, draw_angle
 from fabgen.documents.drawing.sheet.lanes import Side, Station, edge
-from fabgen.documents.drawing.sheet.long_axis import LongAxis
+from fabgen.documents.drawing.sheet.long_axis import LongAxis, Span, about, shortest
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
 from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
 from fabgen.documents.drawing.tube.section_view import heel, section_sketch
@@ -98,7 +98,8 @@ class _TubeViews:
         depths = sum(self.shape.end_depths) + 2.5 * across
         whole = self.shape.limits[1] - self.shape.limits[0]
         table = 78.0 if self.worked else 0.0
-        width = min(depths, whole) * scale + max(across * scale + 45.0, table) + 45.0
+        taken = max(min(depths, whole) * scale, shortest(self.shape.limits, scale, self._kept(scale)))
+        width = taken + max(across * scale + 45.0, table) + 45.0
         height = section.width * scale + 44.0
         if self.two_views:
             height += section.depth * scale + 26.0
@@ -137,9 +138,7 @@ class _TubeViews:
         return taken
 
     def _views(self, scale: float, room: float) -> Panel:
-        first, last = self.shape.limits
-        depths = [depth + 0.6 * self.shape.section.reach for depth in self.shape.end_depths]
-        axis = LongAxis.fitted(first, last, scale, max(20.0, room), depths[0], depths[1])
+        axis = LongAxis.fitted(self.shape.limits, scale, max(20.0, room), self._kept(scale))
         front = titled(self._view("front", axis).panel(), "From the front")
         if not self.two_views:
             return front
@@ -147,6 +146,20 @@ class _TubeViews:
         below = self.projection == "first"
         dy = front.box[1] - _APART - top.box[3] if below else front.box[3] + _APART - top.box[1]
         return joined([front, top.moved(0.0, dy)])
+
+    def _kept(self, scale: float) -> list[Span]:
+        """What is not broken out: the ends, crushed ones with their way to the round, and every hole."""
+        shape, more = self.shape, 0.6 * self.shape.section.reach
+        crushed = [
+            end.form.length + end.form.transition if isinstance(end.form, FlattenedEnd) else 0.0
+            for end in shape.part.ends
+        ]
+        start, finish = (max(pair) + more for pair in zip(shape.end_depths, crushed, strict=True))
+        kept = [(shape.limits[0], shape.limits[0] + start), (shape.limits[1] - finish, shape.limits[1])]
+        for hole in shape.part.drilled:
+            low, high = float(hole.edge.along.min()), float(hole.edge.along.max())
+            kept.append(about(self._first_cut + (low + high) / 2.0, (high - low) / 2.0, scale))
+        return kept
 
     # -- one view -----------------------------------------------------------
     def _view(self, side: Which, axis: LongAxis) -> Sketch:
@@ -190,19 +203,17 @@ class _TubeViews:
         return max([self.shape.half_height(side), *(_flat_half(flat, side) for flat in flats)])
 
     def _drilled(self, sketch: Sketch, side: Which, axis: LongAxis) -> None:
-        """The holes of its own: those in the walls away from the viewer hidden, none within the break."""
+        """The holes of its own: those in the walls away from the viewer hidden."""
         first = self._first_cut
         for hole in self.shape.part.drilled:
-            if not any(_within_break(axis, first + end) for end in (hole.edge.along.min(), hole.edge.along.max())):
-                along, left, up = hole.skin.frame.inside(hole.skin.at(hole.edge.station, hole.edge.along)).T
-                height, depth = (up, -left) if side == "front" else (left, up)
-                seen = float(depth.mean()) > 0.05
-                edge = list(zip((along + first).tolist(), height.tolist(), strict=True))
-                sketch.draw(polyline([axis.at(p) for p in edge], "visible" if seen else "hidden", closed=True))
+            along, left, up = hole.skin.frame.inside(hole.skin.at(hole.edge.station, hole.edge.along)).T
+            height, depth = (up, -left) if side == "front" else (left, up)
+            seen = float(depth.mean()) > 0.05
+            edge = list(zip((along + first).tolist(), height.tolist(), strict=True))
+            sketch.draw(polyline([axis.at(p) for p in edge], "visible" if seen else "hidden", closed=True))
 
     def _hole_stations(self, axis: LongAxis) -> list[Station]:
-        """Running dimensions of the holes' middles, and of square slits' bottoms, from the start's saw cut; of those in
-        the break the table tells."""
+        """Running dimensions of the holes' middles, and of square slits' bottoms, from the start's saw cut."""
         first = self._first_cut
         part = self.shape.part
         places = {round(hole.marked_at, 2) for hole in part.drilled}
@@ -210,7 +221,7 @@ class _TubeViews:
             if isinstance(flat := end.form, FlattenedEnd):
                 own = (*((flat.at,) if flat.hole else ()), flat.length, flat.length + flat.transition)
                 places |= {round(s if end.at == "start" else part.length - s, 2) for s in own}
-        shown = [place for place in sorted(places) if not _within_break(axis, first + place)]
+        shown = sorted(places)
         return [Station((axis.x(first + place), 0.0), self.figures.tube(place)) for place in shown[:MOST_STATIONS]]
 
     @property
@@ -342,8 +353,7 @@ class _TubeViews:
     def _top_mark(self, sketch: Sketch, axis: LongAxis, half: float) -> None:
         """A mark on the top line: the line that the templates of both ends share."""
         first, last = self.shape.limits
-        spans = [(first, axis.left), (axis.right, last)] if axis.broken else [(first, last)]
-        for a, b in spans:
+        for a, b in axis.spans(first, last):
             for share in (0.75, 0.6, 0.45, 0.3, 0.15):
                 x = axis.x(a + share * (b - a))
                 if sketch.write_free([Text(x + 2.0, half + 1.8, "top line", SMALL)], clearance=0.1):
@@ -404,11 +414,6 @@ def _draw_crushed(
         else:
             for s in (middle - flat.hole / 2.0, middle + flat.hole / 2.0):
                 sketch.draw(line(axis.at((s, half)), axis.at((s, -half)), "hidden"))
-
-
-def _within_break(axis: LongAxis, s: float) -> bool:
-    """Whether a place along the tube is left out by its break."""
-    return axis.broken and axis.left < s < axis.right
 
 
 def _is_coped(end: WorkedEnd) -> bool:
