@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from fabgen.app.starters import starters
+from fabgen.app.work import WorkedJob, work_on
 from fabgen.checks.checked import Checked
 from fabgen.checks.registry import run_checks
 from fabgen.job.reader import Job, read_job, read_text
@@ -83,3 +84,35 @@ def test_the_drawbar_and_the_rail_have_two_sides_alike() -> None:
     assert rail["KNEEa"] == pytest.approx(rail["KNEEb"])
     # Mitred, the end posts reach to the rail's upper side; the one between stops below it.
     assert rail["POST"] == pytest.approx(1050.0 + 21.2 - 8.0)
+
+
+@pytest.fixture(scope="module")
+def suspension() -> WorkedJob:
+    return work_on(starters()["suspension"])
+
+
+def test_the_suspension_as_a_whole_draws_no_look(suspension: WorkedJob) -> None:
+    assert [finding.text for finding in suspension.findings if finding.level != "note"] == []
+
+
+def test_the_suspension_moves_one_way_a_side_and_says_each_balls_angle_once(suspension: WorkedJob) -> None:
+    movement = suspension.movement
+    assert movement is not None
+    assert [sweep.name for sweep in movement.sweeps] == ["travel-L", "travel-R"]
+    angles = [finding for finding in suspension.findings if finding.rule == "ball-angle"]
+    assert {finding.level for finding in angles} == {"note"}
+    assert len(angles) == 3 * 2 * 2  # three rods a side, two balls each
+
+
+def test_the_suspensions_right_side_is_as_long_as_its_left(suspension: WorkedJob) -> None:
+    made = {piece.mark: part.length for piece in suspension.pieces if (part := piece.length_part) is not None}
+    for left in (mark for mark in made if mark.endswith("-L")):
+        assert made[left.removesuffix("-L") + "-R"] == pytest.approx(made[left], abs=0.01), left
+
+
+def test_the_suspensions_through_bolts_pass_the_holes_of_one_bracket(suspension: WorkedJob) -> None:
+    arms, *rods = suspension.plan.bolts
+    assert [line.in_line for line in arms.lines] == [True] * 4
+    assert {round(seat.begins, 3) for line in arms.lines for seat in line.seats} == {0.0, 75.0}
+    assert len(rods) == 4
+    assert all(len(bolt.lines) == 1 and bolt.lines[0].in_line for bolt in rods)
