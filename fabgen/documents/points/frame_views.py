@@ -33,6 +33,7 @@ def frame_views(
     sketch = Sketch()
     plan, side = (12.0, 0.0), (12.0, float(size[1]) * scale + _GAP + _TOP)
     flat = float(size[2]) < 1.0
+    spots: list[list[tuple[str, Xy]]] = []
     for view, at, extent in ((ABOVE, plan, size[1]), (SIDE, side, size[2])):
         if view is SIDE and flat:
             continue
@@ -40,7 +41,10 @@ def frame_views(
         shift = np.array(at) - corner * scale
         origin = (float(shift[0]), float(shift[1]))
         sketch.write(Text(0.0, at[1] + float(extent) * scale + _TOP - 1.0, view.name, 2.6, bold=True))
-        _draw(sketch, job, places, rows if view is ABOVE else (), view, scale, origin, room[0])
+        spots.append(_draw(sketch, job, places, rows if view is ABOVE else (), view, scale, origin))
+    # The names of both views keep clear of the lines and titles of both.
+    for named in spots:
+        write_names(sketch, gathered(named), most=room[0], least=0.0)
     return sketch, scale
 
 
@@ -58,8 +62,9 @@ def _draw(
     view: Direction,
     scale: float,
     shift: Xy,
-    width: float,
-) -> None:
+) -> list[tuple[str, Xy]]:
+    """Draw the lines and dots of one view; the places' names with where their dots are."""
+
     def at(points: Sequence[Xyz]) -> list[Xy]:
         flat = view.flat(np.array(points)) * scale + shift
         return [(float(x), float(y)) for x, y in flat]
@@ -77,5 +82,4 @@ def _draw(
             sketch.draw(polyline(at([row.one.xyz, row.other.xyz]), "hidden"))
     spots = at([p.xyz for p in places])
     sketch.draw(*(Fill(disc(spot, 0.6, 12)) for spot in spots))
-    named = gathered((place.name, spot) for place, spot in zip(places, spots, strict=True))
-    write_names(sketch, named, most=width, least=0.0)
+    return [(place.name, spot) for place, spot in zip(places, spots, strict=True)]

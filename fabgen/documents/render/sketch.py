@@ -79,6 +79,11 @@ class Board:
         self._ink: dict[int, int] = {}
         self._text: dict[int, int] = {}
 
+    def copy(self) -> Board:
+        other = Board()
+        other._ink, other._text = dict(self._ink), dict(self._text)
+        return other
+
     def add_line(self, a: Xy, b: Xy) -> None:
         for row, mask in _runs(a, b):
             self._ink[row] = self._ink.get(row, 0) | mask
@@ -150,6 +155,13 @@ class Sketch:
         self.board = Board()
         self._x0 = self._y0 = math.inf
         self._x1 = self._y1 = -math.inf
+
+    def copy(self) -> Sketch:
+        """Another with the same items, to try on what else fits."""
+        other = Sketch()
+        other.items, other.board = list(self.items), self.board.copy()
+        other._x0, other._y0, other._x1, other._y1 = self.box
+        return other
 
     @property
     def box(self) -> Box:
