@@ -75,11 +75,17 @@ def three_views(
     side = (0.0, size[1] * scale + gap + head)
     behind = (size[0] * scale + 2.0 * gap, side[1])
     corners = {SIDE: low, BEHIND: low + size * _Y, ABOVE: low}
+    spots = []
     for view, at in ((SIDE, side), (BEHIND, behind), (ABOVE, above)):
         corner = view.flat(corners[view][None])[0]
-        _draw(sketch, linkage, drawn, view, scale, np.array(at) - corner * scale, room[0])
+        shift = np.array(at) - corner * scale
+        _draw(sketch, linkage, drawn, view, scale, shift)
+        spots.append(_labels(linkage, view, scale, shift))
         extent = size[2] if view is not ABOVE else size[1]
         sketch.write(Text(at[0], at[1] + extent * scale + 3.0, view.name, 2.6, bold=True))
+    # The names of all views keep clear of the lines and titles of all.
+    for named in spots:
+        write_names(sketch, named, room[0])
     return sketch, scale
 
 
@@ -187,7 +193,7 @@ def _turned(point: Array, screw: Screw, angle: float) -> Array:
 
 # -- on paper ------------------------------------------------------------------------------
 def _draw(
-    sketch: Sketch, linkage: Linkage, chains: Sequence[Chain], view: Direction, scale: float, shift: Array, most: float
+    sketch: Sketch, linkage: Linkage, chains: Sequence[Chain], view: Direction, scale: float, shift: Array
 ) -> None:
     for chain in chains:
         flat = view.flat(chain.points) * scale + shift
@@ -198,7 +204,6 @@ def _draw(
         x, y = (float(v) for v in view.flat(at[None])[0] * scale + shift)
         ring = disc((x, y), 0.8, 12)
         sketch.draw(Fill((*ring, ring[0]), 1.0), Arc(x, y, 0.8))
-    write_names(sketch, _labels(linkage, view, scale, shift), most)
 
 
 def _labels(linkage: Linkage, view: Direction, scale: float, shift: Array) -> list[tuple[Xy, list[str]]]:

@@ -88,7 +88,7 @@ def _placed(sketch: Sketch, order: Sequence[Spot], least: float, most: float) ->
         if cost >= _THROUGH:
             cramped.append((at, names))
         leader = _leader(at, text_box(text))
-        new = [polyline(leader, "mark"), text] if math.dist(*leader) > _APART else [text]
+        new: list[Item] = [polyline(leader, "mark"), text] if math.dist(*leader) > _APART else [text]
         sketch.draw(*new)
         items += new
     return items, cramped
