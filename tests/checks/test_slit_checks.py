@@ -65,7 +65,7 @@ def test_into_a_bend_and_past_the_other_slit() -> None:
     assert set(said(slit(depth=320), finish={"slit": slit(depth=320)})) == {"drill-apart"}
 
 
-STANDS = {"side": "middle", "of": [40, 40], "up": [0, 1, 0]}
+STANDS = {"lies": "middle", "of": [40, 40], "up": [0, 1, 0]}
 PLACED = [
     # as it should stand: upright along the tube's middle, 30 deep
     ({"at": [-10, 0, 0]}, []),
@@ -114,7 +114,7 @@ def test_a_tab_that_is_made_twice_is_judged_where_it_stands_at_the_slit() -> Non
 @pytest.mark.parametrize(("at", "rules"), [((-10, 0, 0), []), ((-10, 5, 0), ["slit-tab-place"])])
 def test_a_leg_of_a_bracket_is_a_tab(at: tuple[float, float, float], rules: list[str]) -> None:
     """An angle whose first leg stands upright along the tube's middle, its second leg turned aside before the tube."""
-    place = {"at": list(at), "of": [40, 40], "face": "a", "side": "middle", "up": [0, 1, 0], "along": [0, 0, -1]}
+    place = {"at": list(at), "of": [40, 40], "face": "a", "lies": "middle", "up": [0, 1, 0], "along": [0, 0, -1]}
     bracket = {
         "mark": "C1",
         "shape": "angle",

@@ -21,7 +21,7 @@ from fabgen.app.work import WorkedJob, work_on
 from fabgen.documents.page.page_html import Kept
 from fabgen.documents.scene.bodies import body
 from fabgen.documents.scene.scene import standing_bodies
-from fabgen.parts.piece import ProfilePart
+from fabgen.parts.piece import FlatPart, ProfilePart
 from fabgen.parts.shape.profiles import profile_body
 
 ROOT = Path(__file__).parents[2]
@@ -90,6 +90,8 @@ def test_every_body_weighs_what_the_piece_does(demo: WorkedJob) -> None:
         volume = float((np.cross(a, b) * c).sum()) / 6.0
         if isinstance(piece.shape, ProfilePart):
             volume -= sum(hole.area * hole.thickness for hole in piece.shape.holes)
+        if isinstance(piece.shape, FlatPart):
+            volume /= max(1, len(piece.shape.places))  # drawn once a place
         density = find(piece.material).density
         assert volume * density * 1e-9 == pytest.approx(piece.mass, rel=0.015), piece.mark
 
@@ -231,7 +233,7 @@ return [at.left + seen[0], at.top + seen[1]];
 """
 
 
-@pytest.mark.parametrize("mark", ["T3", "T11", "B3", "P5"])
+@pytest.mark.parametrize("mark", ["T3", "T11", "B3", "P2"])
 def test_a_click_on_a_part_shows_its_sheet(desk: Look, mark: str) -> None:
     assert desk.shown() == []
     desk.click(*desk.do(MIDDLE_OF, mark))

@@ -153,11 +153,12 @@ def test_motor_mount() -> None:
     ends = {mark: [end.stands_on for end in part.ends] for mark, part in checked(MOTOR_MOUNT).tubes.items()}
     assert ends["A1"] == ends["A2"] == ["", "FACE"]
     assert ends["STRUT"] == ["SHELF", "FACE"]
-    (said,) = spoken(MOTOR_MOUNT)
+    covered, said = spoken(MOTOR_MOUNT)
+    assert "by RAIL2, drill RAIL2 there" in covered.text
     assert 'hole Ø9 for M8 in face "a"' in said.text
     assert "drill it after folding (drilled = true)" in said.text
     drilled = MOTOR_MOUNT.replace('at = [40, 38], bolt = "M8"', 'at = [40, 38], bolt = "M8", drilled = true')
-    assert spoken(drilled) == []
+    assert [finding.rule for finding in spoken(drilled)] == ["hole-covered"]
     holds(drilled, reckoned)
 
 
@@ -293,8 +294,9 @@ def deepest(point: Point, toward: Point, sill: bool = False) -> float:
 
 
 def test_cage() -> None:
-    (stop, feet) = spoken(CAGE)
-    assert (stop.level, feet.level) == ("stop", "warn")
+    (stop, beside, feet) = spoken(CAGE)
+    assert (stop.level, beside.level, feet.level) == ("stop", "stop", "warn")
+    assert "DIAG lies in MAIN" in beside.text  # past the cope, along the bend that it aims behind
     # The bend's middle lies in from the corner by 130 (1 - 1 / root of 2), along y and along z.
     in_from = 130 * (1 - math.sqrt(0.5))
     y, z = round(450 - in_from, 1), round(1150 - in_from, 1)

@@ -189,7 +189,7 @@ RACK = {
     "profile": [
         {"mark": "R1", "section": "angle 40 x 40 x 4", "route": [[0, 0, 0], [900, 0, 0]], "legs": ["top", "left"]},
         {"mark": "R2", "section": "angle 40 x 40 x 4", "route": [[0, 400, 0], [900, 400, 0]], "legs": ["top", "right"]},
-        {"mark": "X1", "section": "angle 30 x 30 x 3", "route": [[450, 4, 4], [450, 396, 4]], "legs": ["top", "front"],
+        {"mark": "X1", "section": "angle 30 x 30 x 3", "route": [[450, 4, 0], [450, 396, 0]], "legs": ["top", "front"],
          "quantity": 4, "holes": [{"leg": "a", "at": 20, "bolt": "M6"}, {"leg": "b", "at": 60, "from": "finish",
                                                                         "diameter": 7, "length": 20}]},
     ]
