@@ -24,7 +24,7 @@ NEAR = 0.35
 """How near points of one arc lie to those of another, mm."""
 
 QUICK = ["bushes", "plates", "profiles"]
-SLOW = ["brackets", "covers", "straps", "tubes", "trailer", "curlew-trailer", "sandpiper-nose"]
+SLOW = ["brackets", "covers", "straps", "tubes", "trailer", "sandpiper-nose"]
 
 
 def reflected(points: np.ndarray) -> np.ndarray:
