@@ -14,8 +14,8 @@ from fabgen.job.tables.place_tables import PlaceGiven
 from fabgen.job.tables.tube_hole_tables import JOB_SIDES
 from fabgen.parts.piece import ProfilePart, Skin
 from fabgen.parts.places.keys import needs_no, past_the_end
-from fabgen.parts.shape.legs import leg_limb, leg_station
-from fabgen.shop.profiles.gauge_lines import Leg, datum_of, legs_of
+from fabgen.parts.shape.legs import leg_limb, leg_of_face, leg_station
+from fabgen.shop.profiles.gauge_lines import Leg, datum_of
 from fabgen.wording.figures import figure
 
 _LOOKS = 0.7
@@ -52,7 +52,7 @@ def skin_of_profile(mark: str, part: ProfilePart, given: PlaceGiven) -> Skin:
     _check_cut(mark, part, x, face, at, given)
     across = np.vstack((part.frame.y, part.frame.z))
     skin = Skin(axis + middle @ across, part.frame.x, out @ across, offset, at=along, face=face.name)
-    leg = _leg(part, face)
+    leg = leg_of_face(part.section, face.name)
     if leg is None:
         return replace(skin, datum="the middle")
     zero, one = (_gauged(mark, part, face, gauge) for gauge in (0.0, 1.0))
@@ -97,16 +97,6 @@ def _face(mark: str, part: ProfilePart, given: PlaceGiven, axis: Array) -> Face:
     return max(looking, key=lambda face: (round(float(np.array(face.start) @ way) / long, 3), face.width))
 
 
-def _leg(part: ProfilePart, face: Face) -> Leg | None:
-    """The leg whose face it is."""
-    name = face.name.removeprefix("leg ")
-    legs = legs_of(part.section)
-    if name.startswith("toe"):
-        return None
-    found = next((leg for leg in legs if name.startswith(leg)), None)
-    return found or next((leg for leg in legs if leg.startswith(name.split(" ", maxsplit=1)[0])), None)
-
-
 def _limb(part: ProfilePart, leg: Leg) -> Limb:
     """The limb of a leg as it lies in the profile's frame."""
     return part.ends[0].cut.edge(leg_limb(part.section, leg).name).limb
@@ -114,7 +104,7 @@ def _limb(part: ProfilePart, leg: Leg) -> Limb:
 
 def _gauged(mark: str, part: ProfilePart, face: Face, gauge: float) -> float:
     """How far from the middle of a face a gauge lies, mm along its edge."""
-    leg = _leg(part, face)
+    leg = leg_of_face(part.section, face.name)
     if leg is None:
         what = f"the face {shown(face.name)} of {mark} has no gauge line"
         raise InputError(what, "offset: from the middle of the face", key=("gauge",))
@@ -128,7 +118,7 @@ def _gauged(mark: str, part: ProfilePart, face: Face, gauge: float) -> float:
 
 def _check_cut(mark: str, part: ProfilePart, x: float, face: Face, at: Array, given: PlaceGiven) -> None:
     """Raises InputError where an end is cut back past the place on this leg."""
-    leg = _leg(part, face)
+    leg = leg_of_face(part.section, face.name)
     if leg is None:
         return
     limb = _limb(part, leg)

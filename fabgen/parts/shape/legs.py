@@ -88,21 +88,20 @@ def across_face(part: ProfilePart, face: str, points: Array) -> Across | None:
         points: (n, 2) on it, in (y, z) of the profile's frame.
     Returns: None of a face that no hole is measured on: a toe, the edge of a bar.
     """
-    outer = _OUTER.get(face, face)
-    leg = next((leg for leg in legs_of(part.section) if leg_limb(part.section, leg).name == outer), None)
+    leg = leg_of_face(part.section, face)
     if leg is None:
         return None
-    limb = part.ends[0].cut.edge(outer).limb
+    own = leg_limb(part.section, leg)
+    limb = part.ends[0].cut.edge(own.name).limb
     places = np.clip(limb.place(points)[0], 0.0, limb.width)
     station = limb.width - places if part.flipped else places
-    own = leg_limb(part.section, leg)
     datum, one = (leg_station(part.section, own, leg, at) for at in (0.0, 1.0))
     gauge = (station - datum) * (one - datum)
     word = f"the {datum_of(part.section, leg)}"
     if word == "the middle":
         gauge, word = limb.width / 2.0 - gauge, {"channel": "flange a", "T": "toe a"}.get(part.section.kind, "edge a")
     stations = (float(places.min()), float(places.max()))
-    return Across(max(0.0, float(gauge.min())), float(gauge.max()), word, outer, stations)
+    return Across(max(0.0, float(gauge.min())), float(gauge.max()), word, own.name, stations)
 
 
 _OUTER = {
@@ -117,6 +116,17 @@ _OUTER = {
     "face b": "face a",
 }
 """The outer face that a leg is marked on, by the face at its back."""
+
+
+def leg_of_face(section: ProfileSection, face: str) -> Leg | None:
+    """The leg whose face it is, of a T's flange side a; None of a toe, and of the edge of a bar.
+
+    Args:
+        section: of the profile.
+        face: name of one of its faces, outside or inside.
+    """
+    outer = _OUTER.get(face, face)
+    return next((leg for leg in legs_of(section) if leg_limb(section, leg).name == outer), None)
 
 
 def leg_limb(section: ProfileSection, leg: Leg) -> Limb:

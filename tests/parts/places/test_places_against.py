@@ -186,6 +186,22 @@ def test_legs_of_an_angle_outside_and_inside(where: str, expected: list[list[flo
         assert np.allclose(found, expected)
 
 
+@pytest.mark.parametrize("height", [60, 62])
+def test_a_plate_lies_on_the_toe_of_a_t(height: int) -> None:
+    """As sold its stem tapers, of a size of its own it does not; the flange on top, the toe looks down, and is no face
+    of the stem, from whose end a gauge counts."""
+    lies = ANGLE.replace('legs = ["top", "left"]', 'flange = "top"')
+    section = lies.replace("angle 50 x 30 x 4", f"T {height} x 60 x 7")
+    plates = plate('{ against = "A1", at = 100, side = "bottom" }')
+    made = pieces(section, plates)["P1"]
+    assert np.allclose(bodies(made)[0].bounds, [[60, -15, -height - 4], [140, 15, -height]])
+    set_out = flat(made).places[0].set_out
+    assert set_out is not None
+    assert (set_out.face, set_out.datum, set_out.across) == ("stem toe", "the middle", pytest.approx((-15, 15)))
+    with pytest.raises(JobError, match="has no gauge line"):
+        pieces(section, plates.replace('"bottom"', '"stem toe", gauge = 20'))
+
+
 # -- sheet parts -------------------------------------------------------------------
 BRACKET = (
     '[[bracket]]\nmark = "B1"\nshape = "angle"\nthickness = 4\nradius = 4\nlength = 80\nlegs = [50, 30]\n'
