@@ -139,7 +139,7 @@ def test_the_length_reaches_over_what_is_free() -> None:
 
 # -- no hole at all ------------------------------------------------------------------------------
 def test_a_tube_or_profile_that_nobody_drilled_is_told() -> None:
-    """As of a plate; a hole with a sleeve counts with the sleeve's bore."""
+    """As of a plate; a hole with a sleeve counts with the sleeve's bore, a crushed end with its hole."""
     hole = {"at": 130, "side": "top", "diameter": 11, "both_walls": True, "sleeve": "16 x 2"}
     post = tube("T", (-100, 30, -20), (200, 30, -20), section="40 x 40 x 3", turn=0)
     angle = {"mark": "A", "section": "angle 40 x 40 x 4", "route": [[0, 0, 0], [300, 0, 0]], "legs": ["top", "left"]}
@@ -149,6 +149,10 @@ def test_a_tube_or_profile_that_nobody_drilled_is_told() -> None:
         ("M10", [hole], []),
     ):
         job = checked(definitions(tube=[post | {"holes": holes}], bolt=[bolt("T", thread=thread)]), planned=True)
+        assert [each.text for each in findings(job, [bolt_hole])] == said
+    for hole, said in ((9.0, ["T has no hole that lets M10 through"]), (10.0, []), (11.0, [])):
+        flat = post | {"section": "26.9 x 2.3", "start": {"crush": {"length": 45, "hole": hole, "hole_at": 20}}}
+        job = checked(definitions(tube=[flat], bolt=[bolt("T")]), planned=True)
         assert [each.text for each in findings(job, [bolt_hole])] == said
     job = checked(definitions(profile=[angle], bolt=[bolt("A")]), planned=True)
     assert [each.text for each in findings(job, [bolt_hole])] == ["A has no hole that lets M10 through"]

@@ -55,8 +55,9 @@ def _lets_through(shape: FlatPart | LengthPart | ProfilePart, diameter: float) -
         return any(hole.width >= diameter - 1e-3 for hole in shape.holes)
     if isinstance(shape, LinkPart) or shape.is_bent_bar:
         return True
-    flat = any(isinstance(end.form, FlattenedEnd) and end.form.hole for end in shape.ends)
-    return flat or any(_bore(hole) >= diameter - 1e-3 for hole in shape.drilled if not hole.plug)
+    bores = [end.form.hole for end in shape.ends if isinstance(end.form, FlattenedEnd)]
+    bores += [_bore(hole) for hole in shape.drilled if not hole.plug]
+    return any(bore >= diameter - 1e-3 for bore in bores)
 
 
 def _bore(hole: DrilledHole) -> float:
