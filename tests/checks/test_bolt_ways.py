@@ -126,6 +126,17 @@ def test_the_line_that_it_writes_mends_it() -> None:
     assert not findings(checked(read(mended)), RULES)
 
 
+@pytest.mark.parametrize(("at", "drilled"), [(5.6, True), (5.4, False)])
+def test_no_line_drills_a_hole_off_the_end(at: float, drilled: bool) -> None:
+    """A hole of 11 takes 5.5 mm."""
+    (finding,) = said(ANGLE + plate("P", (-20.0, 0.0, -6.0), f'{{ at = [{20 + at}, 30], bolt = "M10" }}'))
+    assert finding.text.endswith(
+        f'by A, drill A, holes = [{{ leg = "b", at = "{at} mm", gauge = "30 mm", diameter = "11 mm" }}]'
+        if drilled
+        else "by A, which ends there: move the hole in from its end, or move A"
+    )
+
+
 def test_a_row_is_one_finding() -> None:
     row = 'holes = [{ leg = "b", at = 60, gauge = 30, bolt = "M10", row = { count = 5, pitch = 100 } }]\n'
     many = "".join(plate(f"P{i}", (40.0 + 100.0 * i, 0.0, -6.0), '{ at = [25, 30], bolt = "M10" }') for i in range(5))

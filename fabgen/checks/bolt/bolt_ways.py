@@ -7,16 +7,15 @@ Two profiles are held against one another by `checks/profile/holes_in_line.py`, 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
+from fabgen.checks.profile.two_holes import bolt_of, to_drill
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.checks.sheet.flat_words import one_of
 from fabgen.checks.tube.tube_bodies import Body, bodies_of
@@ -27,19 +26,13 @@ from fabgen.parts.shape.bored.bolt_room import PARALLEL, passes
 from fabgen.parts.shape.bored.hole_ways import HoleWay, hole_ways
 from fabgen.parts.shape.legs import leg_place
 from fabgen.parts.shape.standing_faces import StandingFace, standing_faces
-from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
-
-if TYPE_CHECKING:
-    pass
+from fabgen.wording.sentence import Sentence, mm, sentence
 
 TOUCH = 1.0
 """Faces no farther apart lie on one another, mm."""
 NEAR = 3.0
 """A hole no more than so many times its width from another was meant for its bolt (common practice, no source)."""
-_ROOM = 1.0
-"""A hole without a bolt is for one so much thinner, mm (that of M8 and M10 by ISO 273, medium)."""
 _WIDE = 1.8
 """A hole without a bolt that is so many times as wide as the other is there for a tool or for weight."""
 
@@ -67,9 +60,7 @@ class _Pair:
     @cached_property
     def passes(self) -> bool:
         """Whether the bolt of either, or a pin a little thinner than the narrower, goes through both."""
-        bolts = [size for way in (self.one, self.other) if (size := _bolt(way)) is not None]
-        bolt = max(bolts, default=min(self.one.width, self.other.width) - _ROOM)
-        return passes((self.one, self.other), bolt)
+        return passes((self.one, self.other), bolt_of(self.one, self.other))
 
 
 @rule("holes-out-of-line", Level.STOP, Level.WARN, source=FROM_JOB)
@@ -111,12 +102,12 @@ def hole_covered(job: Checked) -> Iterator[Found]:
     for way, pairs, covers in _laps(job):
         if covers is None or not way.bolt or any(pair.passes for pair in pairs):
             continue
-        if covers.flat and any({way.mark, covers.mark} <= stack for stack in without_axis):
+        if covers.by.flat and any({way.mark, covers.by.mark} <= stack for stack in without_axis):
             continue  # this is said of the bolt
         if any(pair.off <= NEAR * max(way.width, pair.other.width) for pair in pairs):
             continue
-        marks += [way.mark, covers.mark]
-        cases.append(sentence(_named(way), f" by {covers.mark}, ", covers.cure(way)))
+        marks += [way.mark, covers.by.mark]
+        cases.append(sentence(_named(way), f" by {covers.by.mark}, ", covers.cure(way)))
     if cases:
         yield found("covered, so no bolt passes: ", named(cases, "; ", FEW), about=marks)
 
@@ -145,23 +136,20 @@ class _Metal:
 
 @dataclass(frozen=True, eq=False)
 class _Cover:
-    mark: str
+    """Metal over a hole, and where."""
+
+    by: _Metal
     at: Array
-    profile: ProfilePart | None
-    flat: bool
 
     def cure(self, way: HoleWay) -> Sentence:
         """A line to write, or what to do."""
-        if self.flat:
-            return sentence(f"turn the flat of {self.mark}, or move it")
-        place = leg_place(self.profile, self.at) if self.profile is not None else None
-        if place is None:
-            return sentence(f"drill {self.mark} there, or move it")
-        leg = "" if place.leg == "face" else f'leg = "{place.leg}", '
-        return sentence(
-            f"drill {self.mark}, holes = [{{ {leg}at = ", to_paste(place.along), ", gauge = ", to_paste(place.gauge),
-            ", diameter = ", to_paste(way.width), " }]",
-        )  # fmt: skip
+        mark, profile = self.by.mark, self.by.profile
+        if self.by.flat:
+            return sentence(f"turn the flat of {mark}, or move it")
+        if profile is None or (place := leg_place(profile, self.at)) is None:
+            return sentence(f"drill {mark} there, or move it")
+        ends = sentence(f"which ends there: move the hole in from its end, or move {mark}")
+        return to_drill(mark, profile, place, way.width) or ends
 
 
 def _laps(job: Checked) -> Iterator[tuple[HoleWay, list[_Pair], _Cover | None]]:
@@ -181,7 +169,7 @@ def _laps(job: Checked) -> Iterator[tuple[HoleWay, list[_Pair], _Cover | None]]:
                     pairs = [pair for other in ways[metal.mark] if (pair := _pair(way, other)) is not None]
                     at = metal.covers(way)
                     if pairs or at is not None:
-                        yield way, pairs, None if at is None else _Cover(metal.mark, at, metal.profile, metal.flat)
+                        yield way, pairs, None if at is None else _Cover(metal, at)
 
 
 def _are_one(job: Checked, one: str, other: str) -> bool:
@@ -271,15 +259,7 @@ def _corners(face: StandingFace) -> Array:
     return face.frame.outside(np.array([(x, y, -z) for x in (x0, x1) for y in (y0, y1) for z in (0.0, face.thickness)]))
 
 
-# -- holes seen along their axis, and in words -----------------------------------------------------
-def _bolt(way: HoleWay) -> float | None:
-    """Diameter of the bolt that a hole is for, mm; None where it names none that a table has."""
-    if way.bolt:
-        with suppress(UnknownBoltError):
-            return clearance(way.bolt).nominal
-    return None
-
-
+# -- in words --------------------------------------------------------------------------------------
 def _named(way: HoleWay) -> Sentence:
     """'AR hole 1', 'P hole Ø11 for M10 (40 mm from the left, 30 mm from below)'."""
     if isinstance(way.hole, Hole):

@@ -13,14 +13,14 @@ import numpy as np
 from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import named
 from fabgen.checks.profile.profile_bodies import profile_bodies
+from fabgen.checks.profile.two_holes import bolt_of, to_drill
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.checks.tube.tube_bodies import apart
 from fabgen.geometry.plane.regions import region
 from fabgen.parts.piece import LegHole, ProfilePart
 from fabgen.parts.shape.legs import LegPlace, leg_place
-from fabgen.shop.threaded.clearance_holes import clearance
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
+from fabgen.wording.sentence import mm, sentence
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -29,8 +29,6 @@ _BESIDE = 1.0
 """What lies this far outside a hole, or inside its leg, lies over it, mm."""
 _FINE = 0.002
 """Of the chords of holes' edges, mm."""
-_ROOM = 1.0
-"""A hole without a bolt is for one so much thinner, mm (that of M8 and M10 by ISO 273, medium)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,10 +38,9 @@ class _Lap:
     mark: str
     hole: LegHole
     other: str
+    there: ProfilePart
     place: LegPlace
     ring: Polygon
-    length: float
-    """To saw, of the other, mm."""
 
 
 @rule("leg-hole-covered", Level.STOP, source=FROM_JOB)
@@ -53,7 +50,9 @@ def leg_hole_covered(job: Checked) -> Iterator[Found]:
     for lap, over in _over(job):
         if not over:
             marks += [lap.mark, lap.other]
-            cases.append(sentence(f"{lap.mark} {lap.hole.name} by {lap.other}, ", _cure(lap)))
+            cure = to_drill(lap.other, lap.there, lap.place, lap.hole.width)
+            cure = cure or sentence(f"which ends there: move it by {lap.other}'s width at least")
+            cases.append(sentence(f"{lap.mark} {lap.hole.name} by {lap.other}, ", cure))
     if cases:
         yield found("covered, so no bolt passes: ", named(cases), about=marks)
 
@@ -90,7 +89,7 @@ def _laps(mark: str, part: ProfilePart, other: str, there: ProfilePart) -> Itera
         for deep in (-_BESIDE, hole.thickness + _BESIDE):
             point = part.frame.outside(np.array([part.begins + hole.along, *(skin + deep * inward)]))
             if (place := leg_place(there, point)) is not None:
-                yield _Lap(mark, hole, other, place, _ring_in(part, hole, there, place), there.length)
+                yield _Lap(mark, hole, other, there, place, _ring_in(part, hole, there, place))
                 break
 
 
@@ -112,21 +111,8 @@ def _off(lap: _Lap, hole: LegHole) -> float:
 
 def _passes(lap: _Lap, hole: LegHole) -> bool:
     """Whether a bolt for either goes through both holes."""
-    bolts = [clearance(each.bolt).nominal for each in (lap.hole, hole) if each.bolt]
-    bolt = max(bolts, default=min(lap.hole.width, hole.width) - _ROOM)
+    bolt = bolt_of(lap.hole, hole)
     return not region(hole.loop, _FINE).intersection(lap.ring).buffer(_FINE - bolt / 2.0).is_empty
-
-
-def _cure(lap: _Lap) -> Sentence:
-    """What to do about a hole that is covered: a line to write, or where the other ends there to move it."""
-    place, hole = lap.place, lap.hole
-    if not hole.width / 2.0 < place.along < lap.length - hole.width / 2.0:
-        return sentence(f"which ends there: move it by {lap.other}'s width at least")
-    leg = "" if place.leg == "face" else f'leg = "{place.leg}", '
-    return sentence(
-        f"drill {lap.other}, holes = [{{ {leg}at = ", to_paste(place.along), ", gauge = ", to_paste(place.gauge),
-        ", diameter = ", to_paste(hole.width), " }]",
-    )  # fmt: skip
 
 
 RULES = (leg_hole_covered, leg_holes_out_of_line)
