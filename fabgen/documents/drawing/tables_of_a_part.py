@@ -166,7 +166,7 @@ def set_out_table(carrier: Piece, pieces: Iterable[Piece], figures: Figures) -> 
         else:
             near, far = (figures.tube(edge) for edge in found.along)
         where = found.face if found.way is None else degrees(found.way % (2.0 * math.pi))
-        across = " to ".join(figures.size(edge + 0.0) for edge in found.across)
+        across = " to ".join(map(figures.size, found.across))
         rows.append((each.name, found.foot, near, far, where, across, turn_text(found)))
     tube = carrier.length_part is not None
     heads = ("mark", "its", "from", "to", "round from TOP" if tube else "on", f"from {standing[0][1].datum}", "turned")

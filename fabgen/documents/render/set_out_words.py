@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from fabgen.documents.render.words import degrees, length_text
+from fabgen.documents.render.words import degrees
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, SetOut
 from fabgen.wording.figures import figure
 from fabgen.wording.inches import INCH
@@ -14,20 +14,25 @@ NOT_TURNED = math.radians(0.05)
 
 
 def touches(found: SetOut) -> str:
-    """'its back', 'its bottom edge, square on it'."""
+    """'its back', 'its bottom edge'."""
     return f"its {found.foot}"
 
 
-def two_lines(length: float, units: str) -> str:
-    """A size, the inches of an inch job on a line of their own."""
-    return length_text(length + 0.0, units).replace(" [", "\n[")
+def _on_two_lines(text: str, units: str, *sizes: float) -> str:
+    """A text in mm; in an inch job the inches of its sizes on a line of their own below."""
+    inches = " to ".join(figure(size / INCH, 3) for size in sizes)
+    return f"{text}\n[{inches} in]" if units == "in" else text
+
+
+def _size(length: float, units: str) -> str:
+    return _on_two_lines(figure(length), units, length)
 
 
 def along_text(found: SetOut, units: str) -> tuple[str, str]:
     """The near and the far edge along what carries it; in a bend its place."""
     if found.along is None:
-        return f"place at {two_lines(found.middle, units)}", "along the bend"
-    return two_lines(found.along[0], units), two_lines(found.along[1], units)
+        return f"place at {_size(found.middle, units)}", "along the bend"
+    return _size(found.along[0], units), _size(found.along[1], units)
 
 
 def round_text(found: SetOut, units: str) -> str:
@@ -37,15 +42,12 @@ def round_text(found: SetOut, units: str) -> str:
     angle = degrees(found.way % (2.0 * math.pi))
     if not found.arc:
         return angle
-    inches = f"\n[{figure(found.arc / INCH, 3)} in]" if units == "in" else ""
-    return f"{angle}\n{figure(found.arc)} round{inches}"
+    return _on_two_lines(f"{angle}\n{figure(found.arc)} round", units, found.arc)
 
 
 def across_text(found: SetOut, units: str) -> str:
     """'-15 to 15'; in an inch job the inches on a line of their own."""
-    low, high = (edge + 0.0 for edge in found.across)
-    text = f"{figure(low)} to {figure(high)}"
-    return f"{text}\n[{figure(low / INCH, 3)} to {figure(high / INCH, 3)} in]" if units == "in" else text
+    return _on_two_lines(" to ".join(map(figure, found.across)), units, *found.across)
 
 
 def turn_text(found: SetOut) -> str:
@@ -53,7 +55,7 @@ def turn_text(found: SetOut) -> str:
     if abs(found.turn) < NOT_TURNED:
         return "-"
     turn = figure(math.degrees(found.turn))
-    return f"{turn.removeprefix('-') if turn == '-180' else turn}°"
+    return "180°" if turn == "-180" else f"{turn}°"
 
 
 def thickness_under(carrier: Piece, found: SetOut) -> float | None:
@@ -75,5 +77,5 @@ def outside_text(carrier: Piece, found: SetOut, units: str) -> str:
         return "-"
     under = thickness_under(carrier, found)
     if under is None:
-        return f"{figure(found.over)} over" + (f"\n[{figure(found.over / INCH, 3)} in]" if units == "in" else "")
-    return two_lines(found.over + under, units)
+        return _on_two_lines(f"{figure(found.over)} over", units, found.over)
+    return _size(found.over + under, units)

@@ -100,7 +100,7 @@ def _holes(on: SetOutOn, units: str, width: float) -> list[Flowable]:
             each.name,
             str(hole.number),
             length_text(hole.along, units) if found.along is not None else "-",
-            length_text(hole.across + 0.0, units),
+            length_text(hole.across, units),
             "-" if hole.over is None else length_text(hole.over, units),
         ]
         for each, found in on.standing
@@ -114,7 +114,7 @@ def _holes(on: SetOutOn, units: str, width: float) -> list[Flowable]:
 
 def _by_points(pieces: Sequence[Piece], header: Header, width: float) -> list[Flowable]:
     rows = [
-        [each.name if number == 0 else "", name, *(length_text(float(v) + 0.0, header.units) for v in at)]
+        [each.name if number == 0 else "", name, *(length_text(float(v), header.units) for v in at)]
         for each in by_points(pieces)
         for number, (name, at) in enumerate(corners(each))
     ]
