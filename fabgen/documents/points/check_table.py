@@ -161,49 +161,50 @@ def _skins(pieces: Sequence[Piece], rows: Sequence[Distance]) -> dict[str, float
 
 def _landings(pieces: Sequence[Piece], header: Header, width: float) -> list[Flowable]:
     """Where the ends of profiles, and tubes on profiles, land on what carries them."""
-    rows = [
-        [
+    sizes = [
+        (
             piece.mark,
             f"{landing.branch} ({landing.at})",
             length_text(landing.first, header.units),
-            "",
             length_text(landing.last, header.units),
-            "",
-        ]
+        )
         for piece in pieces
         for landing in face_landings_on(piece)
     ]
-    if not rows:
-        return []
-    more = len(rows) - MOST
-    heads = ["on", "of", "near edge, mm", "measured", "far edge, mm", "measured"]
-    ruled = _to_write(table(heads, rows[:MOST], shared(width, 20, 36, 32, 30, 32, 30), (2, 3, 4, 5)), (3, 5))
-    left = [cell(f"{counted(more, 'further row')} left out: see the drawings.", SMALL)] if more > 0 else []
-    return section("Edges of what lands on profiles, from the start's saw cut", ruled, *left)
+    title = "Edges of what lands on profiles, from the start's saw cut"
+    return _on_carriers(title, "far edge, mm", sizes, "the drawings", width)
 
 
 def _placed(pieces: Sequence[Piece], header: Header, width: float) -> list[Flowable]:
     """Where placed parts are on what carries them, skin to skin: nothing is to be deducted."""
-    rows = [
-        [
+    sizes = [
+        (
             on.carrier.mark,
             each.name,
             length_text(found.along[0], header.units),
-            "",
             outside_text(on.carrier, found, header.units),
-            "",
-        ]
+        )
         for on in set_out_on(pieces)
         for each, found in on.standing
         if found.along is not None
     ]
-    if not rows:
+    title = "Plates and brackets, from the start's saw cut or the left edge; outside: over all"
+    return _on_carriers(title, "outside, mm", sizes, "set-out.pdf", width)
+
+
+def _on_carriers(
+    title: str, second: str, sizes: Sequence[tuple[str, str, str, str]], rest: str, width: float
+) -> list[Flowable]:
+    """A row for each part on what carries it: its near edge and a `second` size, each with room to write beside it;
+    of more rows than a table takes the `rest` is named."""
+    if not sizes:
         return []
-    more = len(rows) - MOST
-    heads = ["on", "of", "near edge, mm", "measured", "outside, mm", "measured"]
-    ruled = _to_write(table(heads, rows[:MOST], shared(width, 20, 36, 32, 30, 32, 30), (2, 3, 4, 5)), (3, 5))
-    left = [cell(f"{counted(more, 'further row')} left out: see set-out.pdf.", SMALL)] if more > 0 else []
-    return section("Plates and brackets, from the start's saw cut or the left edge; outside: over all", ruled, *left)
+    rows = [[on, of, near, "", other, ""] for on, of, near, other in sizes[:MOST]]
+    more = len(sizes) - MOST
+    heads = ["on", "of", "near edge, mm", "measured", second, "measured"]
+    ruled = _to_write(table(heads, rows, shared(width, 20, 36, 32, 30, 32, 30), (2, 3, 4, 5)), (3, 5))
+    left = [cell(f"{counted(more, 'further row')} left out: see {rest}.", SMALL)] if more > 0 else []
+    return section(title, ruled, *left)
 
 
 def _read(built: Built | None) -> dict[frozenset[str], float]:
