@@ -56,6 +56,22 @@ class Section:
         r = self.corner
         return math.hypot(self.width / 2.0 - r, self.depth / 2.0 - r) + r
 
+    def through(self, way: float) -> float:
+        """Outside size from one face, or from the skin of what is round, to that opposite, mm.
+
+        Args:
+            way: rad from its top to the face, either way round.
+        """
+        return self.width if abs(math.cos(way)) > 0.5 else self.depth
+
+    def beside(self, way: float) -> float:
+        """Outside size along a face, mm; of what is round its diameter.
+
+        Args:
+            way: rad from its top to the face, either way round.
+        """
+        return self.depth if abs(math.cos(way)) > 0.5 else self.width
+
     @property
     def perimeter(self) -> float:
         """Developed width of the outside, mm: straight faces and corner arcs."""

@@ -66,8 +66,7 @@ def thickness_under(carrier: Piece, found: SetOut) -> float | None:
         return shape.thickness
     if not isinstance(shape, LengthPart) or found.way is None:
         return None
-    section = shape.section
-    return section.width if section.is_round or abs(math.cos(found.way)) > 0.5 else section.depth
+    return shape.section.through(found.way)
 
 
 def outside_text(carrier: Piece, found: SetOut, units: str) -> str:

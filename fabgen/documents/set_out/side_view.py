@@ -153,10 +153,8 @@ def _carrier_outline(carrier: Piece, skin: Skin) -> np.ndarray:
     """Corners (n, 2) of what they stand on, in the same directions."""
     match carrier.shape:
         case LengthPart() as part:
-            section = part.section
-            half = section.width / 2.0
-            if not section.is_round and skin.way is not None and abs(math.cos(skin.way)) > 0.5:
-                half = section.depth / 2.0
+            assert skin.way is not None
+            half = part.section.beside(skin.way) / 2.0
             return _box(0.0, part.length, -half, half)
         case ProfilePart() as part:
             across = np.vstack((part.frame.y, part.frame.z))

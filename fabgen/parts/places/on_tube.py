@@ -46,7 +46,7 @@ def skin_of_tube(mark: str, part: LengthPart, given: PlaceGiven) -> Skin:
     out = around(axis, way)
     offset = _offset(part.section, way, beside, given, mark)
     skin = Skin(
-        axis.origin + _reach(part.section, way) * out,
+        axis.origin + part.section.through(way) / 2.0 * out,
         axis.x,
         out,
         offset,
@@ -102,11 +102,6 @@ def _inward(turn: Turn, axis: Frame) -> Array:
     return np.cross(turn.axis, axis.x)
 
 
-def _reach(section: Section, way: float) -> float:
-    """From the middle of a section to its face or skin, mm."""
-    return (section.width if abs(math.cos(way)) > 0.5 or section.is_round else section.depth) / 2.0
-
-
 def _offset(section: Section, way: float, beside: float, given: PlaceGiven, mark: str) -> float:
     offset = beside + given.offset
     if section.is_round:
@@ -114,7 +109,7 @@ def _offset(section: Section, way: float, beside: float, given: PlaceGiven, mark
             return offset
         half, what = section.width / 2.0, "skin"
     else:
-        half = (section.depth if abs(math.cos(way)) > 0.5 else section.width) / 2.0 - section.corner
+        half = section.beside(way) / 2.0 - section.corner
         what = "face"
     if abs(offset) > half + 1e-6:
         over = f"{figure(abs(offset))} mm beside the middle is off the {what} of {mark}"

@@ -63,9 +63,8 @@ def _round_tube(place: Place, mark: str, tube: LengthPart, foot: str) -> Place:
     axis = axis_at(tube, along)
     out = place.frame.y
     way = math.atan2(-float(out @ axis.y), float(out @ axis.z)) % (2.0 * math.pi)
-    reach = tube.section.width if tube.section.is_round or abs(math.cos(way)) > 0.5 else tube.section.depth
     skin = Skin(
-        axis.origin + reach / 2.0 * out,
+        axis.origin + tube.section.through(way) / 2.0 * out,
         axis.x,
         out,
         radius=tube.section.width / 2.0 if tube.section.is_round else 0.0,
