@@ -66,10 +66,8 @@ def side_view(carrier: Piece, group: Sequence[Seen], width: float, figures: Figu
         group: the parts on one side of it.
         width: of the paper that it fills, mm.
     """
-    skin = group[0][0].place.skin
-    assert skin is not None
-    outline = _carrier_outline(carrier, skin)
-    drawn = [(each, found, list(_outlines(each, skin))) for each, found in group]
+    outline = _carrier_outline(carrier, _skin(group[0][0]))
+    drawn = [(each, found, list(_outlines(each))) for each, found in group]
     every = np.vstack([outline, *(ring for _, _, rings in drawn for ring in rings)])
     low, high = every.min(axis=0), every.max(axis=0)
     size = np.maximum(high - low, 1.0)
@@ -86,11 +84,10 @@ def side_view(carrier: Piece, group: Sequence[Seen], width: float, figures: Figu
     for each, found, rings in drawn:
         for ring in rings:
             sketch.draw(polyline(on(ring), "visible", closed=True))
-        for hole in found.holes if each.place.skin is not None else ():
-            across = _downward(each, hole.across)
+        for hole in found.holes:
             if hole.over is None:
-                for arm in cross((hole.along * scale, across * scale), _ARM, _ARM):
-                    sketch.draw(arm)
+                across = _downward(_skin(each), hole.across)
+                sketch.draw(*cross((hole.along * scale, across * scale), _ARM, _ARM))
     box = sketch.box
     below = Side("below", origin=(0.0, box[1]))
     edges = {figures.tube(edge): edge for _, found, _ in drawn if found.along for edge in found.along}
@@ -120,21 +117,25 @@ def _name(sketch: Sketch, each: Standing, ring: np.ndarray, top: float) -> None:
                 return
 
 
-def _downward(each: Standing, across: float) -> float:
+def _skin(each: Standing) -> Skin:
+    """What it is set out on."""
+    assert each.place.skin is not None
+    return each.place.skin
+
+
+def _downward(skin: Skin, across: float) -> float:
     """A place across, from its datum, as it is drawn: the skin's origin at 0, clockwise downward."""
-    skin = each.place.skin
-    assert skin is not None
     zero, one = skin.across
     return -(across - zero) / (one - zero)
 
 
-def _outlines(each: Standing, skin: Skin) -> Iterator[np.ndarray]:
+def _outlines(each: Standing) -> Iterator[np.ndarray]:
     """What is seen of a part, rings (n, 2) mm: along from where the tape is held, and counter-clockwise of the skin."""
-    own = each.place.skin or skin
+    skin = _skin(each)
 
     def flat(points: np.ndarray) -> np.ndarray:
-        away = each.place.frame.outside(points) - own.origin
-        return np.column_stack((own.at + away @ own.along, -(away @ own.beside)))
+        away = each.place.frame.outside(points) - skin.origin
+        return np.column_stack((skin.at + away @ skin.along, -(away @ skin.beside)))
 
     if isinstance(each.part, LengthPart):
         half = each.part.section.width / 2.0
@@ -165,9 +166,7 @@ def _carrier_outline(carrier: Piece, skin: Skin) -> np.ndarray:
             name = skin.face.rpartition(" of ")[2] if " of " in skin.face else ""
             datum = part.datums.get(name) or next(iter(part.datums.values()))
             u0, v0, _, _ = datum.bounds
-            zero, one = skin.across
-            corners = np.array(datum.corners) - (u0, v0)
-            return np.column_stack((corners[:, 0], -(corners[:, 1] - zero) / (one - zero)))
+            return np.array([(u - u0, _downward(skin, v - v0)) for u, v in datum.corners])
 
 
 def _box(x0: float, x1: float, y0: float, y1: float) -> np.ndarray:
