@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from fabgen.changes.as_issued import as_issued
 from fabgen.changes.same_metal import mirrored_tube, same_metal
 from fabgen.job.errors import JobError
-from fabgen.job.expansion.copies.mirrored_parts import KnownImage
+from fabgen.job.expansion.copies.mirrored_parts import KnownImage, KnownImages
 from fabgen.job.reader import Job, read_text
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.cover_tables import Cover
@@ -23,44 +23,63 @@ from fabgen.parts.shape.hands.own_image import (
     ways_to_image,
 )
 
+Sheet = Plate | Bracket | Cover | Strap
+
 
 def with_own_images(loaded: Job) -> Job:
     """The job read again, the parts of sheet that are their own mirror image now one mark made more often; the very
     same where there are none, and where its parts have faults, which are reported when they are built.
 
+    A part that one mirror gives further places is mirrored at all of these by the next, whose image of it is therefore
+    looked at once the job is read with them.
+
     Args:
         loaded: as read, with every image of a sheet part as a part of its own.
     """
-    images = {each.mark: each.opposite_of or "" for each in _opposite_hands(loaded)}
-    images = {image: own for image, own in images.items() if _images(loaded).get(image) == own}
+    known: dict[str, KnownImage] = {}
+    while found := _new_images(loaded, known):
+        known |= found
+        if all(each.ways is None for each in found.values()):
+            break
+        loaded = read_text(loaded.text, loaded.path, known)
+    return loaded
+
+
+def _new_images(loaded: Job, known: KnownImages) -> KnownImages:
+    """What there is to know of the images of parts of sheet that are not known yet; of one part that is its own mirror
+    image only of its first."""
+    sheet = {part.mark: part for part in loaded.definitions.parts() if isinstance(part, Sheet)}
+    images = {image: own for image, own in _images(loaded).items() if image in sheet and image not in known}
     if not images:
-        return loaded
+        return {}
     try:
-        known = {piece.mark: piece for piece in all_pieces(loaded.definitions)}
+        pieces = {piece.mark: piece for piece in all_pieces(loaded.definitions)}
     except JobError:
-        return loaded
-    on_tubes = {strap.mark for strap in loaded.definitions.strap if strap.at}
+        return {}
     found: dict[str, KnownImage] = {}
+    grown: set[str] = set()
     for image, own in images.items():
-        ways = ways_to_image(known[own], known[image])
-        if own in on_tubes and not is_alike_end_for_end(known[own]):
-            ways = None
-        found[own] = KnownImage(ways, turns_over(known[own]), stands_by_points(known[own], known[image], ways))
-    if all(each.ways is None for each in found.values()):
-        return loaded
-    return read_text(loaded.text, loaded.path, found)
+        if own in grown:
+            continue
+        first, other = pieces[own], pieces[image]
+        ways = ways_to_image(first, other) if _may_be_itself(sheet[own], sheet[image], first) else None
+        found[image] = KnownImage(ways, turns_over(first), stands_by_points(first, other, ways))
+        if ways is not None:
+            grown.add(own)
+    return found
 
 
-def _opposite_hands(loaded: Job) -> Iterator[Plate | Bracket | Cover | Strap]:
-    """The parts of sheet that are an opposite hand of another, but those whose points say where they are."""
-    for part in loaded.definitions.parts():
-        points = part.points if isinstance(part, Cover) else None
-        if isinstance(part, Plate | Bracket | Cover | Strap) and part.opposite_of and points is None:
-            yield part
+def _may_be_itself(part: Sheet, image: Sheet, built_part: Piece) -> bool:
+    """Whether an image can be one more of its first."""
+    if image.opposite_of != part.mark:  # but of an opposite hand, whose image is the first again
+        return False
+    if isinstance(part, Cover) and part.points is not None:  # which say where it is
+        return False
+    return not (isinstance(part, Strap) and part.at) or is_alike_end_for_end(built_part)
 
 
-def _images(loaded: Job) -> dict[str, str]:
-    return {} if loaded.expanded is None else dict(loaded.expanded.images)
+def _images(loaded: Job) -> Mapping[str, str]:
+    return {} if loaded.expanded is None else loaded.expanded.images
 
 
 def with_hands(loaded: Job, pieces: Sequence[Piece]) -> list[Piece]:
@@ -74,25 +93,24 @@ def with_hands(loaded: Job, pieces: Sequence[Piece]) -> list[Piece]:
     done = []
     for piece in pieces:
         first = known.get(images.get(piece.mark, piece.opposite_of))
-        if first is not None and _is_one(first, piece):
-            piece = replace(piece, opposite_of="", same_as=first.mark)
-        elif first is not None and _is_opposite(first, piece):
-            title = f"{piece.title}, opposite hand of {first.mark}".removeprefix(", ")
-            piece = replace(piece, opposite_of=first.mark, title=title)
+        if first is not None:
+            piece = _with_hand(piece, first)
         done.append(piece)
     return done
 
 
-def _is_one(first: Piece, image: Piece) -> bool:
-    """Whether a piece and its image are one piece of metal."""
+def _with_hand(image: Piece, first: Piece) -> Piece:
+    """A mirror image that says what it is of its first: the same piece of metal, its opposite hand, or neither."""
     if first.flat_part is not None:
-        return ways_to_image(first, image) is not None
-    return same_metal(*as_issued((first, image)))
-
-
-def _is_opposite(first: Piece, image: Piece) -> bool:
-    """Whether what is cut of an image is the mirror image too: one that meets its first at the plane may sit on it."""
-    if first.length_part is None:
-        return True
-    one, other = as_issued((first, image))
-    return same_metal(mirrored_tube(one), other)
+        is_one, is_opposite = ways_to_image(first, image) is not None, True
+    else:
+        own, other = as_issued((first, image))
+        is_one = same_metal(own, other)
+        # What is cut of it is the mirror image too? One that meets its first at the plane may sit on it.
+        is_opposite = first.length_part is None or (not is_one and same_metal(mirrored_tube(own), other))
+    if is_one:
+        return replace(image, opposite_of="", same_as=first.mark)
+    if is_opposite:
+        title = f"{image.title}, opposite hand of {first.mark}".removeprefix(", ")
+        return replace(image, opposite_of=first.mark, title=title)
+    return image

@@ -374,3 +374,34 @@ def test_a_part_against_one_that_is_turned_over_stands_where_it_should() -> None
     assert apart(body(even["G"]) * ACROSS, body(even["G"], 1)) < NEAR
     with pytest.raises(JobError, match="of which this mirror makes no copy"):
         settled(HEAD + AGAINST + base + mirror("P"))
+
+
+ELSEWHERE = 'plane = ["Q1", "Q2", "Q3"]'
+
+
+@pytest.mark.parametrize("place", ["{ at = [100, 320, 0], along = [1, 0.2, 0], up = [0, 1, 0] }", PLACES[0], PLACES[8]])
+def test_a_plate_mirrored_at_two_planes_stands_at_four_places(place: str) -> None:
+    plate = f'[[plate]]\nmark = "P"\nthickness = 4\ncorners = {LEAN}\nplace = {place}\n'
+    again = mirror("P", "R", "R-R", more=ELSEWHERE)
+    pieces = pieces_of(HEAD + AGAINST + plate + mirror("P", "R") + again)
+    assert pieces["P"].quantity == 4
+    first, across, ahead, both = (body(pieces["P"], number) for number in range(4))
+    assert apart(first * ACROSS, across) < NEAR
+    for one, image in ((first, ahead), (across, both)):
+        assert apart(one * [-1.0, 1.0, 1.0] + [2000.0, 0.0, 0.0], image) < NEAR
+
+
+@pytest.mark.parametrize(
+    "part",
+    [
+        f'[[plate]]\nmark = "X"\nthickness = 4\nmark_text = "F"\ncorners = {LEAN}\n'
+        f'[[plate]]\nmark = "G"\nopposite_of = "X"\nthickness = 4\nmark_text = "F"\ncorners = {LEAN}\n',
+        '[[cover]]\nmark = "G"\nshape = "panel"\nthickness = 2\n'
+        "points = [[0, 100, 0], [100, 100, 0], [100, 200, 0], [0, 220, 0]]\n",
+    ],
+)
+def test_an_opposite_hand_or_a_panel_by_points_against_what_is_turned_over(part: str) -> None:
+    base = f'[[plate]]\nmark = "P"\nthickness = 4\ncorners = {LEAN}\nplace = {PLACES[0]}\n'
+    on = 'place = { against = "P", at = [20, 15], turn = 15 }\n'
+    pieces = pieces_of(HEAD + AGAINST + base + part + on + mirror("R", "P", "G"))
+    assert apart(body(pieces["G"]) * ACROSS, body(pieces["G-R"])) < NEAR

@@ -38,7 +38,7 @@ class KnownImage:
 
 
 KnownImages = Mapping[str, KnownImage]
-"""By the mark of the part itself."""
+"""By the mark of the image, or what it would be called."""
 
 SHEET = ("plate", "bracket", "cover", "strap")
 """Families whose flats are mirrored, where they are not their own mirror image."""
@@ -143,7 +143,7 @@ class _Mirroring:
         )
 
     def _is_itself(self, entry: Entry) -> bool:
-        known = self.known_images.get(mark_of(entry))
+        known = self.known_images.get(self.mirror.name(mark_of(entry)))
         return known is not None and known.ways is not None
 
     def _renamed(self, name: str) -> str:
@@ -230,12 +230,12 @@ class _Mirroring:
     def _opposite_place(self, entry: Entry, number: int, place: Entry) -> Entry:
         """A place of an opposite hand."""
         if place.get("against") in self.stay:  # whose faces lie elsewhere than on its image
-            return dict(self.known_images[mark_of(entry)].places[number])
+            return dict(self.known_images[self.mirror.name(mark_of(entry))].places[number])
         return self._against(entry, self.moved.place(place))
 
     def _own_place(self, entry: Entry, number: int, place: Entry) -> Entry:
         """A further place of a part that is its own mirror image."""
-        known = self.known_images[mark_of(entry)]
+        known = self.known_images[self.mirror.name(mark_of(entry))]
         assert known.ways is not None
         if place.get("against") is None and place.get("between") is None:
             return Moved(known.ways[number], self.context, self._renamed).place(place)
