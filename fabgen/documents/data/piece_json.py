@@ -50,7 +50,7 @@ def piece_data(piece: Piece, units: str) -> dict[str, Any]:
         common["state"] = piece.state
     shape = piece.shape
     if isinstance(shape, FlatPart):
-        own = _flat(shape, "" if not piece.is_to_make else f"flat/{flat_name(piece)}")
+        own = _flat(shape, f"flat/{flat_name(piece)}" if piece.is_to_make else "")
     elif isinstance(shape, ProfilePart):
         own = profile_data(shape)
     else:

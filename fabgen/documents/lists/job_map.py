@@ -262,9 +262,9 @@ def mark_ranges(pieces: Sequence[Piece]) -> str:
     first: dict[str, int] = {}
     for piece in pieces:
         first.setdefault(_split(piece.mark)[0], len(first))
-    counted = [(first[letters], number, piece.mark) for piece in pieces for letters, number in [_split(piece.mark)]]
+    keyed = [(first[letters], number, piece.mark) for piece in pieces for letters, number in [_split(piece.mark)]]
     groups: list[list[str]] = []
-    for *_, mark in sorted(counted, key=lambda each: each[:2]):
+    for *_, mark in sorted(keyed, key=lambda each: each[:2]):
         if groups and _follows(groups[-1][-1], mark):
             groups[-1].append(mark)
         else:

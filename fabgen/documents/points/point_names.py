@@ -102,7 +102,8 @@ def _first_of(names: Sequence[str], count: int) -> str:
 def _best(sketch: Sketch, at: Xy, names: Sequence[str], least: float, most: float) -> tuple[float, Text]:
     """The names of a point in the place that is nearest and covers least, and what it costs, mm."""
     tried = []
-    for count, farther in itertools.product((_TOGETHER, 1), (False, True)):
+    counts = dict.fromkeys((min(_TOGETHER, len(names)), 1))
+    for count, farther in itertools.product(counts, (False, True)):
         cost, text = _cheapest(sketch, at, _places(at, _first_of(names, count), farther), least, most)
         if cost < (_THROUGH if farther else _COVERING):
             return cost, text

@@ -71,7 +71,7 @@ def wire(shape: KeepOutShape) -> EdgedMesh:
     if shape.kind == "box":
         x, y, z = shape.half
         corners = [np.array([i * x, j * y, k * z]) for i in (-1, 1) for j in (-1, 1) for k in (-1, 1)]
-        pairs = [(a, b) for a in range(8) for b in range(a) if bin(a ^ b).count("1") == 1]
+        pairs = [(a, b) for a in range(8) for b in range(a) if (a ^ b).bit_count() == 1]
         return _edged([np.array([corners[a], corners[b]]) for a, b in pairs])
     half, inner, outer = shape.half
     lines = [_circle(x, outer + shape.round_) for x in (-half, half)]
