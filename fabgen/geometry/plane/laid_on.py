@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from typing import TypeVar
 
 from fabgen.geometry.plane.outline import Circle, Loop, Vertex, Xy
 
+T = TypeVar("T")
 NEAR = 0.01
 """What lies as near lies alike, mm; bulges too."""
 
@@ -68,9 +70,14 @@ def same_loop(one: Loop, other: Loop) -> bool:
 
 def same_loops(one: Sequence[Loop], other: Sequence[Loop]) -> bool:
     """Whether as many loops lie on one another, in whatever order."""
+    return matched(one, other, same_loop)
+
+
+def matched(one: Sequence[T], other: Sequence[T], same: Callable[[T, T], bool]) -> bool:
+    """Whether as many things are each the same as one of others, in whatever order."""
     left = list(other)
-    for loop in one:
-        found = next((i for i, each in enumerate(left) if same_loop(loop, each)), None)
+    for each in one:
+        found = next((i for i, candidate in enumerate(left) if same(each, candidate)), None)
         if found is None:
             return False
         del left[found]

@@ -132,11 +132,9 @@ def bevels_of(
     """
     found = []
     for chord in chords:
-        ahead = float(chord.plane.normal @ frame.x)
-        if ahead <= 0.0:
+        if float(chord.plane.normal @ frame.x) <= 0.0:
             continue
-        y, z = (float(chord.plane.normal @ way) for way in (frame.y, frame.z))
-        plane = SawnPlane((chord.plane.level - float(chord.plane.normal @ frame.origin)) / ahead, (ahead, y, z))
+        plane = SawnPlane.of(chord.plane, frame)
         taking = [(o, b) for o, b in zip(full, bare, strict=True) if _lies_in(o, b, plane)]
         # Of an end that lies in the root with all it has nothing else reaches the face: that is sawn slanted.
         if len(taking) == sum(line.is_cut for line in bare):

@@ -14,7 +14,8 @@ import numpy as np
 
 from fabgen.geometry.profile.limbs import Limb
 from fabgen.geometry.profile.notch import LimbLine
-from fabgen.geometry.space.frame import Array
+from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.tube.solids import HalfSpace
 
 MARKED = 0.25
 """Where no more than this lies beyond the saw's plane, mm, a file takes it off without a line to mark (common practice,
@@ -40,6 +41,17 @@ class SawnPlane:
 
     at: float
     normal: tuple[float, float, float] = (1.0, 0.0, 0.0)
+
+    @staticmethod
+    def of(plane: HalfSpace, frame: Frame) -> SawnPlane:
+        """A plane in space, seen in the frame of an end.
+
+        Args:
+            plane: its normal points into the metal.
+            frame: x along the profile.
+        """
+        ahead, y, z = (float(plane.normal @ way) for way in (frame.x, frame.y, frame.z))
+        return SawnPlane((plane.level - float(plane.normal @ frame.origin)) / ahead, (ahead, y, z))
 
     def x(self, points: Array) -> Array:
         """Where it is met by lines along the profile, (n,) mm.

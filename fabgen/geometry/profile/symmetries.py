@@ -13,7 +13,8 @@ from fabgen.geometry.profile.end_cut import SawnPlane
 from fabgen.geometry.space.frame import Array
 
 _STEPS = 24
-"""Mirrors at twelfths of half a turn and turns by twelfths of a whole one: all that flat-sided bars have."""
+"""So many turns are tried, evenly through a whole one, and so many mirrors through half of one: among them are all that
+flat-sided bars have."""
 _ALIKE = 1e-4
 """Corners this near to one another are one, mm."""
 

@@ -97,12 +97,24 @@ def joined(bodies: Sequence[EdgedMesh]) -> EdgedMesh:
     Args:
         bodies: one or more.
     """
-    starts = np.cumsum([0, *(len(each.vertices) for each in bodies[:-1])])
-    return EdgedMesh(
-        np.vstack([each.vertices for each in bodies]),
-        np.vstack([each.triangles + start for each, start in zip(bodies, starts, strict=True)]),
-        np.vstack([each.edges + start for each, start in zip(bodies, starts, strict=True)]),
-    )
+    skin = joined_skins(bodies)
+    return EdgedMesh(skin.vertices, skin.triangles, _places_in_all(bodies, [each.edges for each in bodies]))
+
+
+def joined_skins(meshes: Sequence[Mesh]) -> Mesh:
+    """Several meshes as one.
+
+    Args:
+        meshes: one or more.
+    """
+    triangles = _places_in_all(meshes, [each.triangles for each in meshes])
+    return Mesh(np.vstack([each.vertices for each in meshes]), triangles)
+
+
+def _places_in_all(meshes: Sequence[Mesh], places: Sequence[Places]) -> Places:
+    """Places in the vertices of several meshes, counted through the vertices of all."""
+    starts = np.cumsum([0, *(len(each.vertices) for each in meshes[:-1])])
+    return np.vstack([own + start for own, start in zip(places, starts, strict=True)])
 
 
 def round_edges(base: int, count: int) -> list[tuple[int, int]]:

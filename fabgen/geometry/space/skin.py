@@ -5,7 +5,6 @@ Distances between triangles are measured by FCL (python-fcl), to the last digits
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Any
@@ -13,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame
-from fabgen.geometry.space.mesh import Mesh
+from fabgen.geometry.space.mesh import Mesh, joined_skins
 
 STANDING = Frame(np.zeros(3), *np.eye(3))
 """Where a body stands that is given in the space itself."""
@@ -32,7 +31,7 @@ class Skin:
     @cached_property
     def mesh(self) -> Mesh:
         """All shells in one."""
-        return self.shells[0] if len(self.shells) == 1 else _as_one(self.shells)
+        return self.shells[0] if len(self.shells) == 1 else joined_skins(self.shells)
 
     @cached_property
     def _bounds(self) -> tuple[Array, Array]:
@@ -122,11 +121,3 @@ def shrunk(mesh: Mesh, by: float) -> Mesh:
     long = np.linalg.norm(moved, axis=1)[:, None]
     moved *= np.minimum(1.0, 3.0 * by / np.maximum(long, 1e-12))
     return Mesh(mesh.vertices + moved, mesh.triangles)
-
-
-def _as_one(meshes: Sequence[Mesh]) -> Mesh:
-    starts = np.cumsum([0, *(len(each.vertices) for each in meshes[:-1])])
-    return Mesh(
-        np.vstack([each.vertices for each in meshes]),
-        np.vstack([each.triangles + start for each, start in zip(meshes, starts, strict=True)]),
-    )

@@ -157,9 +157,7 @@ def sawn_to(routed: RoutedProfile, at: At, plane: HalfSpace) -> SawnPlane:
         routed: the profile whose end `at` it is.
         plane: its normal points into the profile.
     """
-    frame = routed.end_frame(at)
-    ahead, y, z = (float(plane.normal @ way) for way in (frame.x, frame.y, frame.z))
-    return SawnPlane((plane.level - float(plane.normal @ frame.origin)) / ahead, (ahead, y, z))
+    return SawnPlane.of(plane, routed.end_frame(at))
 
 
 # -- mitres ---------------------------------------------------------------------------------

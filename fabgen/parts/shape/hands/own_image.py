@@ -8,23 +8,21 @@ where things go, and is on one side only.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import TypeVar
 
 import numpy as np
 
-from fabgen.geometry.plane.laid_on import NEAR, Laying, layings, same_loop, same_loops
+from fabgen.geometry.plane.laid_on import NEAR, Laying, layings, matched, same_loop, same_loops
 from fabgen.geometry.plane.outline import Loop, Xy
 from fabgen.geometry.sheet.folded import PlacedFace, placed_faces
 from fabgen.geometry.sheet.folds import FacePlace, flat_pattern, laid_faces
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.survey.rigid_fit import RigidMotion
 from fabgen.parts.piece import FlatBend, FlatPart, Mark, Piece
-from fabgen.parts.shape.hands.mirrored_flat import mirrored_flat
+from fabgen.parts.shape.hands.mirrored_flat import FlatMirror, mirrored_flat
 from fabgen.parts.shape.sheet_body import fold_tree_of
 
-T = TypeVar("T")
 _STILL = RigidMotion(np.eye(3), np.zeros(3))
 _ABOUT_Z = np.diag([-1.0, -1.0, 1.0])
 _UPSIDE_DOWN = np.diag([1.0, -1.0, -1.0])
@@ -129,18 +127,15 @@ def _lain(one: FlatPart, other: FlatPart) -> Iterator[Laying]:
     for laying in layings(one.outline, other.outline, holes, others):
         if (
             same_loops([laying.loop(hole) for hole in holes], others)
-            and _matched([_laid_bend(bend, laying) for bend in one.bends], other.bends, _same_bend)
-            and _matched([_laid_mark(mark, laying) for mark in one.marked], other.marked, _same_mark)
+            and matched([_laid_bend(bend, laying) for bend in one.bends], other.bends, _same_bend)
+            and matched([_laid_mark(mark, laying) for mark in one.marked], other.marked, _same_mark)
         ):
             yield laying
 
 
 def _turned_over(part: FlatPart) -> FlatPart:
     """Seen from its other side: what lay left lies right, and what folded up folds down."""
-
-    def over(at: Xy) -> Xy:
-        return -at[0], at[1]
-
+    over = FlatMirror().point
     bends = tuple(replace(b, start=over(b.start), end=over(b.end), up=not b.up) for b in part.bends)
     holes = tuple(replace(hole, shape=hole.shape.flipped()) for hole in part.holes)
     drilled = tuple(replace(hole, shape=hole.shape.flipped()) for hole in part.drilled)
@@ -176,16 +171,6 @@ def _same_line(one: Sequence[Xy], other: Sequence[Xy]) -> bool:
     )
 
 
-def _matched(one: Sequence[T], other: Sequence[T], same: Callable[[T, T], bool]) -> bool:
-    left = list(other)
-    for each in one:
-        found = next((i for i, candidate in enumerate(left) if same(each, candidate)), None)
-        if found is None:
-            return False
-        del left[found]
-    return True
-
-
 # -- in space -------------------------------------------------------------------------------
 @dataclass(frozen=True, eq=False)
 class _OnFlat:
@@ -212,7 +197,7 @@ def _in_space(image: FlatPart, part: FlatPart, laying: Laying, over: bool) -> Ri
 
     def on_flat(x: float, y: float) -> Xy:
         at = root.place.point(x, y)
-        return laying.point((-at[0], at[1]) if over else at)
+        return laying.point(FlatMirror().point(at) if over else at)
 
     outline = root.outline.flipped() if over else root.outline
     there = laying.loop(outline)
