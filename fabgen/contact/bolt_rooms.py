@@ -53,7 +53,6 @@ class Room:
 class Fouled:
     """Something that stands in a room: its mark, and how near it comes to the bolt's middle, mm."""
 
-    room: Room
     mark: str
     near: float
 
@@ -79,7 +78,7 @@ def rooms(stack: BoltStack, line: BoltLine) -> tuple[Room, ...]:
         line: in line, the layers in order.
     """
     choice, thread = stack.choice, stack.choice.thread
-    head = hexagon_head(thread.size if thread.series == "M" else f"{thread.size} in")
+    head = hexagon_head(thread.bolt)
     if head is None:
         return ()
     low, high = seats(stack, line)
@@ -117,7 +116,7 @@ def fouled(line: BoltLine, each: Room, around: Sequence[Solid]) -> Iterator[Foul
     room, rod = _round(line, first, last, each.radius - ROOM), _round(line, first, last, _THIN)
     for solid in _met(room, around):
         apart, _ = solid.cut_skin.gap(rod)
-        yield Fouled(each, solid.mark, apart + _THIN)
+        yield Fouled(solid.mark, apart + _THIN)
 
 
 def way_in(stack: BoltStack, line: BoltLine, from_head: bool, around: Sequence[Solid]) -> Way:

@@ -43,8 +43,7 @@ def _rod_end(part: LinkPart, end: WorkedEnd, rod: RodEndSetup, pins: Pins) -> It
     if part.bungs and rod.head > 0.0:
         yield round_bar(face, face + out * rod.head, up, part.head_diameter, 0.0, _PLACES)
     yield round_bar(face, pin - out * d * SHANK, up, d, 0.0, _PLACES)
-    size = rod.thread.size if rod.thread.series == "M" else f"{rod.thread.size} in"
-    if (head := hexagon_head(size)) is not None:
+    if (head := hexagon_head(rod.thread.bolt)) is not None:
         seat = face + out * rod.head
         yield round_bar(seat, seat + out * rod.thread.jam_nut, up, head.across_flats, 0.0, _PLACES)
     width = rod.eye_width or d

@@ -27,7 +27,7 @@ def shanks(stacks: Sequence[BoltStack]) -> Iterator[Solid]:
     for stack in stacks:
         d = stack.choice.thread.diameter
         for number, line in enumerate(stack.lines):
-            if not (line.in_line and line.in_order):
+            if not line.goes_in:
                 continue
             low, high = seats(stack, line)
             ends = [line.at + at * line.axis for at in (low + _SHORT, high - _SHORT)]

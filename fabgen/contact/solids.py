@@ -96,7 +96,7 @@ class Solid:
     @property
     def mark(self) -> str:
         """Its own, or 'bolt 2'."""
-        return self.source.mark if isinstance(self.source, Piece) else f"bolt {self.source.number + 1}"
+        return self.source.mark if isinstance(self.source, Piece) else self.source.name
 
     @property
     def kind(self) -> str:

@@ -233,6 +233,11 @@ class BoltStack:
     tapped: Tapped | None = None
 
     @property
+    def name(self) -> str:
+        """'bolt 2', as findings name it."""
+        return f"bolt {self.number + 1}"
+
+    @property
     def last_joint(self) -> float | None:
         """From under the head to the last face between two layers, mm; None where there is one layer."""
         if len(self.layers) < 2:

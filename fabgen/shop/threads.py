@@ -61,6 +61,11 @@ class Thread:
         return f"{self.size}-{round(INCH / self.pitch)} {self.series}"
 
     @property
+    def bolt(self) -> str:
+        """'M12' or '1/2 in', as the tables of bolts, their heads and holes name it."""
+        return self.size if self.series == "M" else f"{self.size} in"
+
+    @property
     def jam_nut(self) -> float:
         """Height of a thin nut, mm."""
         return float(_sizes("metric" if self.series == "M" else "inch")[self.size]["jam_nut"])

@@ -27,7 +27,7 @@ def bolt_out_of_line(job: Checked) -> Iterator[Found]:
     for stack in job.plan.bolts:
         worst = max((line for line in stack.lines if not line.in_line), key=lambda line: line.off, default=None)
         if worst is not None:
-            cases.append((_name(stack), sentence(f"{_astray(worst)} by ", mm(worst.off))))
+            cases.append((stack.name, sentence(f"{_astray(worst)} by ", mm(worst.off))))
     if cases:
         each = [said if len(cases) == 1 else sentence(f"{name}, ", said) for name, said in cases]
         marks = [name for name, _ in cases]
@@ -60,7 +60,7 @@ def bolt_no_axis(job: Checked) -> Iterator[Found]:
         half = [mark for mark, own in ways.items() if all(way.one_wall for way in own)]
         if half:
             walls = f"passes {half[0]}, which is drilled through one wall only"
-            yield found(walls, ": `both_walls = true` at its hole", about=_name(stack))
+            yield found(walls, ": `both_walls = true` at its hole", about=stack.name)
         holed = [mark for mark in ways if not isinstance(by_mark[mark].shape, LinkPart)]
         wide = [
             mark
@@ -72,7 +72,7 @@ def bolt_no_axis(job: Checked) -> Iterator[Found]:
             flat = next((mark for mark in wide if any(_is_flat(way) for way in ways[mark])), None)
             turn = "turn one of them" if flat is None else f"turn the flat of {flat}, `turn` of its `crush`"
             what = f"has no axis: no hole of {one} looks the way of one of {other}: {turn}"
-            yield found(what, about=_name(stack))
+            yield found(what, about=stack.name)
 
 
 @rule("bolt-order", Level.WARN, source=FROM_JOB)
@@ -88,7 +88,7 @@ def bolt_order(job: Checked) -> Iterator[Found]:
         else:
             listed = sentence("through = [", ", ".join(f'"{mark}"' for mark in marks), "]")
         order = f"passes {', '.join(marks)} in this order where they stand, not as listed: "
-        yield found(order, listed, about=_name(stack))
+        yield found(order, listed, about=stack.name)
 
 
 @rule("bolt-gap", Level.WARN, Level.STOP)
@@ -98,7 +98,7 @@ def bolt_gap(job: Checked) -> Iterator[Found]:
     for stack in job.plan.bolts:
         for gap in stack.free:
             one, other = gap.marks
-            about = _name(stack)
+            about = stack.name
             if gap.free < -TIGHT and gap.listed:
                 listed = sentence(mm(gap.listed, 2), f" listed between {one} and {other} do not go into ")
                 room = sentence("the ", mm(gap.listed + gap.free, 2), " there")
@@ -116,10 +116,6 @@ def _spaced(stack: BoltStack, gap: FreeGap) -> Sentence:
         listed += [to_paste(gap.free, 2)] if i == gap.places[1] else []
         listed.append(f'"{layer.mark}"' if layer.mark else to_paste(layer.thickness))
     return sentence("through = [", joined(", ", listed), "]")
-
-
-def _name(stack: BoltStack) -> str:
-    return f"bolt {stack.number + 1}"
 
 
 RULES = (bolt_out_of_line, bolt_no_axis, bolt_order, bolt_gap)

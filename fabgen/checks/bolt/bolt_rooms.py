@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
+from fabgen.contact.bolt_rooms import fouled, rooms, way_in
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.plan.plan import BoltStack
 from fabgen.wording.levels import Level
@@ -16,8 +17,6 @@ from fabgen.wording.sentence import Sentence, mm, sentence
 def bolt_room(job: Checked) -> Iterator[Found]:
     """A bolt's head and nut stand clear of everything near; a washer lies flat."""
     for stack, line in _standing(job):
-        from fabgen.contact.bolt_rooms import fouled, rooms
-
         told: set[bool] = set()
         # What keeps head or nut out keeps their washer out too.
         for room in sorted(rooms(stack, line), key=lambda each: each.is_washer):
@@ -28,15 +27,13 @@ def bolt_room(job: Checked) -> Iterator[Found]:
             near = sentence(f"its {room.what} has no room: {worst.mark} is ", mm(worst.near), " from its middle, ")
             needed = sentence(mm(room.radius), " needed: move the hole away from it")
             level = Level.WARN if room.is_washer else Level.STOP
-            yield found(near, needed, level=level, about=_name(stack))
+            yield found(near, needed, level=level, about=stack.name)
 
 
 @rule("bolt-way-in", Level.WARN, Level.NOTE, source=PRACTICE)
 def bolt_way_in(job: Checked) -> Iterator[Found]:
     """A bolt can be put in from the side of its head where everything stands, or turned round from that of its nut."""
     for stack, line in _standing(job):
-        from fabgen.contact.bolt_rooms import rooms, way_in
-
         if not rooms(stack, line) or (ahead := way_in(stack, line, True, job.contacts.solids)).is_free:
             continue
         stands = sentence(f"{ahead.mark} stands ", mm(ahead.free, 0), " before its head, ", mm(ahead.needed, 0))
@@ -45,26 +42,22 @@ def bolt_way_in(job: Checked) -> Iterator[Found]:
             first, last = line.seats[0].passage.mark, line.seats[-1].passage.mark
             side = f", so it goes in from the side of {last} only: list what it passes from there, {last} first"
             turned = side if first != last else ", so it goes in from the other side only"
-            yield found(stands, " needed to put it in", turned, level=Level.NOTE, about=_name(stack))
+            yield found(stands, " needed to put it in", turned, level=Level.NOTE, about=stack.name)
             continue
         other: Sentence = sentence()
         if back is not None:
             other = sentence(f", and {back.mark} ", mm(back.free, 0), " before its nut")
         marks = " and ".join(dict.fromkeys([ahead.mark, *([back.mark] if back is not None else [])]))
         early = f": put it in before {marks} {'are' if ' and ' in marks else 'is'} fitted, or move the hole"
-        yield found("cannot be put in once all stands: ", stands, " needed", other, early, about=_name(stack))
+        yield found("cannot be put in once all stands: ", stands, " needed", other, early, about=stack.name)
 
 
 def _standing(job: Checked) -> Iterator[tuple[BoltStack, BoltLine]]:
     """The bolts that have a place and pass there; of like ones the first."""
     for stack in job.plan.bolts:
-        line = next((line for line in stack.lines if line.in_line and line.in_order), None)
+        line = next((line for line in stack.lines if line.goes_in), None)
         if line is not None:
             yield stack, line
-
-
-def _name(stack: BoltStack) -> str:
-    return f"bolt {stack.number + 1}"
 
 
 RULES = (bolt_room, bolt_way_in)

@@ -45,7 +45,7 @@ def bolt_hole(job: Checked) -> Iterator[Found]:
     for stack, mark, shape in _clamped(job):
         thread = stack.choice.thread
         if mark not in bushes and not _lets_through(shape, thread.diameter):
-            yield found(f"{mark} has no hole that lets {_size(thread)} through", about=_name(stack))
+            yield found(f"{mark} has no hole that lets {_size(thread)} through", about=stack.name)
 
 
 def _lets_through(shape: FlatPart | LengthPart | ProfilePart, diameter: float) -> bool:
@@ -73,7 +73,7 @@ def bolt_in_eye(job: Checked) -> Iterator[Found]:
         bores = {rod.bore for rod in shape.rods if rod.bore} if isinstance(shape, LinkPart) else set()
         if bores and all(bore < thread.diameter - 1e-6 or bore > thread.diameter + 0.5 for bore in bores):
             eyes = f"{_size(thread)} in the rod ends of {mark}, whose bore is "
-            yield found(eyes, mm(min(bores), 4), about=_name(stack))
+            yield found(eyes, mm(min(bores), 4), about=stack.name)
 
 
 @rule(
@@ -94,7 +94,7 @@ def pivot_hole(job: Checked) -> Iterator[Found]:
         for width, marks in loose.items():
             in_holes: list[Part] = [f"pivot {_size(stack.choice.thread)} in holes of ", mm(width, 2)]
             close = sentence(" (", ", ".join(marks), '): the holes wear; fit = "close" makes them ', mm(most or 0.0, 2))
-            yield found(*in_holes, close, about=_name(stack))
+            yield found(*in_holes, close, about=stack.name)
 
 
 @rule("bolt-through-tube", Level.WARN)
@@ -109,7 +109,7 @@ def bolt_through_tube(job: Checked) -> Iterator[Found]:
                 f"{_size(stack.choice.thread)} clamps the bare tube {mark}, which gives way: weld a sleeve in, as long "
                 "as the tube is wide"
             )
-            yield found(text, about=_name(stack))
+            yield found(text, about=stack.name)
 
 
 # -- between ears ---------------------------------------------------------------------
@@ -118,7 +118,7 @@ def ear_gap(job: Checked) -> Iterator[Found]:
     """What a bolt holds between two ears of one part goes in between, and fills the gap to a millimetre."""
     for stack in job.plan.bolts:
         for gap in stack.gaps:
-            about, ears = _name(stack), sentence("the gap of ", mm(gap.gap, 2), f" in {gap.mark}")
+            about, ears = stack.name, sentence("the gap of ", mm(gap.gap, 2), f" in {gap.mark}")
             if gap.play < -SLACK:
                 into = sentence(mm(gap.filled, 2), " does not go into ", ears)
                 yield found(into, ": a wider gap, or less between its ears", level=Level.STOP, about=about)
@@ -145,7 +145,7 @@ def ears_named_once(job: Checked) -> Iterator[Found]:
         if pairs and len(wide) == 2 * len(pairs):
             counted = sentence(f"{mark} counts once, ", mm(shape.thickness, 2))
             whole = sentence("the bolt passes both its ears, ", mm(2.0 * shape.thickness + pairs[0].gap, 2))
-            yield found(counted, ", but ", whole, ": name it on both sides of what is between", about=_name(stack))
+            yield found(counted, ", but ", whole, ": name it on both sides of what is between", about=stack.name)
 
 
 # -- nuts -----------------------------------------------------------------------------
@@ -155,7 +155,7 @@ def thin_nut(job: Checked) -> Iterator[Found]:
     for stack in job.plan.bolts:
         if stack.choice.nut == "thin":
             alone = f"a thin nut alone on {_size(stack.choice.thread)} strips before the bolt is tight"
-            yield found(alone, ': take nut = "plain" or "lock"', about=_name(stack))
+            yield found(alone, ': take nut = "plain" or "lock"', about=stack.name)
 
 
 @rule("nut-class", Level.WARN, source=PAIRING)
@@ -164,14 +164,14 @@ def nut_class(job: Checked) -> Iterator[Found]:
     for stack in job.plan.bolts:
         if stack.choice.nut != "none" and is_weaker(stack.nut.strength, stack.property_class):
             weaker = f"a nut of {stack.nut.strength} is weaker than its bolt of {stack.property_class}"
-            yield found(weaker, ": leave nut_class out, or take a higher one", about=_name(stack))
+            yield found(weaker, ": leave nut_class out, or take a higher one", about=stack.name)
 
 
 @rule("fastener-standard", Level.NOTE, source="scopes of the product standards, from memory")
 def fastener_standard(job: Checked) -> Iterator[Found]:
     """Bolts and nuts are of a size and class that a product standard has."""
     for stack in job.plan.bolts:
-        choice, about = stack.choice, _name(stack)
+        choice, about = stack.choice, stack.name
         measure = ": ask the merchant, and measure before you rely on the length"
         if not stack.standard:
             yield found(
@@ -188,7 +188,7 @@ def tapped_thread(job: Checked) -> Iterator[Found]:
     """A thread in a tapped part is engaged as far as its metal needs, and the part is thick enough for it."""
     parts = {piece.mark: piece for piece in job.pieces}
     for stack in job.plan.bolts:
-        tapped, thread, about = stack.tapped, stack.choice.thread, _name(stack)
+        tapped, thread, about = stack.tapped, stack.choice.thread, stack.name
         if tapped is None:
             continue
         if not tapped.mark:
@@ -222,7 +222,7 @@ def tapped_hole(job: Checked) -> Iterator[Found]:
             mark = stack.tapped.mark if stack.tapped is not None else ""
             near = min((_width(hole) for hole in shape.all_holes), key=lambda width: abs(width - thread.core))
             hole = sentence(f"no hole of {mark} can be tapped {thread.name}: the nearest is ", mm(near, 2))
-            yield found(hole, "; drill ", mm(thread.diameter - thread.pitch, 1), about=_name(stack))
+            yield found(hole, "; drill ", mm(thread.diameter - thread.pitch, 1), about=stack.name)
 
 
 @rule("thread-in-joint", Level.NOTE, Level.WARN)
@@ -231,7 +231,7 @@ def thread_in_joint(job: Checked) -> Iterator[Found]:
     for stack in job.plan.bolts:
         if not stack.thread_in_joint:
             continue
-        choice, about = stack.choice, _name(stack)
+        choice, about = stack.choice, stack.name
         remedy, level = _to_bring_the_shank(stack), Level.WARN if stack.pivot else Level.NOTE
         if choice.shank > 0.0:
             shank = sentence(f"the plain shank of {choice.name} ends at ", mm(choice.shank, fixed=True))
@@ -273,7 +273,7 @@ def bolt_length(job: Checked) -> Iterator[Found]:
     """A bolt whose length the job gives fills its nut or tapped part, clamps before its nut meets the plain shank, and
     is none of another stack."""
     for stack in job.plan.bolts:
-        choice, about = stack.choice, _name(stack)
+        choice, about = stack.choice, stack.name
         if job.job.bolt[stack.number].length is None:
             continue
         beyond = least_beyond(choice.thread, choice.nut, None if stack.tapped is None else stack.tapped.depth)
@@ -332,10 +332,6 @@ BOLT_RULES = (
 
 
 # -- what is bolted ---------------------------------------------------------------------
-def _name(stack: BoltStack) -> str:
-    return f"bolt {stack.number + 1}"
-
-
 def _size(thread: Thread) -> str:
     """'M12', '1/2-13 UNC'."""
     return thread.size if thread.series == "M" else thread.name
@@ -367,7 +363,7 @@ def _spaced(stack: BoltStack, gap: EarGap) -> Sentence:
 def _close_fit(thread: Thread) -> float | None:
     """The hole of the close fit, mm; None where no table has the bolt."""
     try:
-        return clearance(thread.size if thread.series == "M" else f"{thread.size} in", "close").diameter
+        return clearance(thread.bolt, "close").diameter
     except UnknownBoltError:
         return None
 

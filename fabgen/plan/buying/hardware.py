@@ -221,7 +221,7 @@ def _free_gaps(layers: Sequence[Layer], lines: Sequence[BoltLine], ears: Sequenc
     thick = [layer.thickness for layer in layers]
     most: dict[tuple[int, int], float] = {}
     for line in lines:
-        if not (line.in_line and line.in_order):
+        if not line.goes_in:
             continue
         for one, other, free in free_between(line, thick):
             between_ears = any(one in ear and other in ear for ear in inside)

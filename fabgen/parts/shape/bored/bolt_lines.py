@@ -81,6 +81,11 @@ class BoltLine:
         middles = [(seat.begins + seat.ends) / 2.0 for seat in self.seats]
         return middles == sorted(middles)
 
+    @property
+    def goes_in(self) -> bool:
+        """Whether the bolt passes all its layers, as they are listed."""
+        return self.in_line and self.in_order
+
 
 def passages(piece: Piece) -> list[Passage]:
     """The ways for a bolt through a placed piece; none of one without a place.
