@@ -105,6 +105,14 @@ class ProfilePart:
         plain = (end.is_square and not end.is_notched and not end.bevels for end in self.ends)
         return all(plain) and not self.holes
 
+    def along_near(self, point: Array) -> float:
+        """How far along it the place nearest to a point is, mm from the start's saw cut.
+
+        Args:
+            point: (3,) mm.
+        """
+        return float((point - self.frame.origin) @ self.frame.x) - self.begins
+
     @property
     def begins(self) -> float:
         """Where its longest point at the start lies along the frame's x, mm: saw lengths count from there."""

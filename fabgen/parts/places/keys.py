@@ -1,9 +1,12 @@
-"""Keys of a place that do not go with what it is against."""
+"""Keys of a place against something: those that do not go with it, and how far along a length it is."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
+import numpy as np
+
+from fabgen.geometry.space.frame import Array
 from fabgen.job.errors import InputError
 from fabgen.job.tables.place_tables import PlaceGiven
 from fabgen.wording.figures import figure
@@ -18,8 +21,31 @@ def needs_no(given: PlaceGiven, keys: Sequence[str], why: str) -> None:
         why: what the part is, that is placed against.
     """
     for key in keys:
-        if getattr(given, key.replace("from", "from_")) not in (None, 0.0):
+        if getattr(given, key) not in (None, 0.0):
             raise InputError(f"{why}: {key} has no meaning for it", f"no {key}", key=(key,))
+
+
+def along_given(what: str, length: float, given: PlaceGiven, nearest: Callable[[Array], float]) -> float:
+    """How far along a tube or profile a place is, mm from its start's saw cut.
+
+    Args:
+        what: what the place is against, 'S1 is a tube'.
+        length: its saw length, mm.
+        given: the place.
+        nearest: how far along it is nearest to a point (3,), mm.
+    Raises:
+        InputError: `at` is no length.
+    """
+    if given.near is not None:
+        return nearest(np.array(given.near.xyz))
+    if not isinstance(given.at, int | float):
+        raise InputError(f"{what}: `at` is a length along it", "e.g. at = 300; near = a point", key=("at",))
+    return length - given.at if given.from_ == "finish" else float(given.at)
+
+
+def where_key(given: PlaceGiven) -> tuple[str]:
+    """The key that says how far along a length a place is."""
+    return ("near",) if given.near is not None else ("at",)
 
 
 def past_the_end(mark: str, along: float, length: float, given: PlaceGiven) -> None:
@@ -35,5 +61,5 @@ def past_the_end(mark: str, along: float, length: float, given: PlaceGiven) -> N
         past = (
             f"{figure(-along)} mm before its start" if along < 0.0 else f"{figure(along - length)} mm past its finish"
         )
-        key = "near" if given.near is not None else "at"
-        raise InputError(f"this place lies off {mark}, {past}", f"0 to {figure(length)} mm along it", key=(key,))
+        what = f"this place lies off {mark}, {past}"
+        raise InputError(what, f"0 to {figure(length)} mm along it", key=where_key(given))

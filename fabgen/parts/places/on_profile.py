@@ -13,7 +13,7 @@ from fabgen.job.errors import InputError, listed, nearest, shown
 from fabgen.job.tables.place_tables import PlaceGiven
 from fabgen.job.tables.tube_hole_tables import JOB_SIDES
 from fabgen.parts.piece import ProfilePart, Skin
-from fabgen.parts.places.keys import needs_no, past_the_end
+from fabgen.parts.places.keys import along_given, needs_no, past_the_end, where_key
 from fabgen.parts.shape.legs import leg_limb, leg_of_face, leg_station
 from fabgen.shop.profiles.gauge_lines import Leg, datum_of
 from fabgen.wording.figures import figure
@@ -33,7 +33,7 @@ def skin_of_profile(mark: str, part: ProfilePart, given: PlaceGiven) -> Skin:
         InputError: the key below the place says where.
     """
     needs_no(given, ("against_face", "against_hole"), f"{mark} is a profile")
-    along = _along(mark, part, given)
+    along = along_given(f"{mark} is a profile", part.length, given, part.along_near)
     past_the_end(mark, along, part.length, given)
     x = along + part.begins
     axis = part.frame.origin + x * part.frame.x
@@ -58,16 +58,6 @@ def skin_of_profile(mark: str, part: ProfilePart, given: PlaceGiven) -> Skin:
     zero, one = (_gauged(mark, part, face, gauge) for gauge in (0.0, 1.0))
     sense = 1.0 / (one - zero)
     return replace(skin, across=(-zero * sense, (1.0 - zero) * sense), datum=f"the {datum_of(part.section, leg)}")
-
-
-def _along(mark: str, part: ProfilePart, given: PlaceGiven) -> float:
-    if given.near is not None:
-        return float((np.array(given.near.xyz) - part.frame.origin) @ part.frame.x) - part.begins
-    if not isinstance(given.at, int | float):
-        raise InputError(
-            f"{mark} is a profile: `at` is a length along it", "e.g. at = 300; near = a point", key=("at",)
-        )
-    return part.length - given.at if given.from_ == "finish" else float(given.at)
 
 
 def _face(mark: str, part: ProfilePart, given: PlaceGiven, axis: Array) -> Face:
@@ -137,4 +127,4 @@ def _check_cut(mark: str, part: ProfilePart, x: float, face: Face, at: Array, gi
             back = (x + over if end == "start" else part.axis - x + over) - longest
             what = f"{mark} is cut back {figure(back)} mm there at its {end}, past this place"
             accepted = f"{figure(back)} mm or more from the {end}, or another face"
-            raise InputError(what, accepted, key=("near",) if given.near is not None else ("at",))
+            raise InputError(what, accepted, key=where_key(given))

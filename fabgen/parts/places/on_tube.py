@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -14,7 +15,7 @@ from fabgen.job.tables.tube_hole_tables import SIDES
 from fabgen.parts.holes.drilled_holes import along_near, around, side_round
 from fabgen.parts.holes.openings import cut_at, saw_cut_at, stretch_along
 from fabgen.parts.piece import LengthPart, Skin
-from fabgen.parts.places.keys import needs_no, past_the_end
+from fabgen.parts.places.keys import along_given, needs_no, past_the_end, where_key
 from fabgen.shop.section import Section
 from fabgen.wording.figures import figure
 
@@ -39,40 +40,40 @@ def skin_of_tube(mark: str, part: LengthPart, given: PlaceGiven) -> Skin:
         what = f"{mark} is a tube, it has no side {shown(given.side)}"
         accepted = f"{', '.join(SIDES)}, or degrees from TOP, clockwise seen from the start"
         raise InputError(what, accepted, nearest(given.side, SIDES), ("side",))
-    along = _along(mark, part, given)
+    along = along_given(f"{mark} is a tube", part.length, given, lambda point: along_near(part, point))
+    past_the_end(mark, along, part.length, given)
     axis, turn = axis_at(part, along), _bend_at(part, along)
     toward = None if given.toward is None else np.array(given.toward.xyz)
     way, beside = side_round(part.section, axis, given.side, toward)
     out = around(axis, way)
     offset = _offset(part.section, way, beside, given, mark)
-    skin = Skin(
-        axis.origin + part.section.through(way) / 2.0 * out,
-        axis.x,
-        out,
-        offset,
-        part.section.width / 2.0 if part.section.is_round else 0.0,
-        turn is not None and float(_inward(turn, axis) @ out) > _HOLLOW,
-        along,
-        part.path is None,
-        way,
-        datum="the middle",
-    )
+    is_hollow = turn is not None and float(_inward(turn, axis) @ out) > _HOLLOW
+    skin = replace(skin_at(part, along, axis, way, out), offset=offset, is_hollow=is_hollow)
     _check_cut(mark, part, along, skin, given)
     return skin
 
 
-def _along(mark: str, part: LengthPart, given: PlaceGiven) -> float:
-    """Of the place, mm from the start's saw cut."""
-    if given.near is not None:
-        along = along_near(part, np.array(given.near.xyz))
-    else:
-        if not isinstance(given.at, int | float):
-            raise InputError(
-                f"{mark} is a tube: `at` is a length along it", "e.g. at = 300; near = a point", key=("at",)
-            )
-        along = part.length - given.at if given.from_ == "finish" else float(given.at)
-    past_the_end(mark, along, part.length, given)
-    return along
+def skin_at(part: LengthPart, along: float, axis: Frame, way: float, out: Array) -> Skin:
+    """The skin of a placed tube in the middle of one of its sides.
+
+    Args:
+        part: the tube.
+        along: mm from its start's saw cut.
+        axis: `axis_at` there.
+        way: of that side, rad from TOP, clockwise seen from the start.
+        out: the way that it looks, unit (3,).
+    """
+    section = part.section
+    return Skin(
+        axis.origin + section.through(way) / 2.0 * out,
+        axis.x,
+        out,
+        radius=section.width / 2.0 if section.is_round else 0.0,
+        at=along,
+        is_straight=part.path is None,
+        way=way,
+        datum="the middle",
+    )
 
 
 def axis_at(part: LengthPart, along: float) -> Frame:
@@ -130,4 +131,4 @@ def _check_cut(mark: str, part: LengthPart, along: float, skin: Skin, given: Pla
         if there < gone - 1e-6:
             what = f"{mark} is cut back {figure(gone)} mm on that side of its {end.at}, past this place"
             accepted = f"{figure(gone)} mm or more from the {end.at}, or another side"
-            raise InputError(what, accepted, key=("near",) if given.near is not None else ("at",))
+            raise InputError(what, accepted, key=where_key(given))

@@ -9,7 +9,7 @@ from dataclasses import replace
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.holes.drilled_holes import along_near
 from fabgen.parts.piece import FlatPart, HoleSetOut, LengthPart, Piece, Place, ProfilePart, SetOut, Skin, tube_parts
-from fabgen.parts.places.on_tube import axis_at
+from fabgen.parts.places.on_tube import axis_at, skin_at
 from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.parts.shape.standing import bar_skin
 
@@ -63,17 +63,7 @@ def _round_tube(place: Place, mark: str, tube: LengthPart, foot: str) -> Place:
     axis = axis_at(tube, along)
     out = place.frame.y
     way = math.atan2(-float(out @ axis.y), float(out @ axis.z)) % (2.0 * math.pi)
-    skin = Skin(
-        axis.origin + tube.section.through(way) / 2.0 * out,
-        axis.x,
-        out,
-        radius=tube.section.width / 2.0 if tube.section.is_round else 0.0,
-        at=along,
-        is_straight=tube.path is None,
-        way=way,
-        datum="the middle",
-    )
-    return replace(place, against=mark, skin=skin, foot=foot)
+    return replace(place, against=mark, skin=skin_at(tube, along, axis, way, out), foot=foot)
 
 
 def _set_out(part: FlatPart | LengthPart, place: Place, body: Array) -> SetOut | None:
