@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from fabgen.checks.bolt.spacers import with_spacers
 from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.parts.piece import FlattenedHole, LinkPart
 from fabgen.parts.shape.bored.bolt_lines import BoltLine, Passage, passages
-from fabgen.plan.plan import BoltStack, FreeGap
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Part, Sentence, joined, mm, sentence, to_paste
+from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
 
 FREE = 1.0
 """Parts that stand farther apart along a bolt than this are drawn together by it, mm."""
@@ -106,16 +106,8 @@ def bolt_gap(job: Checked) -> Iterator[Found]:
                 yield found(listed, room, shorter, level=Level.STOP, about=about)
             elif gap.free > FREE:
                 free = sentence(mm(gap.free, 2), f" are free between {one} and {other}")
-                yield found(free, ": a spacer of that length, ", _spaced(stack, gap), about=about)
-
-
-def _spaced(stack: BoltStack, gap: FreeGap) -> Sentence:
-    """The stack with a spacer in what is free, as the job file takes it."""
-    listed: list[Part] = []
-    for i, layer in enumerate(each for each in stack.layers if not each.open):
-        listed += [to_paste(gap.free, 2)] if i == gap.places[1] else []
-        listed.append(f'"{layer.mark}"' if layer.mark else to_paste(layer.thickness))
-    return sentence("through = [", joined(", ", listed), "]")
+                spaced = with_spacers(stack, to_paste(gap.free, 2), gap.places[1:])
+                yield found(free, ": a spacer of that length, ", spaced, about=about)
 
 
 RULES = (bolt_out_of_line, bolt_no_axis, bolt_order, bolt_gap)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from fabgen.checks.bolt.spacers import with_spacers
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
 from fabgen.geometry.plane.outline import Circle
@@ -19,13 +20,13 @@ from fabgen.parts.piece import (
     ProfilePart,
 )
 from fabgen.parts.shape.bored.facing_holes import facing_holes
-from fabgen.plan.plan import BoltStack, EarGap
+from fabgen.plan.plan import BoltStack
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
 from fabgen.shop.threaded.fasteners import ABSURD, FastenerError, choose_bolt, least_beyond, spacer_for_shank
 from fabgen.shop.threaded.nuts import PAIRING, THIN, is_weaker
 from fabgen.shop.threads import Thread
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Part, Sentence, joined, mm, number, sentence, to_paste
+from fabgen.wording.sentence import Part, Sentence, mm, number, sentence, to_paste
 
 FLOATS = 1.0
 """More play than this between two ears is worth a look, mm."""
@@ -128,8 +129,9 @@ def ear_gap(job: Checked) -> Iterator[Found]:
                 )
             elif gap.play > FLOATS:
                 free = sentence(mm(gap.play, 2), " of play in ", ears)
-                spacers = sentence(": a spacer of ", mm(gap.play / 2.0, 2), " on either side: ", _spaced(stack, gap))
-                yield found(free, spacers, about=about)
+                spacers = sentence(": a spacer of ", mm(gap.play / 2.0, 2), " on either side: ")
+                ends = gap.layers.start, gap.layers.stop
+                yield found(free, spacers, with_spacers(stack, to_paste(gap.play / 2.0), ends), about=about)
 
 
 @rule("ears-named-once", Level.WARN, source=FROM_JOB)
@@ -347,17 +349,6 @@ def _parts(job: Checked, stack: BoltStack) -> Iterator[tuple[str, FlatPart | Len
 def _clamped(job: Checked) -> Iterator[tuple[BoltStack, str, FlatPart | LengthPart | ProfilePart]]:
     """(bolt, mark, part) for each part that any bolt goes through."""
     return ((stack, *each) for stack in job.plan.bolts for each in _parts(job, stack))
-
-
-def _spaced(stack: BoltStack, gap: EarGap) -> Sentence:
-    """The stack with spacers in it, as the job file takes it."""
-    listed: list[Part] = []
-    for i, layer in enumerate(each for each in stack.layers if not each.open):
-        spacer = [to_paste(gap.play / 2.0)]
-        listed += spacer if i == gap.layers.start else []
-        listed += spacer if i == gap.layers.stop else []
-        listed.append(f'"{layer.mark}"' if layer.mark else to_paste(layer.thickness))
-    return sentence("through = [", joined(", ", listed), "]")
 
 
 def _close_fit(thread: Thread) -> float | None:

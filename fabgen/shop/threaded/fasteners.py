@@ -119,7 +119,7 @@ def hexagon_head(bolt: str) -> HexagonHead | None:
     """The head of a hexagon bolt, None where no table has it.
 
     Args:
-        bolt: its name as `shop.holes` gives it, 'M10' or '3/8 in'.
+        bolt: its name as `Thread.bolt` has it, 'M10' or '3/8 in'.
     Source: ISO 272 and ISO 4014, inch ASME B18.2.1, from memory.
     """
     metric = bolt.startswith("M")
