@@ -89,7 +89,7 @@ def _holders(bush: Bush, length: float, seats: Sequence[BushSeat], pieces: Seque
     """What it is welded into, each with its share of all such bushes."""
     made = {piece.mark: piece.quantity for piece in pieces}
     spans = {seat.held_in: seat.span for seat in seats}
-    counts = Counter({seat.held_in: 0 for seat in seats})
+    counts: Counter[str] = Counter()
     for seat in seats:
         counts[seat.held_in] += made[seat.piece.mark]
     total = sum(counts.values())

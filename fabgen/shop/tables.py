@@ -33,7 +33,7 @@ def table(file: str, block: str) -> Table:
     """
     found = data(file)[block]
     columns = found["columns"][1:]
-    rows = {name: dict(zip(columns, map(_value, values), strict=True)) for name, *values in found["rows"]}
+    rows = {name: dict(zip(columns, map(in_mm, values), strict=True)) for name, *values in found["rows"]}
     return Table(found["source"], found["certainty"], rows)
 
 
@@ -60,5 +60,6 @@ def inches(text: str) -> float:
     return float(sum(Fraction(part) for part in text.split())) * INCH
 
 
-def _value(value: object) -> object:
+def in_mm(value: Any) -> Any:
+    """A figure of a table as mm where it is a text that ends in `in`; anything else as it is."""
     return inches(value[:-3]) if isinstance(value, str) and value.endswith(" in") else value

@@ -10,7 +10,7 @@ from itertools import product
 from fabgen.shop.profiles.profile_section import Kind, ProfileSection
 from fabgen.shop.profiles.standard_sizes import SAME, in_inches
 from fabgen.shop.section import Section
-from fabgen.shop.tables import data, inches, table
+from fabgen.shop.tables import data, in_mm, table
 
 _THICK = 3.0
 """A millimetre of thickness counts as so many of width when sizes are held against one another."""
@@ -96,13 +96,13 @@ def _sold(kind: Kind, in_inch: bool) -> Iterator[Sold]:
             pairs = [*product(rolled[f"widths{end}"], rolled[f"thicknesses{end}"])]
             pairs += [] if in_inch else [*product(bright["flat_widths"], bright["flat_thicknesses"])]
             for width, thickness in pairs:
-                sizes = _mm(width), _mm(thickness)
+                sizes = float(in_mm(width)), float(in_mm(thickness))
                 if sizes[1] < sizes[0]:
                     yield Sold(f"flat {_bare(width)} x {thickness}", sizes)
         case "bar" | "square bar" | "hexagon bar":
             key = kind.replace(" ", "_")
             for size in (*data("profiles")[key][f"sizes{end}"], *data("profiles")["bright"][f"{key}{end}"]):
-                yield Sold(f"{kind} {size}", (_mm(size),))
+                yield Sold(f"{kind} {size}", (float(in_mm(size)),))
     if in_inch and kind in ("channel", "T"):
         block = "channel_inch_kept" if kind == "channel" else "tee_inch_kept"
         for name, row in table("profiles", block).rows.items():
@@ -120,10 +120,6 @@ def _figures(section: ProfileSection) -> tuple[float, ...]:
         case "T":
             return sizes[0], sizes[1], sizes[3]
     return sizes
-
-
-def _mm(size: float | str) -> float:
-    return inches(size[:-3]) if isinstance(size, str) else float(size)
 
 
 def _bare(size: float | str) -> str:

@@ -8,7 +8,7 @@ from typing import Any
 
 from fabgen.shop.profiles.profile_section import Kind, ProfileSection
 from fabgen.shop.section import Section
-from fabgen.shop.tables import data, inches, table
+from fabgen.shop.tables import data, in_mm, table
 from fabgen.wording.inches import INCH
 
 SAME = 0.06
@@ -58,7 +58,7 @@ def flat_thickness(least: float, units: str) -> float:
         units: "mm" or "in", in whose sizes it is sold.
     """
     flat = data("profiles")["flat"]
-    sizes = [inches(size[:-3]) for size in flat["thicknesses_inch"]] if units == "in" else flat["thicknesses"]
+    sizes = [in_mm(size) for size in flat["thicknesses_inch" if units == "in" else "thicknesses"]]
     return float(next((size for size in sizes if size >= least - 1e-6), least))
 
 
@@ -221,4 +221,4 @@ def _same(one: Any, other: Any) -> bool:
 
 
 def _is_in(size: float, sizes: list[Any]) -> bool:
-    return any(abs(size - (inches(each[:-3]) if isinstance(each, str) else each)) <= SAME for each in sizes)
+    return any(abs(size - in_mm(each)) <= SAME for each in sizes)

@@ -17,8 +17,6 @@ NEAR = 3.0
 """A hole no more than so many times its width from another was meant for its bolt (common practice, no source)."""
 EYE = 1.0
 """An eye's middle lies so near to the axis of the holes at its sides, mm: points are seldom better measured."""
-
-
 _TRUE = 0.05
 """Holes so little out of line are on one axis, mm: their rims are polygons here."""
 
@@ -191,8 +189,7 @@ def _line(number: int, first: Passage, placed: Mapping[int, Sequence[Passage]], 
 def _off(way: Passage, first: Passage) -> float:
     """How far a passage's middle is beside the axis of the first, mm."""
     assert first.axis is not None
-    between = way.centre - first.centre
-    return float(np.linalg.norm(between - float(between @ first.axis) * first.axis))
+    return float(np.linalg.norm(_beside(way.centre - first.centre, first.axis)))
 
 
 def _along(way: Passage, first: Passage) -> float:

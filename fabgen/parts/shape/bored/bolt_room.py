@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame
-from fabgen.parts.shape.bored.hole_ways import HoleWay
+from fabgen.parts.shape.bored.hole_ways import FINE, HoleWay
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -19,8 +19,6 @@ PARALLEL = math.cos(math.radians(2.0))
 """Bolts lean by no more in their clearance."""
 _PLAY = 0.1
 """Of a thread in its tapped hole, mm."""
-_FINE = 0.002
-"""Of the chords of holes' edges, mm."""
 
 
 def looking(axis: Array) -> Frame:
@@ -47,7 +45,7 @@ def passes(ways: Sequence[HoleWay], bolt: float) -> bool:
         bolt: its diameter, mm.
     """
     frame = looking(ways[0].axis)
-    room = (seen(way, frame).buffer(_FINE - min(bolt, _held(way, bolt)) / 2.0) for way in ways)
+    room = (seen(way, frame).buffer(FINE - min(bolt, _held(way, bolt)) / 2.0) for way in ways)
     return not reduce(lambda one, other: one.intersection(other), room).is_empty
 
 

@@ -26,7 +26,7 @@ from fabgen.parts.shape.band_body import on_band
 from fabgen.parts.shape.bodies.length_body import flat_frame
 from fabgen.parts.shape.sheet_body import faces_in_space
 
-_FINE = 0.002
+FINE = 0.002
 """Of the chords of holes' edges, mm."""
 
 
@@ -87,7 +87,7 @@ def hole_ways(piece: Piece) -> Iterator[HoleWay]:
 
 def _in_leg(mark: str, part: ProfilePart, hole: LegHole) -> HoleWay:
     limb, frame = part.ends[0].cut.edge(hole.face).limb, part.frame
-    ring = hole.loop.points(_FINE)
+    ring = hole.loop.points(FINE)
     skin, inward = limb.skin(ring[:, 0])
     edge = frame.outside(np.column_stack((part.begins + ring[:, 1], skin)))
     axis = inward[0] @ np.vstack((frame.y, frame.z))
@@ -109,7 +109,7 @@ def _in_tube(mark: str, part: LengthPart, hole: DrilledHole) -> HoleWay:
 
 def _in_flat(mark: str, end: WorkedEnd, form: FlattenedEnd) -> HoleWay:
     frame = flat_frame(end, form)
-    ring = np.asarray(Circle(form.at, 0.0, form.hole).points(_FINE))
+    ring = np.asarray(Circle(form.at, 0.0, form.hole).points(FINE))
     edge = frame.outside(np.column_stack((ring, np.full(len(ring), -form.thickness / 2.0))))
     begins = float(frame.origin @ frame.z) - form.thickness / 2.0
     return HoleWay(mark, FlattenedHole(end.at, form.hole), edge, frame.z, (begins, begins + form.thickness), form.hole)
@@ -119,7 +119,7 @@ def _in_sheet(mark: str, part: FlatPart) -> Iterator[HoleWay]:
     for frame, face in faces_in_space(part):
         for loop, hole in _holes_of(part, face):
             if not hole.purpose:
-                ring = np.asarray(loop.points(_FINE))
+                ring = np.asarray(loop.points(FINE))
                 edge = frame.outside(np.column_stack((ring, np.zeros(len(ring)))))
                 begins = float(frame.origin @ frame.z)
                 yield HoleWay(mark, hole, edge, frame.z, (begins, begins + part.thickness), _width(loop), part)
@@ -133,7 +133,7 @@ def _holes_of(part: FlatPart, face: Face) -> Iterator[tuple[Loop, Hole]]:
     listed = [hole for hole in part.all_holes if hole.face == face.name]
     for loop in face.holes:
         # In the order of the face, but for those that are drilled later: they are listed last.
-        if (fit := next((hole for hole in listed if abs(_width(hole.shape) - _width(loop)) < _FINE), None)) is not None:
+        if (fit := next((hole for hole in listed if abs(_width(hole.shape) - _width(loop)) < FINE), None)) is not None:
             listed.remove(fit)
             yield loop, fit
 
@@ -145,7 +145,7 @@ def _in_strap(mark: str, part: FlatPart) -> Iterator[HoleWay]:
         for hole in part.all_holes:
             if hole.purpose:
                 continue
-            ring = np.asarray(hole.shape.points(_FINE))
+            ring = np.asarray(hole.shape.points(FINE))
             low, high = (place.frame.outside(on_band(part, band, ring, half * part.thickness)) for half in (-0.5, 0.5))
             axis = (high - low).mean(axis=0) / part.thickness
             axis = axis / np.linalg.norm(axis)
