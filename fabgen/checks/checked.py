@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import cached_property
-from typing import TYPE_CHECKING, Generic, TypeVar
+from functools import cached_property, wraps
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from fabgen.job.expansion.written_keys import WrittenKeys
 from fabgen.job.points.as_built import Built
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from fabgen.motion.movement import Movement
 
 P = TypeVar("P")
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +116,25 @@ class Checked:
         """What the job says of each tube, by mark."""
         return {tube.mark: tube for tube in self.job.tube}
 
+    @cached_property
+    def kept(self) -> dict[Callable[[Checked], Any], Any]:
+        """What functions made by `once` have worked out."""
+        return {}
+
+
+def once(work_out: Callable[[Checked], T]) -> Callable[[Checked], T]:
+    """Makes of a function of a job one that works its answer out for the first rule that asks, and keeps it for the
+    others."""
+
+    @wraps(work_out)
+    def kept(job: Checked) -> T:
+        if work_out not in job.kept:
+            job.kept[work_out] = work_out(job)
+        answer: T = job.kept[work_out]
+        return answer
+
+    return kept
+
 
 @dataclass(frozen=True, eq=False)
 class Checking(Generic[P]):
@@ -160,19 +180,16 @@ def tube_parts(checked: Checked) -> Iterator[Checking[LengthPart]]:
 
 def drilled_tubes(checked: Checked) -> Iterator[Checking[LengthPart]]:
     """The tubes in which holes are drilled here, each with those; of what is made already with its own."""
-    for piece in checked.pieces:
-        if piece.kind == "tube" and (part := piece.length_part) is not None:
-            if piece.as_it_is:
-                part = replace(part, drilled=drilled_to_make(piece))
-            yield Checking(piece, part, checked)
+    for each in tube_parts(checked):
+        own = replace(each.part, drilled=drilled_to_make(each.piece)) if each.piece.as_it_is else each.part
+        yield replace(each, part=own)
 
 
 def drilled_profiles(checked: Checked) -> Iterator[Checking[ProfilePart]]:
     """The same of profiles."""
-    for piece in checked.pieces:
-        if (part := piece.profile_part) is not None:
-            own = replace(part, holes=leg_holes_to_make(piece)) if piece.as_it_is else part
-            yield Checking(piece, own, checked)
+    for each in profile_parts(checked):
+        own = replace(each.part, holes=leg_holes_to_make(each.piece)) if each.piece.as_it_is else each.part
+        yield replace(each, part=own)
 
 
 def whole_job(checked: Checked) -> Iterator[Checked]:

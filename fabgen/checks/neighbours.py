@@ -9,9 +9,9 @@ from operator import itemgetter
 
 import numpy as np
 
-from fabgen.checks.checked import Checked
+from fabgen.checks.checked import Checked, once
 from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
-from fabgen.checks.tube.tube_bodies import Block, Body, Box, Filled, Strip, apart, bodies_of
+from fabgen.checks.tube.tube_bodies import Block, Body, Box, Filled, Strip, apart, tube_bodies
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.solids import distance
 from fabgen.parts.piece import FlatPart, LengthPart
@@ -70,9 +70,10 @@ class Neighbour:
         return not apart(box, self.box, by)
 
 
+@once
 def neighbours(job: Checked) -> list[Neighbour]:
     """Everything of a job that has a place: tubes and profiles by their metal, sheet and the rest by boxes."""
-    lengths: list[ProfileBody | Body] = [*profile_bodies(job), *bodies_of(job.tubes).values()]
+    lengths: list[ProfileBody | Body] = [*profile_bodies(job), *tube_bodies(job).values()]
     found = [Neighbour(body.mark, body.box, body.blocks, body) for body in lengths]
     for piece in job.pieces:
         if isinstance(piece.shape, FlatPart):

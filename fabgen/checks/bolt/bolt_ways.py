@@ -12,13 +12,13 @@ from functools import cached_property
 
 import numpy as np
 
-from fabgen.checks.checked import Checked
+from fabgen.checks.checked import Checked, once
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
 from fabgen.checks.profile.two_holes import bolt_of, to_drill
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.checks.sheet.flat_words import one_of
-from fabgen.checks.tube.tube_bodies import Body, bodies_of
+from fabgen.checks.tube.tube_bodies import Body, tube_bodies
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.solids import distance
 from fabgen.parts.piece import Hole, ProfilePart
@@ -152,12 +152,14 @@ class _Cover:
         return to_drill(mark, profile, place, way.width) or ends
 
 
-def _laps(job: Checked) -> Iterator[tuple[HoleWay, list[_Pair], _Cover | None]]:
+@once
+def _laps(job: Checked) -> list[tuple[HoleWay, list[_Pair], _Cover | None]]:
     """Every hole with each part that lies on it, or has a hole near it in a face that lies on its own: the pairs that
     it makes with that one's holes, and where that one's metal covers it."""
     ways = {piece.mark: list(hole_ways(piece)) for piece in job.pieces}
     if not any(ways.values()):
-        return
+        return []
+    found = []
     metals = list(_metals(job))
     profiles = {metal.mark for metal in metals if metal.profile is not None}
     for mark, own in ways.items():
@@ -169,7 +171,8 @@ def _laps(job: Checked) -> Iterator[tuple[HoleWay, list[_Pair], _Cover | None]]:
                     pairs = [pair for other in ways[metal.mark] if (pair := _pair(way, other)) is not None]
                     at = metal.covers(way)
                     if pairs or at is not None:
-                        yield way, pairs, None if at is None else _Cover(metal, at)
+                        found.append((way, pairs, None if at is None else _Cover(metal, at)))
+    return found
 
 
 def _are_one(job: Checked, one: str, other: str) -> bool:
@@ -203,7 +206,7 @@ def _alike(pair: _Pair) -> bool:
 def _metals(job: Checked) -> Iterator[_Metal]:
     for body in profile_bodies(job):
         yield _Metal(body.mark, body.box, _in_profile(body), body.part)
-    for tube in bodies_of(job.tubes).values():
+    for tube in tube_bodies(job).values():
         yield _Metal(tube.mark, tube.box, _in_tube(tube), flat=tube.has_drilled_flat)
     sheets: dict[str, list[StandingFace]] = {}
     for face in standing_faces(job.pieces):

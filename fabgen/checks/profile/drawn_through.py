@@ -11,7 +11,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
 from fabgen.checks.rule import Found, found, rule
-from fabgen.checks.tube.tube_bodies import Body, bodies_of
+from fabgen.checks.tube.tube_bodies import Body, tube_bodies
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.contact import least
 from fabgen.geometry.tube.solids import Walls
@@ -70,7 +70,7 @@ def _drawn_through(job: Checked) -> Iterator[_Through]:
     given = {profile.mark: profile for profile in job.job.profile}
     own = profile_bodies(job)
     mains: dict[str, ProfileBody | Body] = {body.mark: body for body in own}
-    mains |= bodies_of(job.tubes) if own else {}
+    mains |= tube_bodies(job) if own else {}
     for one in own:
         for end in one.part.ends:
             table = given.get(one.mark)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from fabgen.checks.checked import Checked
+from fabgen.checks.checked import Checked, once
 from fabgen.checks.grouped import named
 from fabgen.checks.profile.profile_bodies import profile_bodies
 from fabgen.checks.profile.two_holes import bolt_of, to_drill
@@ -74,13 +74,16 @@ def leg_holes_out_of_line(job: Checked) -> Iterator[Found]:
         yield found("out of line, so no bolt passes: ", named(cases), ": move one of them", about=marks)
 
 
-def _over(job: Checked) -> Iterator[tuple[_Lap, list[LegHole]]]:
+@once
+def _over(job: Checked) -> list[tuple[_Lap, list[LegHole]]]:
     """The holes over which another profile lies, each with the holes of that one which it meets."""
+    found = []
     for one, other in permutations(profile_bodies(job), 2):
         if one.part.holes and not apart(one.box, other.box, _BESIDE):
             for lap in _laps(one.mark, one.part, other.mark, other.part):
                 own = (hole for hole in other.part.holes if hole.face == lap.place.face)
-                yield lap, [hole for hole in own if region(hole.loop, _FINE).intersects(lap.ring)]
+                found.append((lap, [hole for hole in own if region(hole.loop, _FINE).intersects(lap.ring)]))
+    return found
 
 
 def _laps(mark: str, part: ProfilePart, other: str, there: ProfilePart) -> Iterator[_Lap]:

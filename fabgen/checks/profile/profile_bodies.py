@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from fabgen.checks.checked import Checked
+from fabgen.checks.checked import Checked, once
 from fabgen.checks.tube.tube_bodies import Block, Box, Strip
 from fabgen.geometry.plane.outline import Outline
 from fabgen.geometry.plane.regions import region
@@ -97,6 +97,7 @@ class ProfileBody:
         return any(mark in end.onto for end in self.part.ends)
 
 
+@once
 def profile_bodies(job: Checked) -> list[ProfileBody]:
     """The profiles of a job."""
     return [ProfileBody(piece.mark, part) for piece, part in profile_parts(job.pieces)]

@@ -13,7 +13,7 @@ from fabgen.checks.grouped import FEW, named
 from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
 from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.tube.clashes import CLASH, LAP, shared
-from fabgen.checks.tube.tube_bodies import Body, apart, bodies_of
+from fabgen.checks.tube.tube_bodies import Body, apart, tube_bodies
 from fabgen.parts.piece import ENDS, At
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence
@@ -65,7 +65,7 @@ def _remedy(clash: Clash) -> str:
 
 def _with_lengths(job: Checked) -> Iterator[Clash]:
     own = profile_bodies(job)
-    tubes = list(bodies_of(job.tubes).values()) if own else []
+    tubes = list(tube_bodies(job).values()) if own else []
     pairs: list[tuple[ProfileBody, ProfileBody | Body]] = [(b, a) for a, b in combinations(own, 2)]
     pairs += [(profile, tube) for profile in own for tube in tubes]
     for one, other in pairs:

@@ -18,7 +18,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.checks.tube.clashes import CLASH, shared
-from fabgen.checks.tube.tube_bodies import Body, bodies_of
+from fabgen.checks.tube.tube_bodies import Body, tube_bodies
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.space.frame import Array
 from fabgen.job.expansion.written_keys import Wanted
@@ -99,7 +99,7 @@ def weld_access(job: Checked) -> Iterator[Found]:
     """Two branches on one main have a gap of the sum of both walls between them, and 30 degrees unless their feet leave
     a torch 20 mm of room (common practice) and they do not lean together."""
     on: dict[str, list[Foot]] = {}
-    for body in bodies_of(job.tubes).values():
+    for body in tube_bodies(job).values():
         for end in body.part.ends:
             if end.cut == "cope" and not np.isnan(end.line.x).all():
                 foot = Foot(body, end)

@@ -15,7 +15,7 @@ from fabgen.checks.tube.crossing_tubes import Crossing, crossing_words, subjects
 from fabgen.checks.tube.going_on import may_go_on
 from fabgen.checks.tube.in_line import in_line_words, overlap_in_line
 from fabgen.checks.tube.splices import is_spliced
-from fabgen.checks.tube.tube_bodies import Block, Body, Filled, Strip, apart, bodies_of
+from fabgen.checks.tube.tube_bodies import Block, Body, Filled, Strip, apart, tube_bodies
 from fabgen.checks.tube.ways_out import Fit, fit_words, ways_out
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.space.lines import nearest_places
@@ -114,7 +114,7 @@ def tube_lap(job: Checked) -> Iterator[Found]:
 def _near_pairs(job: Checked) -> Iterator[tuple[Body, Body]]:
     """Tubes near one another of which neither sits on, is mitred with, or passes through the other, and of which one is
     made here; what is not comes first."""
-    bodies = sorted(bodies_of(job.tubes).values(), key=lambda body: body.mark not in job.as_it_is)
+    bodies = sorted(tube_bodies(job).values(), key=lambda body: body.mark not in job.as_it_is)
     if not bodies:
         return
     low, high = (np.array([body.box[i] for body in bodies]) for i in (0, 1))
@@ -247,7 +247,7 @@ class _Hang:
 def foot_past_end(job: Checked) -> Iterator[Found]:
     """The foot of a coped end lies on its main, not past the main's end; where all of it is past it sits on
     nothing."""
-    bodies = bodies_of(job.tubes)
+    bodies = tube_bodies(job)
     alike: dict[tuple[Level, bool], list[_Hang]] = {}
     for body in bodies.values():
         for end in body.part.ends if body.mark not in job.as_it_is else ():

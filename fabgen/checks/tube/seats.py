@@ -9,7 +9,7 @@ import numpy as np
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.checks.tube.clashes import CLASH, foot_hangs
-from fabgen.checks.tube.tube_bodies import Body, bodies_of
+from fabgen.checks.tube.tube_bodies import Body, tube_bodies
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.profile import Profile
 from fabgen.geometry.tube.solids import distance
@@ -29,7 +29,7 @@ FILLED = 0.9
 def seat(job: Checked) -> Iterator[Found]:
     """A coped end sits on metal on 95 % of its round or more: ends that no other rule speaks of, in one finding with
     their shares; a note where all of them sit on 90 %, as weld closes that."""
-    bodies = bodies_of(job.tubes)
+    bodies = tube_bodies(job)
     short = [
         (body.mark, end.at, share)
         for body in bodies.values()

@@ -10,6 +10,7 @@ from typing import Protocol
 
 import numpy as np
 
+from fabgen.checks.checked import Checked, once
 from fabgen.geometry.space.frame import Array, Frame, unit
 from fabgen.geometry.tube.centreline import Centreline, Straight, Turn
 from fabgen.geometry.tube.elbow import Elbow
@@ -262,6 +263,12 @@ class Body:
 
     def joined_to(self, mark: str) -> bool:
         return any(joint.onto == mark for end in self.part.ends for joint in end.joints)
+
+
+@once
+def tube_bodies(job: Checked) -> Mapping[str, Body]:
+    """The tubes of a job that have a place, by mark."""
+    return bodies_of(job.tubes)
 
 
 def bodies_of(parts: Mapping[str, LengthPart]) -> dict[str, Body]:
