@@ -24,7 +24,7 @@ NEAR = 0.35
 """How near points of one arc lie to those of another, mm."""
 
 QUICK = ["bushes", "plates", "profiles"]
-SLOW = ["brackets", "covers", "straps", "tubes", "trailer", "sandpiper-nose"]
+SLOW = ["brackets", "covers", "straps", "tubes", "trailer", "curlew-trailer", "sandpiper-nose"]
 
 
 def reflected(points: np.ndarray) -> np.ndarray:
@@ -32,7 +32,7 @@ def reflected(points: np.ndarray) -> np.ndarray:
 
 
 def surface(part: FlatPart, place: int) -> np.ndarray:
-    return part.places[place].frame.outside(sheet_body(part, 0.01).vertices)
+    return part.places[place].frame.outside(sheet_body(part, 0.005).vertices)
 
 
 def apart(one: np.ndarray, other: np.ndarray) -> float:
@@ -41,17 +41,19 @@ def apart(one: np.ndarray, other: np.ndarray) -> float:
 
 
 def mirrored(name: str) -> tuple[dict[str, Piece], dict[str, str]]:
-    """The pieces of a job with all its parts mirrored, and of each image its first."""
+    """The pieces of a job with all its parts mirrored, those too that it mirrors itself, and of each image its first."""
     (path,) = [*ROOT.glob(f"templates/{name}.toml"), *ROOT.glob(f"sample_parts/{name}.toml")]
     text = path.read_text(encoding="utf-8")
-    raw = read_text(text, path).raw
-    marks = [mark_of(entry) for table in (*FAMILIES, "frame") for _, entry in entries(raw, table)]
+    job = read_text(text, path)
+    marks = [mark_of(entry) for table in (*FAMILIES, "frame") for _, entry in entries(job.raw, table)]
+    marks += with_own_images(job).expanded.images
     text, given = re.subn(r"^\[points\].*\n", rf"\g<0>{PLANE}", text, count=1, flags=re.MULTILINE)
     text += "" if given else f"\n[points]\n{PLANE}"
     listed = ", ".join(f'"{mark}"' for mark in dict.fromkeys(marks))
     text += f'\n[[mirror]]\nparts = [{listed}]\nplane = ["Q1", "Q2", "Q3"]\n'
     loaded = read_text(text, path)
-    return {piece.mark: piece for piece in built(with_own_images(loaded))}, dict(loaded.expanded.images)
+    images = {image: own for image, own in loaded.expanded.images.items() if image not in job.expanded.images}
+    return {piece.mark: piece for piece in built(with_own_images(loaded))}, images
 
 
 @pytest.mark.parametrize("name", [*QUICK, *(pytest.param(name, marks=pytest.mark.slow) for name in SLOW)])

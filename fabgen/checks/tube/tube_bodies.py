@@ -206,9 +206,9 @@ class Body:
         first, last = self._saw_cuts
         for end, form in self._flats:
             if end.at == "start":
-                first += form.length + form.transition
+                first += form.taken
             else:
-                last -= form.length + form.transition
+                last -= form.taken
         for stretch, begin, end_at in self._extents():
             if min(end_at, last) > max(begin, first):
                 yield stretch, max(begin, first), min(end_at, last)
@@ -313,7 +313,7 @@ def _flat_bar(end: WorkedEnd, form: FlattenedEnd) -> tuple[Section, Frame]:
 def _flat_blocks(section: Section, end: WorkedEnd, form: FlattenedEnd) -> Iterator[Block]:
     """The flat, and of a crushed tube what lies between that and the round, as wide as the tube."""
     bar, frame = _flat_bar(end, form)
-    begins, flat, round_ = (frame.origin + x * frame.x for x in (0.0, form.length, form.length + form.transition))
+    begins, flat, round_ = (frame.origin + x * frame.x for x in (0.0, form.length, form.taken))
     caps = HalfSpace.at(begins, -frame.x), HalfSpace.at(flat, frame.x)
     yield Block(Trimmed(section_solid(bar, frame), caps), _box_of([begins, flat], bar.reach), False)
     if form.transition:

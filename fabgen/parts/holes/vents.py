@@ -13,7 +13,7 @@ from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.holes.drilled_holes import Drill, drilled, hole_facts
 from fabgen.parts.holes.openings import stretch_along
-from fabgen.parts.piece import ENDS, At, DrilledHole, Fact, FlattenedEnd, LengthPart, Piece, numbered
+from fabgen.parts.piece import ENDS, At, DrilledHole, Fact, LengthPart, Piece, numbered
 from fabgen.parts.shape.closed_members import closed_members, drains_zinc, holes_at, is_vented, low_end
 from fabgen.shop.galvanizing import end_holes, weld_vent
 from fabgen.shop.section import Section
@@ -120,9 +120,8 @@ def _tried(
 ) -> list[DrilledHole]:
     """The vent `more` mm beyond the place nearest to the end's cut, `beside` rad from the wall that looks down; none
     where there is no straight for it."""
-    least, number = part.section.wall + CLEAR + bore.width / 2.0, ENDS.index(at)
-    if isinstance(flat := part.ends[number].form, FlattenedEnd):
-        least = flat.length + flat.transition + bore.width / 2.0
+    number = ENDS.index(at)
+    least = (part.ends[number].flattened or part.section.wall + CLEAR) + bore.width / 2.0
     holes: list[DrilledHole] = []
     off = least
     for _ in range(2):

@@ -49,6 +49,11 @@ class FlattenedEnd:
     """Of a tube's crushed end: from the flat to where it is round, mm."""
 
     @property
+    def taken(self) -> float:
+        """From the end to where the bar or tube is as it was bought, mm."""
+        return self.length + self.transition
+
+    @property
     def said(self) -> Sentence:
         """'flattened to 4 mm over 28 mm, hole 6.5 mm'."""
         hole = sentence(", hole ", mm(self.hole)) if self.hole else ""

@@ -10,7 +10,7 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import Centreline
-from fabgen.parts.piece.bar import BarEnd, Clasp
+from fabgen.parts.piece.bar import BarEnd, Clasp, FlattenedEnd
 from fabgen.parts.piece.cut import At, CutKind, CutLine, FlatCut, Joint, PlateSeat
 from fabgen.parts.piece.drilled import DrilledHole
 from fabgen.parts.piece.flat import Place
@@ -76,6 +76,11 @@ class WorkedEnd:
     """Why holes for its bore cannot be marked, where that is so: 'the bore runs past T1 …'."""
     form: BarEnd = field(default=None, compare=False)
     """What is done to an end of a bent bar besides its saw cut."""
+
+    @property
+    def flattened(self) -> float:
+        """How much of it is beaten or crushed flat, and of a tube not round again, mm; 0 of others."""
+        return self.form.taken if isinstance(self.form, FlattenedEnd) else 0.0
 
     @property
     def is_sawn_to_face(self) -> bool:

@@ -71,9 +71,7 @@ def holes_at(part: LengthPart, at: At) -> list[float]:
     """Widths of its own holes hard by an end, no farther than the tube is wide from its cut, or from where a crushed
     end is round again, mm."""
     to_end = ENDS.index(at)
-    near, form = max(part.section.width, part.section.depth), part.ends[to_end].form
-    if isinstance(form, FlattenedEnd):
-        near += form.length + form.transition
+    near = max(part.section.width, part.section.depth) + part.ends[to_end].flattened
     return [hole.width for hole in part.drilled if hole.lets_through and hole.to_ends[to_end] <= near]
 
 

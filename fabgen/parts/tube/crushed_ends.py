@@ -51,6 +51,6 @@ def crush_fact(at: At, form: FlattenedEnd) -> Fact:
     hole = sentence(", hole Ø ", mm(form.hole, 2), ", its middle ", mm(form.at), " from the end") if form.hole else ""
     return fact(
         "crushed", f"crushed, {at}", "flat over ", mm(form.length), ", ", mm(form.thickness, 2), " thick, about ",
-        mm(form.width), " wide", hole, "; round again after ", mm(form.length + form.transition),
+        mm(form.width), " wide", hole, "; round again after ", mm(form.taken),
         "; nothing is added to the saw length",
     )  # fmt: skip

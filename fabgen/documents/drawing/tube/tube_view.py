@@ -150,10 +150,7 @@ class _TubeViews:
     def _kept(self, scale: float) -> list[Span]:
         """What is not broken out: the ends, crushed ones with their way to the round, and every hole."""
         shape, more = self.shape, 0.6 * self.shape.section.reach
-        crushed = [
-            end.form.length + end.form.transition if isinstance(end.form, FlattenedEnd) else 0.0
-            for end in shape.part.ends
-        ]
+        crushed = [end.flattened for end in shape.part.ends]
         start, finish = (max(pair) + more for pair in zip(shape.end_depths, crushed, strict=True))
         kept = [(shape.limits[0], shape.limits[0] + start), (shape.limits[1] - finish, shape.limits[1])]
         for hole in shape.part.drilled:
@@ -219,7 +216,7 @@ class _TubeViews:
         places = {round(hole.marked_at, 2) for hole in part.drilled}
         for end in part.ends:
             if isinstance(flat := end.form, FlattenedEnd):
-                own = (*((flat.at,) if flat.hole else ()), flat.length, flat.length + flat.transition)
+                own = (*((flat.at,) if flat.hole else ()), flat.length, flat.taken)
                 places |= {round(s if end.at == "start" else part.length - s, 2) for s in own}
         shown = sorted(places)
         return [Station((axis.x(first + place), 0.0), self.figures.tube(place)) for place in shown[:MOST_STATIONS]]
@@ -366,8 +363,7 @@ def draw_tube_body(sketch: Sketch, shape: TubeShape, side: Which, axis: LongAxis
     first, last = shape.limits
     for finish, end in enumerate(shape.part.ends):
         if isinstance(flat := end.form, FlattenedEnd):
-            taken = flat.length + flat.transition
-            first, last = (first, last - taken) if finish else (first + taken, last)
+            first, last = (first, last - flat.taken) if finish else (first + flat.taken, last)
             _draw_crushed(sketch, shape, side, axis, flat, bool(finish))
     for a, b in shape.silhouettes(side):
         if any(end.form for end in shape.part.ends):
@@ -399,7 +395,7 @@ def _draw_crushed(
     """The flat, its transition to the round and its hole."""
     end, way = (shape.limits[1], -1.0) if finish else (shape.limits[0], 1.0)
     half, tall = _flat_half(flat, side), shape.half_height(side)
-    inner, whole = end + way * flat.length, end + way * (flat.length + flat.transition)
+    inner, whole = end + way * flat.length, end + way * flat.taken
     outline = [(whole, tall), (inner, half), (end, half), (end, -half), (inner, -half), (whole, -tall)]
     sketch.draw(polyline([axis.at(p) for p in outline], "visible"))
     sketch.draw(line(axis.at((inner, half)), axis.at((inner, -half)), "thin"))

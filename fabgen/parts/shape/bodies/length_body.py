@@ -94,19 +94,14 @@ def _rows(part: LengthPart, places: Array) -> list[tuple[Frame, Array]]:
     """Where the rings stand: a frame (x along the tube, z its top) and how far along it each place lies."""
     start, finish = part.ends
     first, last = top_frame(start), top_frame(finish)
-    rows = [(first, _cut_at(start, places) + _beaten(start))]
+    rows = [(first, _cut_at(start, places) + start.flattened)]
     none = np.zeros(len(places))
     for stretch in part.path.stretches if part.path is not None else ():
         if isinstance(stretch, Turn):
             steps = max(2, math.ceil(stretch.angle / BEND_STEP))
             rows += [(stretch.frame_at(stretch.length * i / steps), none) for i in range(steps + 1)]
-    rows.append((last, -_cut_at(finish, places) - _beaten(finish)))
+    rows.append((last, -_cut_at(finish, places) - finish.flattened))
     return rows
-
-
-def _beaten(end: WorkedEnd) -> float:
-    """How much of an end is beaten flat, and of a tube not round again, mm."""
-    return end.form.length + end.form.transition if isinstance(end.form, FlattenedEnd) else 0.0
 
 
 def top_frame(end: WorkedEnd) -> Frame:
@@ -163,7 +158,7 @@ def _shoulder(section: Section, end: WorkedEnd, form: FlattenedEnd) -> EdgedMesh
     c, s = np.cos(turn), np.sin(turn)
     flat = np.column_stack((np.full(len(turn), form.length), form.width / 2.0 * c,
                             form.thickness / 2.0 * np.clip(4.0 * s, -1.0, 1.0)))  # fmt: skip
-    whole = np.full(len(turn), form.length + form.transition)
+    whole = np.full(len(turn), form.taken)
     round_ = np.column_stack((whole, section.width / 2.0 * c, section.width / 2.0 * s))
     strip = np.array(_strip(2, len(turn), 0))[:, ::-1]
     return EdgedMesh(frame.outside(np.vstack((flat, round_))), strip, np.array(round_edges(0, len(turn))))
