@@ -50,7 +50,7 @@ class PartFile:
             self._space.add_circle(centre, radius, dxfattribs={"layer": layer})
             return
         if isinstance(shape, Outline):
-            vertices = [(*_point((v.x, v.y)), round(v.bulge, 12)) for v in shape.vertices]
+            vertices = [(*_point((v.x, v.y)), round(v.bulge, 12)) for v in shape.by_half_turns().vertices]
         else:
             vertices = [(*_point(p), 0.0) for p in shape]
         self._space.add_lwpolyline(vertices, format="xyb", close=True, dxfattribs={"layer": layer})

@@ -284,6 +284,19 @@ class Outline:
         c, s = math.cos(angle), math.sin(angle)
         return Outline(tuple(Vertex(v.x * c - v.y * s, v.x * s + v.y * c, v.bulge) for v in self.vertices))
 
+    def by_half_turns(self) -> Outline:
+        """The same outline, each arc past a half turn as two, for readers that take such an arc for its chord."""
+        parted: list[Vertex] = []
+        for edge in self.edges():
+            (x0, y0), (x1, y1), bulge = edge.start, edge.end, edge.bulge
+            if abs(bulge) <= 1.0:
+                parted.append(Vertex(x0, y0, bulge))
+                continue
+            middle = (x0 + x1 + bulge * (y1 - y0)) / 2.0, (y0 + y1 - bulge * (x1 - x0)) / 2.0
+            half = math.tan(math.atan(bulge) / 2.0)
+            parted += [Vertex(x0, y0, half), Vertex(*middle, half)]
+        return Outline(tuple(parted))
+
     def flipped(self) -> Outline:
         """Mirrored in the y axis (x to -x), still counter-clockwise if it was."""
         return Outline(tuple(Vertex(-v.x, v.y, -v.bulge) for v in self.vertices)).reversed()

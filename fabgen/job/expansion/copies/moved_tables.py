@@ -171,7 +171,8 @@ class Moved:
 
     def _ends(self, entry: Mapping[str, Any]) -> tuple[Array, Array] | None:
         """The first point of a route and the way from it to the second."""
-        ends = [self.read(written) for written in (entry.get("route") or entry.get("between") or ())[:2]]
+        route = entry.get("route") or entry.get("between")
+        ends = [self.read(written) for written in route[:2]] if isinstance(route, list) else []
         if len(ends) < 2 or ends[0] is None or ends[1] is None or np.allclose(ends[0], ends[1], atol=1e-9):
             return None
         return ends[0], ends[1] - ends[0]
