@@ -41,7 +41,7 @@ def apart(one: np.ndarray, other: np.ndarray) -> float:
 
 
 def mirrored(name: str) -> tuple[dict[str, Piece], dict[str, str]]:
-    """The pieces of a job with all its parts mirrored, those too that it mirrors itself, and of each image its first."""
+    """The pieces of a job with all parts mirrored, those too that it mirrors itself, and of each image its first."""
     (path,) = [*ROOT.glob(f"templates/{name}.toml"), *ROOT.glob(f"sample_parts/{name}.toml")]
     text = path.read_text(encoding="utf-8")
     job = read_text(text, path)
