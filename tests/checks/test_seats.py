@@ -13,7 +13,7 @@ from jobs import checked, definitions, findings, read, tube, tubes_text
 
 from fabgen.checks.registry import run_checks
 from fabgen.checks.rule import Finding
-from fabgen.checks.tube.clashes import foot_past_end
+from fabgen.checks.tube.clashes import foot_past_end, tubes_cross
 from fabgen.checks.tube.seats import seat, seated_share
 from fabgen.checks.tube.tube_bodies import bodies_of
 
@@ -133,3 +133,28 @@ def test_three_at_a_corner_as_the_program_joins_them(style: str, section: str) -
     far = {"A": (500, 0, 0), "B": (0, 500, 0), "C": (0, 0, 500)}
     tubes = [tube(mark, (0, 0, 0), end, section=section) for mark, end in far.items()]
     assert "seat" not in {f.rule for f in run_checks(checked(definitions({"corners": style}, tube=tubes)))}
+
+
+# -- mains whose own end misses something -----------------------------------------------------------
+def beside_a_miss(*more: dict[str, Any]) -> list[dict[str, Any]]:
+    """T1's start hangs past the side of T0, so on that side nothing cuts it."""
+    return [
+        tube("T0", (0, -500, 0), (0, 500, 0), section="48.3 x 3.2"),
+        tube("T1", (0, 0, 12), (800, 0, 12), section="40 x 40 x 3", turn=0),
+        *more,
+    ]
+
+
+def test_a_branch_sits_on_a_main_whose_end_misses_its_own() -> None:
+    tubes = beside_a_miss(tube("B", (600, 0, 12), (600, 0, 400), section="33.7 x 2.6"))
+    bodies = bodies_of(checked(definitions(tube=tubes)).tubes)
+    assert bodies["T1"].start.line.misses
+    assert seated_share(bodies["B"], bodies["B"].start, bodies) == 1.0
+    assert not said(tubes)
+
+
+def test_a_tube_that_misses_with_its_end_is_run_into_on_every_side() -> None:
+    for z in (40, 12):  # into the side that its end misses with, and through it
+        through = tube("X", (600, -300, z), (600, 300, z), section="21.3 x 2")
+        found = findings(checked(definitions(tube=beside_a_miss(through))), (tubes_cross,))
+        assert [finding.marks for finding in found] == [("X",)], z

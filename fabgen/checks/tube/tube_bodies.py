@@ -241,8 +241,11 @@ class Body:
         return first + begin, last - end
 
     def _cut_at(self, end: WorkedEnd, phi: Array, out: Array) -> Array:
-        """x of an end, mm, at a share `out` of the way from the tube's axis to its outside."""
-        near, far = end.line.at(phi), end.line.at(phi + math.pi)
+        """x of an end, mm, at a share `out` of the way from the tube's axis to its outside.
+
+        Where the end misses its mains nothing cuts it, and it counts as sawn square at its longest point.
+        """
+        near, far = (np.nan_to_num(end.line.at(way), nan=end.line.longest) for way in (phi, phi + math.pi))
         between = near + (far - near) * (1.0 - np.minimum(out, 1.0)) / 2.0
         return np.asarray(between if len(self._inward[end.at]) == 1 else np.fmax(near, between))
 
