@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
+from fabgen.contact.near import Boxes
 from fabgen.contact.solids import Solid
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.space.skin import PlacedSkin, Skin
@@ -101,13 +102,16 @@ def seats(stack: BoltStack, line: BoltLine) -> tuple[float, float]:
     return first.begins - sum(thick[: first.layer]), last.ends + sum(thick[last.layer + 1 :])
 
 
-def fouled(line: BoltLine, each: Room, around: Sequence[Solid]) -> Iterator[Fouled]:
-    """What stands in a room.
+def fouled(stack: BoltStack, number: int, each: Room, around: Boxes) -> Iterator[Fouled]:
+    """What stands in a room of a bolt.
 
     Args:
-        each: of the bolt on that line.
-        around: everything that has a place.
+        stack: the bolt.
+        number: which of its places, from 0 on.
+        each: the room.
+        around: everything that has a place, other bolts too.
     """
+    line = stack.lines[number]
     inward = 1.0 if each.at_nut else -1.0
     ends = sorted((each.begins, each.ends), key=lambda at: at * inward)
     first, last = ends[0] + _LIFT * inward, ends[1]
@@ -115,18 +119,20 @@ def fouled(line: BoltLine, each: Room, around: Sequence[Solid]) -> Iterator[Foul
         return
     room, rod = _round(line, first, last, each.radius - ROOM), _round(line, first, last, _THIN)
     for solid in _met(room, around):
+        if solid.source is stack and solid.number == number:
+            continue
         apart, _ = solid.cut_skin.gap(rod)
         yield Fouled(solid.mark, apart + _THIN)
 
 
-def way_in(stack: BoltStack, line: BoltLine, from_head: bool, around: Sequence[Solid]) -> Way:
+def way_in(stack: BoltStack, line: BoltLine, from_head: bool, around: Boxes) -> Way:
     """Whether the bolt can be put in from the side of its head, or turned round from that of its nut.
 
     Args:
         stack: its layers.
         line: in line, the layers in order.
         from_head: from which side.
-        around: everything that has a place.
+        around: everything that stands before it is put in.
     """
     found = rooms(stack, line)
     head = next(room for room in found if room.what == "head")
@@ -155,11 +161,10 @@ def _round(line: BoltLine, first: float, last: float, radius: float) -> PlacedSk
     return PlacedSkin(Skin((round_bar(a, b, up, 2.0 * radius, 0.0),)))
 
 
-def _met(room: PlacedSkin, around: Sequence[Solid]) -> Iterator[Solid]:
+def _met(room: PlacedSkin, around: Boxes) -> Iterator[Solid]:
     """What stands in a room; bushes and sleeves, on which head and nut press, are left out."""
-    low, high = room.skin.mesh.bounds
-    for solid in around:
-        if solid.kind == "bush" or (solid.box[0] > high).any() or (solid.box[1] < low).any():
+    for solid in around.meeting(room.skin.mesh.bounds):
+        if solid.kind == "bush":
             continue
         if room.meets(solid.cut_skin) or room.is_around(solid.cut_skin) or solid.cut_skin.is_around(room):
             yield solid

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from fabgen.contact.meant import are_lengths, are_one, excused, is_at_joint, meet_twice
-from fabgen.contact.near import by_nearness, near_pairs
+from fabgen.contact.near import Boxes, by_nearness, near_pairs
 from fabgen.contact.pair import gap, into_one_another
-from fabgen.contact.shanks import shanks
-from fabgen.contact.solids import Solid, solids
+from fabgen.contact.pins import Pins
+from fabgen.contact.shanks import shanks, whole_bolts
+from fabgen.contact.solids import Solid, dampers, solids
 from fabgen.geometry.space.shared_metal import Shared
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Piece
@@ -51,9 +52,29 @@ class Contacts:
     bolts: Sequence[BoltStack] = ()
 
     @cached_property
+    def pins(self) -> Pins:
+        """Which way its bolts run."""
+        return Pins(self.job, self.pieces)
+
+    @cached_property
     def solids(self) -> list[Solid]:
         """Every part that has a place."""
-        return solids(self.job, self.pieces)
+        return solids(self.pieces, self.pins)
+
+    @cached_property
+    def dampers(self) -> list[Solid]:
+        """Its springs and dampers."""
+        return dampers(self.job, self.pins)
+
+    @cached_property
+    def in_the_way(self) -> Boxes:
+        """What keeps a bolt's head or nut from its room: parts, dampers, and bolts whole."""
+        return Boxes([*self.solids, *self.dampers, *whole_bolts(self.bolts)])
+
+    @cached_property
+    def fitted(self) -> Boxes:
+        """What stands before a bolt is put in."""
+        return Boxes(self.solids)
 
     @cached_property
     def weld_gap(self) -> float:
@@ -62,7 +83,7 @@ class Contacts:
 
     @cached_property
     def _near(self) -> list[tuple[Solid, Solid]]:
-        pairs = near_pairs([*self.solids, *shanks(self.bolts)], self.weld_gap)
+        pairs = near_pairs([*self.solids, *self.dampers, *shanks(self.bolts)], self.weld_gap)
         return [(one, other) for one, other in pairs if not are_one(one, other)]
 
     @cached_property
@@ -90,8 +111,17 @@ class Contacts:
 
     def is_seated(self, solid: Solid) -> bool:
         """Whether anything is within the weld gap of a thing."""
-        beside = (one if other is solid else other for one, other in self._near if solid in (one, other))
-        return any(gap(solid, each)[0] <= self.weld_gap for each in beside)
+        return any(gap(solid, each)[0] <= self.weld_gap for each in self._beside.get(solid, ()))
+
+    @cached_property
+    def _beside(self) -> dict[Solid, list[Solid]]:
+        """What is near each thing and could hold it."""
+        found: dict[Solid, list[Solid]] = {}
+        for one, other in self._near:
+            for each, beside in ((one, other), (other, one)):
+                if beside.kind != "damper":
+                    found.setdefault(each, []).append(beside)
+        return found
 
     def nearest(self, solid: Solid) -> tuple[float, Solid] | None:
         """What is nearest to a thing, and how far off, mm; None where nothing else has a place."""

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from fabgen.contact.balls import ball
 from fabgen.contact.pins import Pins
-from fabgen.geometry.space.frame import Array, unit
+from fabgen.geometry.space.frame import unit
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.parts.piece import EyeSetup, LinkPart, RodEndSetup, WorkedEnd
 from fabgen.parts.shape.bodies.length_body import tube_body
@@ -17,8 +18,6 @@ from fabgen.shop.threaded.fasteners import hexagon_head
 
 _PLACES = 48
 """A round bar has so many places round it: chords within 0.03 mm of an eye for M12."""
-_RINGS = 13
-"""A ball is so many rings of places from pole to pole."""
 
 
 def link_shells(part: LinkPart, pins: Pins) -> tuple[Mesh, ...]:
@@ -49,37 +48,11 @@ def _rod_end(part: LinkPart, end: WorkedEnd, rod: RodEndSetup, pins: Pins) -> It
     width = rod.eye_width or d
     way = pins.way(pin)
     if way is None:
-        yield _ball(pin, width / 2.0)
+        yield ball(pin, width / 2.0)
         return
     across = way - float(way @ out) * out
     if float(np.linalg.norm(across)) < 0.5:  # no bolt runs along the rod: the hole is another's
-        yield _ball(pin, width / 2.0)
+        yield ball(pin, width / 2.0)
         return
     across = unit(across) * width / 2.0
     yield round_bar(pin - across, pin + across, out, EYE * d, d, _PLACES)
-
-
-def _ball(middle: Array, radius: float) -> Mesh:
-    """A ball by rings of places, its poles single ones."""
-    count = 2 * (_RINGS - 1)
-    down = np.pi * np.arange(1, _RINGS - 1) / (_RINGS - 1)
-    round_ = 2.0 * np.pi * np.arange(count) / count
-    rings = np.stack(
-        (
-            np.sin(down)[:, None] * np.cos(round_),
-            np.sin(down)[:, None] * np.sin(round_),
-            np.repeat(np.cos(down)[:, None], count, axis=1),
-        ),
-        axis=2,
-    ).reshape(-1, 3)
-    points = np.vstack((rings, [[0.0, 0.0, 1.0], [0.0, 0.0, -1.0]]))
-    last = len(rings) - count
-    this = np.arange(count)
-    then = (this + 1) % count
-    poles = [np.column_stack((np.full(count, len(rings)), this, then))]
-    poles += [np.column_stack((np.full(count, len(rings) + 1), last + then, last + this))]
-    belts = []
-    for start in range(0, last, count):
-        a, b = start + this, start + then
-        belts += [np.column_stack((a, a + count, b + count)), np.column_stack((a, b + count, b))]
-    return Mesh(middle + radius * points, np.vstack((*poles, *belts)))

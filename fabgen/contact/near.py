@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
-from fabgen.contact.solids import Solid
+from fabgen.contact.solids import Box, Solid
 from fabgen.geometry.space.box_overlap import overlapping
 
 
@@ -23,6 +25,31 @@ def near_pairs(solids: Sequence[Solid], within: float) -> Iterator[tuple[Solid, 
     for i, j in overlapping(low - within, high + within, low, high).tolist():
         if i < j:
             yield solids[i], solids[j]
+
+
+@dataclass(frozen=True, eq=False)
+class Boxes:
+    """Things to be asked for by a box, again and again.
+
+    Args:
+        solids: all of them.
+    """
+
+    solids: Sequence[Solid]
+
+    @cached_property
+    def _corners(self) -> Box:
+        low, high = (np.array([solid.box[side] for solid in self.solids]).reshape(-1, 3) for side in (0, 1))
+        return low, high
+
+    def meeting(self, box: Box) -> list[Solid]:
+        """Those whose boxes meet another.
+
+        Args:
+            box: its lower and upper corner.
+        """
+        low, high = self._corners
+        return [self.solids[i] for i in np.flatnonzero(((low <= box[1]) & (high >= box[0])).all(axis=1)).tolist()]
 
 
 def by_nearness(one: Solid, others: Sequence[Solid]) -> list[tuple[float, Solid]]:

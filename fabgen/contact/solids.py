@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from fabgen.contact.damper_shells import damper_shells
 from fabgen.contact.hole_cutters import hole_cutters
 from fabgen.contact.link_shells import link_shells
 from fabgen.contact.pins import Pins
@@ -20,6 +21,8 @@ from fabgen.geometry.space.mesh import Mesh
 from fabgen.geometry.space.shared_metal import mesh_of, solid_of
 from fabgen.geometry.space.skin import STANDING, PlacedSkin, Skin, shrunk
 from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.movement_tables import Damper
+from fabgen.motion.dampers import thickness
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, ProfilePart
 from fabgen.parts.shape.bodies.length_body import flattened_ends, tube_body
 from fabgen.parts.shape.profiles import parted_body
@@ -82,13 +85,13 @@ class Solid:
     """One thing of a job where it stands.
 
     Args:
-        source: the piece that it is one of, or the bolt.
+        source: the piece that it is one of, the bolt, or the damper.
         number: which of them, from 0 on.
         shape: its metal.
         frame: where that stands.
     """
 
-    source: Piece | BoltStack
+    source: Piece | BoltStack | Damper
     number: int
     shape: Shape
     frame: Frame = STANDING
@@ -101,7 +104,9 @@ class Solid:
     @property
     def kind(self) -> str:
         """The table of its family."""
-        return self.source.kind if isinstance(self.source, Piece) else "bolt"
+        if isinstance(self.source, Piece):
+            return self.source.kind
+        return "damper" if isinstance(self.source, Damper) else "bolt"
 
     @property
     def owner(self) -> str:
@@ -110,7 +115,7 @@ class Solid:
 
     @property
     def part(self) -> LengthPart | FlatPart | ProfilePart | None:
-        """What its piece is like; None of a bolt."""
+        """What its piece is like; None of a bolt and of a damper."""
         return self.source.shape if isinstance(self.source, Piece) else None
 
     @property
@@ -145,14 +150,24 @@ class Solid:
         return self.shape.metal.transform(turned)
 
 
-def solids(job: Definitions, pieces: Sequence[Piece]) -> list[Solid]:
-    """Every part of a job that has a place, piece by piece.
+def dampers(job: Definitions, pins: Pins) -> list[Solid]:
+    """The springs and dampers of a job as drawn.
 
     Args:
         job: its definitions.
-        pieces: all, complete.
+        pins: which way its bolts run.
     """
-    pins = Pins(job, pieces)
+    shells = [(damper, damper_shells(damper, pins)) for damper in job.damper]
+    return [Solid(damper, 0, Shape(own, (), thickness(damper))) for damper, own in shells if own]
+
+
+def solids(pieces: Sequence[Piece], pins: Pins) -> list[Solid]:
+    """Every part of a job that has a place, piece by piece.
+
+    Args:
+        pieces: all, complete.
+        pins: which way the bolts of the job run.
+    """
     return [solid for piece in pieces if piece.is_placed for solid in _standing(piece, pins)]
 
 

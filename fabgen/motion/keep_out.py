@@ -1,8 +1,8 @@
 """Tyres, calipers, bolt heads and tool room against the job's parts and one another, through a travel.
 
 Tubes are taken filled up, as round bars that hold their section, between their longest
-points; link rods as round bars from pin to pin; a bent tube as one bar a leg, its corners sharp;
-bent bars as they are.
+points; link rods as round bars from pin to pin; dampers as round bars from eye to eye; a bent tube as one bar a leg,
+its corners sharp; bent bars as they are.
 Plates, brackets and covers that the job places are taken as they are made, skin for skin.
 """
 
@@ -21,7 +21,8 @@ from fabgen.geometry.mechanics.skin_clearance import MovedSkin, TriangleSkin, sk
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.job.errors import Path, Problem, Problems
-from fabgen.job.tables.movement_tables import SHOULDER, Envelope, Wheel
+from fabgen.job.tables.movement_tables import SHOULDER, Damper, Envelope, Wheel
+from fabgen.motion.dampers import halves, stands_for, thickness
 from fabgen.motion.linkage import Linkage, Rod
 from fabgen.motion.travel import Follow
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, ProfilePart, length_parts, profile_parts
@@ -90,6 +91,7 @@ def obstacles(linkage: Linkage, pieces: Sequence[Piece]) -> list[Obstacle]:
     ]
     found += [_profile(linkage, piece.mark, part) for piece, part in profile_parts(pieces)]
     found += [_link(linkage, rod) for rod in linkage.rods]
+    found += [_damper(linkage, damper) for damper in linkage.job.damper]
     found += [_sheet(linkage, piece.mark, flat) for piece in pieces if (flat := piece.flat_part) and flat.places]
     for i, wheel in enumerate(linkage.job.wheel):
         if wheel.width is not None:
@@ -225,14 +227,30 @@ def _along(origin: Array, along: Array) -> Frame:
 
 def _link(linkage: Linkage, rod: Rod) -> Obstacle:
     link = linkage.job.link[rod.index]
-    shape = KeepOutShape.disc(2.0 * link.section.reach, float(np.linalg.norm(rod.ends[1] - rod.ends[0])))
 
     def moved(follow: Follow) -> list[MovedShape]:
         a, b = (follow.point(body, end) for body, end in zip(rod.bodies, rod.ends, strict=True))
-        frames = [_along((p + q) / 2.0, q - p) for p, q in zip(a, b, strict=True)]
-        return [MovedShape(shape, np.array([f.origin for f in frames]), np.array([f.axes for f in frames]))]
+        return [_between_each(a, b, 2.0 * link.section.reach)]
 
     return Obstacle(rod.mark, False, moved)
+
+
+def _damper(linkage: Linkage, damper: Damper) -> Obstacle:
+    ends = [(linkage.body_of(point), array(point)) for point in damper.between]
+
+    def moved(follow: Follow) -> list[MovedShape]:
+        (a, b) = (follow.point(body, at) for body, at in ends)
+        return [_between_each(p, q, thickness(damper)) for p, q in halves(damper, a, b)]
+
+    own = (envelope.name for envelope in linkage.job.envelope if stands_for(envelope, damper))
+    return Obstacle(damper.name, False, moved, ignore=frozenset(own))
+
+
+def _between_each(a: Array, b: Array, diameter: float) -> MovedShape:
+    """A round bar from point to point in each position, (s, 3) mm; as long everywhere."""
+    frames = [_along((p + q) / 2.0, q - p) for p, q in zip(a, b, strict=True)]
+    shape = KeepOutShape.disc(diameter, float(np.linalg.norm(b[0] - a[0])))
+    return MovedShape(shape, np.array([f.origin for f in frames]), np.array([f.axes for f in frames]))
 
 
 def _kept(linkage: Linkage, given: Wheel | Envelope, path: Path, problems: list[Problem]) -> list[Obstacle]:

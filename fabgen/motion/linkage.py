@@ -78,6 +78,15 @@ class Linkage:
         """A body's number by its name."""
         return FRAME if name == FRAME_NAME else self.mechanism.bodies.index(name)
 
+    def fixed_to(self, body: int) -> frozenset[int]:
+        """The bodies that move as one with a body by fixed joints, itself too."""
+        found, before = {body}, 0
+        pairs = [{self.number(name) for name in joint.between} for joint in self.job.joint if joint.kind == "fixed"]
+        while len(found) > before:
+            before = len(found)
+            found.update(*(pair for pair in pairs if pair & found))
+        return frozenset(found)
+
     def body_of(self, point: Point) -> int:
         """The body a point rides on; the frame where none names it."""
         return self.riding.get(f"point {point.name}", FRAME) if point.name else FRAME
@@ -145,11 +154,12 @@ def _check_names(job: Definitions, names: tuple[str, ...], problems: list[Proble
     _twice(links + [("joint", i, joint.name) for i, joint in enumerate(job.joint)], problems)
     movable = {mark for _, _, mark in parts}
     movable |= {wheel.name for wheel in job.wheel} | {envelope.name for envelope in job.envelope}
+    movable |= {damper.name for damper in job.damper}
     for table in ("wheel", "envelope"):
         for i, entry in enumerate(getattr(job, table)):
             for j, name in enumerate(entry.ignore):
                 if name not in movable:
-                    what = f"there is no part, wheel or envelope {shown(name)}"
+                    what = f"there is no part, wheel, envelope or damper {shown(name)}"
                     path = (table, i, "ignore", j)
                     problems.append(Problem(path, what, listed(sorted(movable)), nearest(name, movable)))
 

@@ -100,3 +100,33 @@ SILENT = [
 @pytest.mark.parametrize("plates", SILENT)
 def test_what_is_clear_is_not_told(plates: list[dict[str, Any]]) -> None:
     assert told(*plates) == []
+
+
+# -- other bolts -------------------------------------------------------------------------------
+def two_bolts(apart: float, turned: bool = False) -> list[str]:
+    """Two of M10 side by side in two plates, the other one with its head on the lower plate."""
+    holes = [{"at": [30, 30], "bolt": "M10"}, {"at": [30 + apart, 30], "bolt": "M10"}]
+    plates = [ONE | {"holes": holes}, TWO | {"holes": holes}]
+    bolts = [bolt("P2", "P1") | {"quantity": 2}]
+    job = checked(definitions(plate=plates, bolt=bolts), planned=True)
+    return [f"{each.level}: {each.text}" for each in findings(job, RULES)]
+
+
+def test_heads_of_two_bolts_side_by_side_need_their_width() -> None:
+    (head, nut) = two_bolts(16.0)
+    assert head.startswith("stop: its head has no room: bolt 1 is 6.8 mm from its middle, 9.2 mm needed")
+    assert nut.startswith("stop: its nut has no room: bolt 1")
+    assert two_bolts(21.0) == []
+
+
+def test_a_like_bolt_that_cannot_be_put_in_at_its_second_place_is_told() -> None:
+    holes = [{"at": [30, 30], "bolt": "M10"}, {"at": [80, 30], "bolt": "M10"}]
+    plates = [ONE | {"holes": holes}, TWO | {"holes": holes}]
+    small = [lid(32) | {"rectangle": [30, 60]}, lid(-30, "V") | {"rectangle": [30, 60]}]
+    for each in small:
+        each["place"] = each["place"] | {"at": [65, 0, each["place"]["at"][2]]}
+    job = definitions(plate=[*plates, *small], bolt=[bolt("P2", "P1") | {"quantity": 2}])
+    (told,) = findings(checked(job, planned=True), RULES)
+    assert told.text.startswith("cannot be put in once all stands: W stands 20 mm before its head")
+    job = definitions(plate=[*plates, small[0]], bolt=[bolt("P2", "P1") | {"quantity": 2}])
+    assert findings(checked(job, planned=True), RULES) == []

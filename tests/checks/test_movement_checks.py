@@ -101,6 +101,7 @@ def test_damper_lengths(limit: str, word: str) -> None:
 def test_clearances_warn_and_stop() -> None:
     block = '[[envelope]]\nname = "end"\nshape = "capsule"\non = "arm"\nbetween = ["C", "C"]\ndiameter = 20\n'
     block += '[[envelope]]\nname = "block"\nshape = "box"\nat = [0, 400, {}]\nsize = [400, 100, 20]\n'
+    block += 'ignore = "spring"\n'
     (near,) = found(TRAILING + block.format(125), "clearance")
     assert near.level == "warn"
     assert "within 5.0 mm of block at height of W +100.0 mm" in near.text
@@ -131,3 +132,30 @@ def test_a_body_that_nothing_holds_is_free_in_six_ways() -> None:
     assert "moves in 6 ways, 5 too many; 1 needed" in finding.text
     assert finding.text.count("arm slides") == 3
     assert finding.text.count("arm turns") == 3
+
+
+# -- dampers beside wheels and envelopes ------------------------------------------------------------
+def near_the_damper(envelope: str, damper: str = "") -> list[str]:
+    """What is found of an envelope beside the spring, which runs from UP, above, down to the arm's C."""
+    text = TRAILING.replace('between = ["UP", "C"]', f'between = ["UP", "C"]\n{damper}')
+    found = movement_findings(studied(f'{text}\n[[envelope]]\nname = "room"\nclear = 5\n{envelope}'))
+    return [finding.text for finding in found if finding.rule == "clearance"]
+
+
+BOX = 'shape = "box"\nat = [{x}, 400, 200]\nsize = [40, 40, 40]'
+
+
+@pytest.mark.parametrize(("x", "speaks"), [(-49.5, True), (-50.5, False)])
+def test_a_damper_keeps_clear_of_envelopes_by_its_size(x: float, speaks: bool) -> None:
+    """A box of 40, a damper of 50 and 5 mm wanted: 50 from middle to middle; the spring's foot swings away from it."""
+    assert bool(near_the_damper(BOX.format(x=x), "diameter = 50")) == speaks
+
+
+def test_a_damper_without_a_size_is_taken_slim() -> None:
+    assert near_the_damper(BOX.format(x=40)) == []
+    assert near_the_damper(BOX.format(x=0))[0].startswith("travel: runs into spring")
+
+
+def test_the_room_of_a_damper_itself_is_not_held_against_it() -> None:
+    own = 'shape = "capsule"\nbetween = [[0, 400, 320], [0, 400, 60]]\ndiameter = 60'
+    assert near_the_damper(own, "diameter = 50") == []

@@ -98,6 +98,42 @@ def test_a_damper_whose_point_no_body_names_is_held_by_the_frame() -> None:
     assert "both ends are on the frame" in finding.text
 
 
+def test_a_damper_between_the_frame_and_what_is_fixed_to_it_springs_nothing() -> None:
+    fixed = '\n[[joint]]\nname = "weld"\nkind = "fixed"\nbetween = ["frame", "arm"]\nat = "B"\n'
+    (finding,) = held(TRAILING + fixed)
+    assert "both ends are on the frame, fixed to arm, so it springs nothing" in finding.text
+
+
+DAMPER = """
+[[damper]]
+name = "D"
+between = ["{one}", "{other}"]
+"""
+EYES = "eye_diameter = 30\neye_width = 20\n"
+
+
+def test_two_dampers_and_a_rod_end_on_one_point_are_stopped_where_their_eyes_have_a_width() -> None:
+    damper = DAMPER.format(one="A", other="C") + EYES
+    (finding,) = links(("A", "B"), more=damper)
+    assert (finding.level, finding.marks) == ("stop", ("L1", "D"))
+    assert finding.text.startswith("L1 start and D's first end are 0 mm apart, 18 mm needed")
+    (finding,) = links(("C", "B"), more=DAMPER.format(one="A", other="B") + EYES + damper.replace('"D"', '"E"'))
+    assert finding.text.count(" apart,") == 3
+
+
+def test_a_damper_without_eyes_on_a_rod_end_or_a_ball_joint_is_looked_at() -> None:
+    (finding,) = links(("A", "B"), more=DAMPER.format(one="C", other="A"))
+    assert (finding.level, finding.marks) == ("warn", ("L1", "D"))
+    assert finding.text.startswith("L1 start and D's second end: two on one point: ")
+    (finding,) = links(("A", "B"), more=DAMPER.format(one="C", other="NEAR") + BALL.format(at="C"))
+    assert finding.marks == ("foot", "D")
+
+
+def test_a_damper_of_its_own_points_is_silent() -> None:
+    assert links(("A", "B"), more=DAMPER.format(one="C", other="NEAR")) == []
+    assert links(("A", "B"), more=DAMPER.format(one="C", other="NEAR") + EYES, apart=18.1) == []
+
+
 def test_a_damper_from_frame_to_arm_and_one_between_two_bodies_are_silent() -> None:
     assert held(TRAILING) == []
     assert held(STEERED + '[[damper]]\nname = "steering damper"\nbetween = ["RACK", "STEER"]\n') == []

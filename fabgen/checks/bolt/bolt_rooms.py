@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
-from fabgen.contact.bolt_rooms import fouled, rooms, way_in
+from fabgen.contact.bolt_rooms import Fouled, Room, Way, fouled, rooms, way_in
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.plan.plan import BoltStack
 from fabgen.wording.levels import Level
@@ -15,13 +15,12 @@ from fabgen.wording.sentence import Sentence, mm, sentence
 
 @rule("bolt-room", Level.STOP, Level.WARN, source="heads and nuts by their standards, from memory")
 def bolt_room(job: Checked) -> Iterator[Found]:
-    """A bolt's head and nut stand clear of everything near; a washer lies flat."""
-    for stack, line in _standing(job):
+    """A bolt's head and nut stand clear of everything near, other bolts too; a washer lies flat."""
+    for stack in job.plan.bolts:
         told: set[bool] = set()
         # What keeps head or nut out keeps their washer out too.
-        for room in sorted(rooms(stack, line), key=lambda each: each.is_washer):
-            worst = min(fouled(line, room, job.contacts.solids), key=lambda each: each.near, default=None)
-            if worst is None or room.at_nut in told:
+        for room, worst in sorted(_short_of_room(job, stack), key=lambda each: each[0].is_washer):
+            if room.at_nut in told:
                 continue
             told.add(room.at_nut)
             near = sentence(f"its {room.what} has no room: {worst.mark} is ", mm(worst.near), " from its middle, ")
@@ -30,14 +29,28 @@ def bolt_room(job: Checked) -> Iterator[Found]:
             yield found(near, needed, level=level, about=stack.name)
 
 
+def _short_of_room(job: Checked, stack: BoltStack) -> list[tuple[Room, Fouled]]:
+    """Each room that is fouled at any of a bolt's places, and by what most; the worst first."""
+    short: list[tuple[Room, Fouled]] = []
+    for number, line in _standing(stack):
+        for room in rooms(stack, line):
+            short += [(room, each) for each in fouled(stack, number, room, job.contacts.in_the_way)]
+    return sorted(short, key=lambda each: each[1].near - each[0].radius)
+
+
 @rule("bolt-way-in", Level.WARN, Level.NOTE, source=PRACTICE)
 def bolt_way_in(job: Checked) -> Iterator[Found]:
     """A bolt can be put in from the side of its head where everything stands, or turned round from that of its nut."""
-    for stack, line in _standing(job):
-        if not rooms(stack, line) or (ahead := way_in(stack, line, True, job.contacts.solids)).is_free:
+    for stack in job.plan.bolts:
+        shut = list(_shut(job, stack))
+        if not shut:
+            continue
+        # One that goes in somewhere as listed is put in the other way round elsewhere without a word.
+        turns = len(shut) < sum(1 for _ in _standing(stack))
+        line, ahead, back = next((each for each in shut if each[2] is None or not each[2].is_free), shut[0])
+        if turns and back is not None and back.is_free:
             continue
         stands = sentence(f"{ahead.mark} stands ", mm(ahead.free, 0), " before its head, ", mm(ahead.needed, 0))
-        back = None if stack.choice.nut == "none" else way_in(stack, line, False, job.contacts.solids)
         if back is not None and back.is_free:
             first, last = line.seats[0].passage.mark, line.seats[-1].passage.mark
             side = f", so it goes in from the side of {last} only: list what it passes from there, {last} first"
@@ -52,12 +65,18 @@ def bolt_way_in(job: Checked) -> Iterator[Found]:
         yield found("cannot be put in once all stands: ", stands, " needed", other, early, about=stack.name)
 
 
-def _standing(job: Checked) -> Iterator[tuple[BoltStack, BoltLine]]:
-    """The bolts that have a place and pass there; of like ones the first."""
-    for stack in job.plan.bolts:
-        line = next((line for line in stack.lines if line.goes_in), None)
-        if line is not None:
-            yield stack, line
+def _shut(job: Checked, stack: BoltStack) -> Iterator[tuple[BoltLine, Way, Way | None]]:
+    """The places of a bolt where it cannot be put in from its head's side, with what stands there, and the way from its
+    nut's."""
+    for _, line in _standing(stack):
+        if rooms(stack, line) and not (ahead := way_in(stack, line, True, job.contacts.fitted)).is_free:
+            turned = None if stack.choice.nut == "none" else way_in(stack, line, False, job.contacts.fitted)
+            yield line, ahead, turned
+
+
+def _standing(stack: BoltStack) -> Iterator[tuple[int, BoltLine]]:
+    """The places where a bolt passes, with their numbers."""
+    return ((number, line) for number, line in enumerate(stack.lines) if line.goes_in)
 
 
 RULES = (bolt_room, bolt_way_in)

@@ -20,7 +20,7 @@ from fabgen.wording.sentence import Sentence, mm, sentence
 @rule("into-one-another", Level.STOP, source=FROM_JOB)
 def into_one_another(job: Checked) -> Iterator[Found]:
     """Parts that have a place lie in one another only where one is cut, drilled or slit for the other: plates,
-    brackets, covers, straps, bars, bushes, links with their rod ends, bolts, and what tubes and profiles run
+    brackets, covers, straps, bars, bushes, links with their rod ends, bolts, dampers, and what tubes and profiles run
     through."""
     by_remedy: dict[str, list[Into]] = {}
     for each in job.contacts.into:
@@ -64,6 +64,11 @@ def _rank(solid: Solid) -> int:
 
 def _remedy(case: Into) -> str:
     one, other = (solid.part for solid in (case.one, case.other))
+    kinds = {case.one.kind, case.other.kind}
+    if kinds == {"damper"}:
+        return "two dampers cannot be in one place: move the points of one"
+    if "damper" in kinds:
+        return "move its points, or what is in its way"
     if one is None and other is None:
         return "two bolts cannot cross: move the holes of one"
     if one is None or other is None:

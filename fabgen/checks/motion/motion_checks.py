@@ -164,8 +164,10 @@ def damper_held(of: Moving) -> Iterator[Found]:
     held: dict[str, list[str]] = {}
     for damper in linkage.job.damper if linkage.mechanism.bodies else ():
         one, other = (linkage.body_of(point) for point in damper.between)
-        if one == other:
-            held.setdefault("the frame" if one == FRAME else linkage.mechanism.bodies[one], []).append(damper.name)
+        if other in linkage.fixed_to(one):
+            bodies = dict.fromkeys("the frame" if each == FRAME else linkage.mechanism.bodies[each]
+                                   for each in (one, other))  # fmt: skip
+            held.setdefault(", fixed to ".join(bodies), []).append(damper.name)
     for body, names in held.items():
         yield found(
             f"both ends are on {body}, so it springs nothing: put the point of the other end into the `points` of the "

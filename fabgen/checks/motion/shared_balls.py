@@ -1,4 +1,4 @@
-"""Balls that stand in one another: two rod ends, eyes or ball joints drawn on one point."""
+"""Balls and eyes that stand in one another: two of rod ends, links, dampers or ball joints drawn on one point."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ SAME = 1.0
 
 @dataclass(frozen=True, slots=True)
 class _Ball:
-    """A link's end, or a ball joint: of which link or joint, in words, where, and its width along its bolt, mm; None
+    """A link's or a damper's end, or a ball joint: of which, in words, where, and its width along its bolt, mm; None
     where the job does not say it."""
 
     of: str
@@ -41,6 +41,12 @@ def _link_ends(job: Checked) -> Iterator[_Ball]:
             yield _Ball(link.mark, f"{link.mark} {at}", point, width)
 
 
+def _damper_ends(job: Checked) -> Iterator[_Ball]:
+    for damper in job.job.damper:
+        for point, at in zip(damper.between, ("first", "second"), strict=True):
+            yield _Ball(damper.name, f"{damper.name}'s {at} end", point, damper.eye_width)
+
+
 def _joints(job: Checked) -> Iterator[_Ball]:
     for joint in job.job.joint:
         if joint.kind == "ball":
@@ -49,9 +55,9 @@ def _joints(job: Checked) -> Iterator[_Ball]:
 
 @rule("shared-ball", Level.STOP, source=PRACTICE)
 def shared_ball(job: Checked) -> Iterator[Found]:
-    """The ends of two links stand beside one another on their bolt, not in one another."""
+    """The ends of two links or dampers stand beside one another on their bolt, not in one another."""
     cases, marks = [], []
-    for one, other in combinations(_link_ends(job), 2):
+    for one, other in combinations((*_link_ends(job), *_damper_ends(job)), 2):
         if one.of == other.of or one.width is None or other.width is None:
             continue
         apart, needed = math.dist(one.at.xyz, other.at.xyz), (one.width + other.width) / 2.0
@@ -68,15 +74,18 @@ def shared_ball(job: Checked) -> Iterator[Found]:
 
 @rule("shared-joint", Level.WARN, source=PRACTICE)
 def shared_joint(job: Checked) -> Iterator[Found]:
-    """No ball joint is drawn where another one, or a link's end, is."""
-    joints = list(_joints(job))
-    pairs = [*combinations(joints, 2), *((joint, end) for joint in joints for end in _link_ends(job))]
+    """No ball joint is drawn where another one, or a link's end, is, and no damper whose eyes have no size where any of
+    them is."""
+    joints, ends, dampers = list(_joints(job)), list(_link_ends(job)), list(_damper_ends(job))
+    pairs = [*combinations(joints, 2), *((joint, end) for joint in joints for end in ends)]
+    plain = combinations((*joints, *ends, *dampers), 2)
+    pairs += [(one, other) for one, other in plain if other in dampers and (one.width is None or other.width is None)]
     shared = [(one, other) for one, other in pairs if math.dist(one.at.xyz, other.at.xyz) <= SAME]
     if shared:
         cases = [f"{one.words} and {other.words}" for one, other in shared]
         yield found(
-            named(cases, "; "), ": two balls on one point: if they are one ball, leave one out; if not, draw them as "
-            "far apart as they are made", about=[ball.of for pair in shared for ball in pair],
+            named(cases, "; "), ": two on one point: if they are one ball, leave one out; if not, draw them as far "
+            "apart as they are made", about=[ball.of for pair in shared for ball in pair],
         )  # fmt: skip
 
 

@@ -19,7 +19,7 @@ from fabgen.parts.shape.directions import array
 AROUND = 48
 """Chords of a circle."""
 _SLIM, _LEAST, _MOST = 0.12, 16.0, 60.0
-"""A damper is drawn about as thick as they are: a share of its length, mm from and to."""
+"""A damper whose diameter is not given is drawn about as thick as they are: a share of its length, mm from and to."""
 _BODY = 0.55
 """Share of a damper's length that its body takes; the rest is its rod, a third as thick."""
 _NO_WIDTH = 1.0
@@ -54,7 +54,7 @@ def wires(job: Definitions) -> list[Wire]:
 def _damper(damper: Damper) -> Iterator[EdgedMesh]:
     one, other = (array(point) for point in damper.between)
     length = float(np.linalg.norm(other - one))
-    thick = min(max(_SLIM * length, _LEAST), _MOST)
+    thick = damper.diameter or min(max(_SLIM * length, _LEAST), _MOST)
     middle = one + _BODY * (other - one)
     for a, b, diameter in ((one, middle, thick), (middle, other, thick / 3.0)):
         if length:

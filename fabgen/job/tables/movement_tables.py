@@ -162,6 +162,16 @@ class Damper(Table):
     between: Ends
     shortest: PlusLength | None = optional("eye to eye, fully closed")
     longest: PlusLength | None = optional("eye to eye, fully open")
+    diameter: PlusLength | None = optional(
+        "of its body, spring or cover, the widest; left out = it is held against others as a rod of 10 mm"
+    )
+    eye_diameter: PlusLength | None = optional("of its eyes, outside; left out = they are not held against other parts")
+    eye_width: PlusLength | None = optional("of its eyes, along their bolts")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        if (given.get("eye_diameter") is None) != (given.get("eye_width") is None):
+            yield InputError("an eye has a diameter and a width", "both eye_diameter and eye_width, or none of them")
 
 
 SHOULDER = 5.0

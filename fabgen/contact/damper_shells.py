@@ -1,0 +1,52 @@
+"""A spring or damper as closed shells: its body from eye to eye, and its eyes where the job gives their size."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from fabgen.contact.balls import ball
+from fabgen.contact.pins import Pins
+from fabgen.geometry.space.frame import Array, unit
+from fabgen.geometry.space.mesh import Mesh
+from fabgen.job.tables.movement_tables import Damper
+from fabgen.motion.dampers import body_begins, thickness
+from fabgen.parts.shape.bodies.rod_end_body import round_bar
+from fabgen.parts.shape.directions import array
+
+BORE = 0.5
+"""The bore of an eye is such a share of its diameter at most: the bush in it is softer (common practice, no
+source)."""
+_PLACES = 48
+
+
+def damper_shells(damper: Damper, pins: Pins) -> tuple[Mesh, ...]:
+    """The shells of a damper as it is drawn; none of one that is shorter than its eyes.
+
+    Args:
+        damper: its table.
+        pins: which way the bolts of the job run.
+    """
+    a, b = (array(point) for point in damper.between)
+    length, begins = float(np.linalg.norm(b - a)), body_begins(damper)
+    if length <= 2.0 * begins:
+        return ()
+    along = (b - a) / length
+    up = np.eye(3)[int(np.argmin(np.abs(along)))]
+    body = round_bar(a + begins * along, b - begins * along, up, thickness(damper), 0.0, _PLACES)
+    return (body, *_eyes(damper, (a, b), along, pins))
+
+
+def _eyes(damper: Damper, ends: tuple[Array, Array], along: Array, pins: Pins) -> Iterator[Mesh]:
+    if damper.eye_diameter is None or damper.eye_width is None:
+        return
+    for middle in ends:
+        way = pins.way(middle)
+        across = None if way is None else way - float(way @ along) * along
+        if across is None or float(np.linalg.norm(across)) < 0.5:
+            yield ball(middle, min(damper.eye_width, damper.eye_diameter) / 2.0)
+            continue
+        half = unit(across) * damper.eye_width / 2.0
+        bore = BORE * damper.eye_diameter
+        yield round_bar(middle - half, middle + half, along, damper.eye_diameter, bore, _PLACES)
