@@ -35,7 +35,7 @@ _ON_SKIN = (
 )
 """Keys of a place against something else."""
 
-Edge = Literal["bottom", "top", "left", "right"]
+Edge = Literal["bottom", "top", "left", "right", "foot"]
 Depth = Literal["back", "middle", "front"]
 OnFace = tuple[float, float]
 """[u, v] on a face, mm."""
@@ -119,7 +119,9 @@ class PlaceGiven(Table):
     )
     stands_on: Edge | None = optional(
         "it stands square on the skin with this edge, as its flat is drawn, and looks to the right of `along`; "
-        "left out = it lies on the skin"
+        'of a skirt or cone "bottom" or "top". "foot" = the edge of an ear, a saddle or a gusset that is cut to sit on '
+        "this tube: its middle, of a gusset the crossing of the axes, lies at the place, and `turn` says which of the "
+        "two ways round. Left out = it lies on the skin"
     )
     turn: Angle = optional("turned on the skin by so much, clockwise seen from outside", 0.0)
     between: Annotated[list[PointRef], Field(min_length=2, max_length=2)] | None = optional(

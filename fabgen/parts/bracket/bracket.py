@@ -102,7 +102,7 @@ def _piece(request: BracketRequest) -> Piece:
     if not bracket.place:
         return sheet_piece(request, "bracket", flat)
     datums = folded_datums(tree, shape.axes) if bends else {tree.face.name: Datum.flat(pattern.outline)}
-    placing = Placing(request, datums_of_hand(bracket, flat, datums), [*given, *shape.holes])
+    placing = Placing(request, datums_of_hand(bracket, flat, datums), [*given, *shape.holes], feet=shape.feet)
     return sheet_piece(request, "bracket", flat, placing.stands())
 
 

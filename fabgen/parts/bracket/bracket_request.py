@@ -18,6 +18,7 @@ from fabgen.parts.sheet.bend_data import bend_k, inside_radius
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.holes import PlacedHole, bolt_hole
 from fabgen.parts.sheet.request import SheetRequest
+from fabgen.parts.sheet.seats import Foot
 from fabgen.shop.bending.bend_radii import Rolling
 from fabgen.shop.bending.bends import COMMON, KFactor
 from fabgen.shop.threaded.clearance_holes import clearance
@@ -68,7 +69,8 @@ class BracketShape:
     """A bracket's root leaf; for each face that takes holes its axes; made sizes; the holes that the
     shape itself brings, facts and concerns to tell and lines to etch as (face, points in (u, v)).
 
-    `words` are what the sizes over all are called, along the root's x, y and z; '' = not listed.
+    `words` are what the sizes over all are called, along the root's x, y and z; '' = not listed.  `feet` are cut to
+    the tubes they sit on.
     """
 
     leaf: FaceSketch
@@ -79,6 +81,7 @@ class BracketShape:
     lines: tuple[tuple[str, tuple[Xy, ...]], ...] = ()
     concerns: tuple[Concern, ...] = ()
     words: tuple[str, str, str] = ("over all, along x", "over all, along y", "over all, high")
+    feet: tuple[Foot, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

@@ -39,7 +39,7 @@ def ear(request: BracketRequest) -> BracketShape:
     seat = given.sits[0] if given.sits else None
     if given.sits and len(given.sits) > 1:
         raise request.unfit("sits", "an ear sits on one tube", "one table or section")
-    below = foot(request, seat, Frame(np.zeros(3), *np.eye(3)), math.pi / 2.0, "sits")
+    below = foot(request, seat, "ear", Frame(np.zeros(3), *np.eye(3)), math.pi / 2.0, "sits")
     if not below.meets(-half, half):
         what = f"a foot of {figure(given.width, 2)} mm runs past {below.words.words()}"
         room = 2.0 * _room(below, half)
@@ -64,7 +64,8 @@ def ear(request: BracketRequest) -> BracketShape:
         sizes.append(("hole over the foot", given.height))
     pin = request.pinned(hole, (0.0, given.height), "ear")
     leaf = FaceSketch("ear", corners, curves=curves)
-    return BracketShape(leaf, {"ear": FaceAxes()}, tuple(sizes), (pin,), tuple(facts), lines, words=("", "", ""))
+    axes, words = {"ear": FaceAxes()}, ("", "", "")
+    return BracketShape(leaf, axes, tuple(sizes), (pin,), tuple(facts), lines, words=words, feet=below.feet)
 
 
 def _room(below: SeatEdge, half: float) -> float:

@@ -21,7 +21,7 @@ from fabgen.parts.bracket.members import ALIKE, angles_between
 from fabgen.parts.piece import Concern, fact
 from fabgen.parts.shape.outlines import rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
-from fabgen.parts.sheet.seats import SeatEdge, foot, seat_words, section_of, tube_under
+from fabgen.parts.sheet.seats import Foot, SeatEdge, foot, seat_words, section_of, tube_under
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import degrees, sentence
@@ -85,7 +85,8 @@ def saddle(request: BracketRequest) -> BracketShape:
     leaf = FaceSketch("web", tuple(rectangle_corners(length, across)), hung)
     lines = (("web", _over_web(middle, turn, seat.offset, length, across)),)
     names = ("", "over all, along the web", "over all, square to the web")
-    return BracketShape(leaf, axes, tuple(sizes), facts=(sits,), lines=lines, words=names)
+    on = Foot.of(seat, section, "web", middle, turn)
+    return BracketShape(leaf, axes, tuple(sizes), facts=(sits,), lines=lines, words=names, feet=(on,))
 
 
 def _over_web(middle: Frame, turn: float, offset: float, length: float, across: float) -> tuple[Xy, Xy]:
@@ -253,7 +254,8 @@ def gusset(request: BracketRequest) -> BracketShape:
             facts.append(fact("member", word, side.foot.words))
     leaf = FaceSketch("gusset", tuple(points), hung, curves=curves)
     words = ("", "", "over all, high" if lip else "")
-    return BracketShape(leaf, axes, tuple(sizes), facts=tuple(facts), concerns=concerns, words=words)
+    feet = tuple(on.moved(np.array([-origin[0], -origin[1], 0.0])) for side in (one, other) for on in side.foot.feet)
+    return BracketShape(leaf, axes, tuple(sizes), facts=tuple(facts), concerns=concerns, words=words, feet=feet)
 
 
 MEANT = math.radians(5.0)
@@ -321,7 +323,7 @@ def _sides(request: BracketRequest, angle: float) -> tuple[_Side, _Side]:
     for i, (seat, (x, y)) in enumerate(zip(both, planes, strict=True)):
         frame = Frame(np.zeros(3), np.array([*x, 0.0]), np.array([*y, 0.0]), np.array([0.0, 0.0, 1.0]))
         below = ("sits", i) if len(seats) > 1 else ("sits",)
-        made.append(_Side(foot(request, seat, frame, 0.0, *below), x, y))
+        made.append(_Side(foot(request, seat, "gusset", frame, 0.0, *below), x, y))
     return made[0], made[1]
 
 

@@ -69,7 +69,8 @@ def _stands(request: CoverRequest, laid: CoverDevelopment) -> Stands:
         is_round = cover.shape in ("skirt", "cone", "transition")
         datum = Datum(np.zeros(3), *np.eye(3)) if is_round else Datum.flat(laid.outline)
         datums = datums_of_hand(cover, laid, {"": datum})
-        return Placing(request, datums, [*request.holes, *laid.own], is_round).stands()
+        tall = cover.height if cover.shape in ("skirt", "cone") and cover.height is not None else 0.0
+        return Placing(request, datums, [*request.holes, *laid.own], is_round, tall).stands()
     if laid.frame is None:
         return NOWHERE
     if laid.surface:  # made of the points themselves

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.geometry.space.frame import Array
+from fabgen.shop.section import Section
 
 
 @dataclass(frozen=True, eq=False)
@@ -16,7 +17,7 @@ class Skin:
 
     `offset`: the part's place is so far beside the origin, clockwise seen along the run, mm.  `radius`: of what is
     round across its run, mm; 0 of what is flat.  `is_hollow`: whether it is the inside of a bend, curved inward along
-    its run.
+    its run.  `section`: of the tube, None of what is none; `in_bend`: whether the tube is bent there.
 
     For setting out: `at`: how far the origin is along the run from where a tape is held, mm, the saw cut at the start
     or a sheet's left edge; `is_straight`: whether the run goes straight on from there.  `way`: rad from TOP of a tube,
@@ -30,6 +31,8 @@ class Skin:
     offset: float = 0.0
     radius: float = 0.0
     is_hollow: bool = False
+    section: Section | None = None
+    in_bend: bool = False
     at: float = 0.0
     is_straight: bool = True
     way: float | None = None
@@ -41,6 +44,13 @@ class Skin:
     def beside(self) -> Array:
         """Which way is clockwise round it, unit (3,)."""
         return np.cross(self.along, self.out)
+
+    @property
+    def axis(self) -> Array:
+        """The middle of the tube under the place, (3,) mm."""
+        assert self.section is not None
+        assert self.way is not None
+        return np.asarray(self.origin - self.section.through(self.way) / 2.0 * self.out)
 
     @property
     def place(self) -> Array:

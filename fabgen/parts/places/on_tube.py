@@ -48,7 +48,8 @@ def skin_of_tube(mark: str, part: LengthPart, given: PlaceGiven) -> Skin:
     out = around(axis, way)
     offset = _offset(part.section, way, beside, given, mark)
     is_hollow = turn is not None and float(_inward(turn, axis) @ out) > _HOLLOW
-    skin = replace(skin_at(part, along, axis, way, out), offset=offset, is_hollow=is_hollow)
+    plain = skin_at(part, along, axis, way, out)
+    skin = replace(plain, offset=offset, is_hollow=is_hollow, in_bend=turn is not None)
     _check_cut(mark, part, along, skin, given)
     return skin
 
@@ -69,6 +70,7 @@ def skin_at(part: LengthPart, along: float, axis: Frame, way: float, out: Array)
         axis.x,
         out,
         radius=section.width / 2.0 if section.is_round else 0.0,
+        section=section,
         at=along,
         is_straight=part.path is None,
         way=way,

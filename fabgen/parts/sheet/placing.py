@@ -18,7 +18,10 @@ from fabgen.parts.piece import Datum, Place
 from fabgen.parts.shape.directions import array, direction
 from fabgen.parts.shape.hole_groups import centre_of
 from fabgen.parts.sheet.holes import PlacedHole
+from fabgen.parts.sheet.on_feet import foot_on, frame_on, turned_so, ways_to_fit, why_not
+from fabgen.parts.sheet.seats import Foot
 from fabgen.parts.sheet.skin import FoundPlace
+from fabgen.wording.figures import figure
 
 X, _, Z = np.eye(3)
 HEIGHTS = {"back": 0.0, "middle": 0.5, "front": 1.0}
@@ -75,12 +78,14 @@ class Asking(Protocol):
 @dataclass(frozen=True, eq=False)
 class Placing:
     """A part about to be placed.  `datums` by face, the first first; `holes` in the order of their numbers.
-    What is `round` has an axis, and no (u, v)."""
+    What is `round` has an axis, and no (u, v), and is so `tall`, mm.  `feet` are edges that are cut to sit on tubes."""
 
     request: Asking
     datums: Mapping[str, Datum]
     holes: Sequence[PlacedHole]
     round: bool = False
+    tall: float = 0.0
+    feet: Sequence[Foot] = ()
 
     def stands(self) -> Stands:
         """Where each stands that the job places; what cannot be is a fault of the request."""
@@ -93,7 +98,8 @@ class Placing:
         for number, given in enumerate(places):
             path = ("place", *((number,) if len(places) > 1 else ()))
             if isinstance(given, FoundPlace):
-                frame = self._standing(given, path) if given.stands_on else self._lying(given, path)
+                stands = self._seated if self._foot(given) else self._standing if self._edge(given) else self._lying
+                frame = stands(given, path)
             elif given.against is not None:
                 continue  # what it is against has a fault of its own, or is not built yet
             else:
@@ -151,6 +157,10 @@ class Placing:
     # -- against something --------------------------------------------------------------
     def _lying(self, given: FoundPlace, path: Path) -> Frame | None:
         skin, along, point = given.skin, self._run(given, path), self._own(given, path, True)
+        if given.lies is None and any(foot.onto == given.against for foot in self.feet):
+            what = f"it is cut to sit on {given.against}, and would lie on it with its back"
+            self.request.fault((*path, "against"), what, 'stands_on = "foot"; or lies = "back" where it is to lie')
+            return None
         if given.lies == "middle":
             what = "a part that lies on a skin would be half sunk into it"
             self.request.fault((*path, "lies"), what, '"back" or "front"')
@@ -160,14 +170,58 @@ class Placing:
             return None
         if along is None or point is None:
             return None
-        up = -skin.out if given.lies == "front" else skin.out
-        return self._laid(given, point, skin.place, along, up)
+        is_turned = given.lies == "front" or (self.round and given.stands_on == "top")
+        up, at = (-skin.out if is_turned else skin.out), skin.place
+        at = at + self.tall * skin.out if self.round and is_turned else at
+        return self._laid(given, point, at, along, up)
+
+    def _foot(self, given: FoundPlace) -> Foot | None:
+        """The foot that it stands on."""
+        return foot_on(self.feet, given.against or "", given.skin) if given.stands_on == "foot" else None
+
+    def _edge(self, given: FoundPlace) -> bool:
+        """Whether it stands on a straight edge."""
+        return given.stands_on is not None and not self.round
+
+    def _seated(self, given: FoundPlace, path: Path) -> Frame | None:
+        skin, foot = given.skin, self._foot(given)
+        assert foot is not None
+        datum = self.datums[foot.face]
+        if why := why_not(foot, skin):
+            what = f"its foot is cut to {foot.section}, and does not sit on {given.against}: {why}"
+            accepted = "a straight place on the tube that `sits` says; or another `stands_on`"
+            self.request.fault((*path, "against"), what, accepted)
+            return None
+        ways, run = ways_to_fit(foot, datum, skin), self._run(given, path)
+        if not ways:
+            what = f"its foot is cut to {foot.section}, which does not lie so on that side of {given.against}"
+            self.request.fault((*path, "side"), what, "another side, or roll = 90 in `sits`")
+        if not ways or run is None:
+            return None
+        way = turned_so(ways, run)
+        if way is None:
+            turns = [f"turn = {figure(math.degrees(each.turn))}" for each in ways]
+            what = f"so turned its foot does not fit {given.against}"
+            self.request.fault((*path, "turn" if given.along is None else "along"), what, " or ".join(turns))
+            return None
+        point = None
+        if given.of is not None or given.hole is not None or given.lies is not None:
+            own = self._own(given, path, True)
+            if own is None:
+                return None
+            height = HEIGHTS[given.lies or "middle"] * self.request.thickness
+            point = self.datums[own[0]].at(own[1], height)
+        return frame_on(foot, datum, skin, way, point)
 
     def _standing(self, given: FoundPlace, path: Path) -> Frame | None:
         skin, along, point = given.skin, self._run(given, path), self._own(given, path, True)
         if point is None or along is None:
             return None
         face = self.datums[point[0]]
+        if given.stands_on == "foot":
+            what = "it has no foot that is cut to sit on a tube"
+            self.request.fault((*path, "stands_on"), what, '"bottom", "top", "left" or "right"; or `sits`')
+            return None
         if not face.corners:
             what = "`stands_on` has no meaning here"
             self.request.fault((*path, "stands_on"), what, "a flat or folded part; this one has no straight edge")
@@ -199,10 +253,17 @@ class Placing:
         skin, along = given.skin, self._run(given, path)
         assert along is not None
         turn = math.atan2(float(along @ skin.beside), float(along @ skin.along))
-        foot = f"{given.stands_on} edge" if given.stands_on else given.lies or ("bottom" if self.round else "back")
+        return replace(place, skin=skin, foot=self._touches(given), stands=given.stands_on is not None, turn=turn)
+
+    def _touches(self, given: FoundPlace) -> str:
+        """With what it touches, in words."""
+        if self._foot(given):
+            return "foot"
+        if self.round:
+            return given.stands_on or "bottom"
+        foot = f"{given.stands_on} edge" if given.stands_on else given.lies or "back"
         name = given.face or next(iter(self.datums))
-        foot = f"{foot} of face {name}" if name else foot
-        return replace(place, skin=skin, foot=foot, stands=given.stands_on is not None, turn=turn)
+        return f"{foot} of face {name}" if name else foot
 
     def _run(self, given: FoundPlace, path: Path) -> Array | None:
         """Unit direction on the skin that its right looks, or that its edge runs."""
@@ -237,7 +298,9 @@ class Placing:
             return None
         face = given.face or next(iter(self.datums))
         if self.round:
-            keys = [key for key in ("of", "hole", "stands_on", "lies") if getattr(given, key) is not None]
+            keys = [key for key in ("of", "hole", "lies") if getattr(given, key) is not None]
+            ends = (None, "bottom", "top") if self.tall else (None, "bottom")
+            keys += ["stands_on"] if given.stands_on not in ends else []
             for key in keys:
                 self.request.fault(
                     (*path, key), f"{key} has no meaning here", "a flat or folded part; this stands by its axis"

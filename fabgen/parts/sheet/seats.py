@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fabgen.geometry.plane.outline import Vertex
 from fabgen.geometry.sheet.tube_seats import PlateEdge
-from fabgen.geometry.space.frame import Frame, unit
+from fabgen.geometry.space.frame import Array, Frame, unit
 from fabgen.geometry.tube.solids import RoundBar, RoundedPrism
 from fabgen.job.errors import listed, nearest
 from fabgen.job.tables.bracket_tables import SeatGiven
@@ -21,11 +21,45 @@ from fabgen.wording.sentence import Part, Sentence, degrees, joined, mm, sentenc
 
 
 @dataclass(frozen=True, eq=False)
+class Foot:
+    """What an edge of a part is cut to sit on, in (u, v) of a face and the height over its back, mm.
+
+    `onto`: as the job gives it; `under`: x along the tube's axis, z up from it toward the part, the origin on the axis
+    where it passes; `edge`: unit (3,), the way the edge runs; `section`: of the tube, which lies `roll` about its axis.
+    """
+
+    onto: Section | str
+    section: Section
+    roll: float
+    face: str
+    under: Frame
+    edge: Array
+
+    @staticmethod
+    def of(seat: SeatGiven, section: Section, face: str, middle: Frame, turn: float) -> Foot:
+        """The foot on a tube under it.
+
+        Args:
+            seat: as the job gives it.
+            section: of the tube.
+            face: in whose (u, v) and height over its back `middle` is given.
+            middle, turn: as `tube_under` takes them.
+        """
+        return Foot(seat.onto, section, seat.roll, face, _axis_under(seat, middle, turn), middle.x)
+
+    def moved(self, by: Array) -> Foot:
+        """The foot with the zero of its (u, v) and height moved, by (3,) mm."""
+        under = self.under
+        return replace(self, under=Frame(under.origin + by, under.x, under.y, under.z))
+
+
+@dataclass(frozen=True, eq=False)
 class SeatEdge:
-    """An edge along x, the sheet above it: straight at y = 0, or sitting on a tube."""
+    """An edge along x, the sheet above it: straight at y = 0, or sitting on a tube, on which it stands as a foot."""
 
     edge: PlateEdge | None
     words: Sentence
+    feet: tuple[Foot, ...] = ()
 
     def height(self, x: float) -> float:
         """y of the edge, mm; nan where it passes the tube by."""
@@ -67,21 +101,29 @@ def tube_under(seat: SeatGiven, section: Section, middle: Frame, turn: float) ->
             passes when nothing is offset.
         turn: seen from above, from x toward z to the axis, rad.
     """
-    along = math.cos(turn) * middle.x + math.sin(turn) * middle.z
-    aside = math.cos(turn) * middle.z - math.sin(turn) * middle.x
-    axis = math.cos(seat.slope) * along + math.sin(seat.slope) * middle.y
-    up = unit(middle.y - float(middle.y @ axis) * axis)
-    side = np.cross(up, axis)
-    top = math.cos(seat.roll) * up + math.sin(seat.roll) * side
-    solid = section_solid(section, Frame(middle.origin + seat.offset * aside, axis, np.cross(top, axis), top))
+    under = _axis_under(seat, middle, turn)
+    top = math.cos(seat.roll) * under.z + math.sin(seat.roll) * under.y
+    solid = section_solid(section, Frame(under.origin, under.x, np.cross(top, under.x), top))
     assert isinstance(solid, RoundBar | RoundedPrism)
     return solid
 
 
-def foot(request: AnyRequest, seat: SeatGiven | None, middle: Frame, usual: float, *below: str | int) -> SeatEdge:
+def _axis_under(seat: SeatGiven, middle: Frame, turn: float) -> Frame:
+    """The tube's axis under an edge as x, z up from it toward the sheet."""
+    along = math.cos(turn) * middle.x + math.sin(turn) * middle.z
+    aside = math.cos(turn) * middle.z - math.sin(turn) * middle.x
+    axis = math.cos(seat.slope) * along + math.sin(seat.slope) * middle.y
+    up = unit(middle.y - float(middle.y @ axis) * axis)
+    return Frame(middle.origin + seat.offset * aside, axis, np.cross(up, axis), up)
+
+
+def foot(
+    request: AnyRequest, seat: SeatGiven | None, face: str, middle: Frame, usual: float, *below: str | int
+) -> SeatEdge:
     """The edge that sits on what `seat` says, given `below` the part's table.
 
     Args:
+        face: of the edge.
         middle: as for `tube_under`.
         usual: the turn where the seat gives none, rad.
     Raises:
@@ -93,7 +135,8 @@ def foot(request: AnyRequest, seat: SeatGiven | None, middle: Frame, usual: floa
     turn = usual if seat.turn is None else seat.turn
     tube = tube_under(seat, section, middle, turn)
     far_skin = Frame(middle.origin - request.thickness / 2.0 * middle.z, middle.x, middle.y, middle.z)
-    return SeatEdge(PlateEdge(far_skin, request.thickness, tube), seat_words(seat, section, turn))
+    on = Foot.of(seat, section, face, middle, turn).moved(np.array([0.0, 0.0, request.thickness / 2.0]))
+    return SeatEdge(PlateEdge(far_skin, request.thickness, tube), seat_words(seat, section, turn), (on,))
 
 
 def seat_words(seat: SeatGiven, section: Section, turn: float) -> Sentence:
