@@ -1,7 +1,8 @@
 """Checks of hollow members that are closed, and of what is hot dip galvanized.
 
-A tube or link is closed where each of its ends sits on another tube, or is capped by a disc, cap or plug that the weld
-table welds all round; holes that the job does not tell of are not seen.  Boxes of sheet are not checked.
+A tube or link is closed where each of its ends sits on another tube, has a plate or another part lying over it or let
+into it where they stand, or is capped by a disc, cap or plug that the weld table welds all round; a hole under a part
+that lies there opens nothing.  Holes that the job does not tell of are not seen.  Boxes of sheet are not checked.
 """
 
 from __future__ import annotations
@@ -12,12 +13,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from fabgen.checks.checked import Checked
-from fabgen.checks.rule import PRACTICE, Found, found, rule
+from fabgen.checks.checked import Checked, once
+from fabgen.checks.rule import PRACTICE, Found, found, listed_marks, rule
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import FlatPart, FlattenedEnd, LengthPart, Piece, ProfilePart
-from fabgen.parts.shape.closed_members import closed_members, drains_zinc, holes_at, low_end
-from fabgen.parts.shape.open_ends import caps
+from fabgen.parts.shape.hollow.closed_members import closed_members, drains_zinc, holes_at, low_end
+from fabgen.parts.shape.hollow.mouths import Mouths
+from fabgen.parts.shape.hollow.open_ends import caps, is_sawn_to_plane
 from fabgen.parts.shape.profiles import profile_body
 from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.shop.galvanizing import EndHoles, end_holes, overlap_hole, weld_vent
@@ -37,11 +39,11 @@ _RING = np.array([[0.0, math.cos(a), math.sin(a)] for a in np.linspace(0.0, 2.0 
 @rule("closed-tube", Level.NOTE, source=PRACTICE)
 def closed_tube(job: Checked) -> Iterator[Found]:
     """A member that its welds close holds gas, which can burst it when it is welded, heated or galvanized."""
-    closed = [piece for piece in closed_members(job.job.weld, job.pieces) if piece.coating != GALVANIZED]
+    closed = [piece for piece in _closed(job) if piece.coating != GALVANIZED]
     if closed:
         flat = any(isinstance(end.form, FlattenedEnd) for piece in closed if (part := piece.length_part)
                    for end in part.ends)  # fmt: skip
-        how = "closed all round by welds" + (" or crushed ends" if flat else "")
+        how = "closed all round by welds" + (" or crushed ends" if flat else "") + _lids_over(job, closed)
         yield found(
             f"{how}: gas in it can burst it when it is welded, heated or galvanized: drill a vent "
             "of ", mm(weld_vent()), " before its last weld (`vents = true` under [job] puts it in), "
@@ -50,24 +52,23 @@ def closed_tube(job: Checked) -> Iterator[Found]:
         )  # fmt: skip
 
 
-@rule("galvanizing-holes", Level.NOTE, Level.WARN, source=HOLES_SOURCE)
+@rule("galvanizing-holes", Level.STOP, Level.WARN, source=HOLES_SOURCE)
 def galvanizing_holes(job: Checked) -> Iterator[Found]:
     """A closed member that is hot dip galvanized has holes at both ends, of the size its section needs."""
-    closed = closed_members(job.job.weld, job.pieces, drilled=False)
-    galvanized = [piece for piece in closed if piece.coating == GALVANIZED]
-    short = [piece for piece in galvanized if not drains_zinc(part := _length(piece), _needed(part))]
-    drilled = [piece for piece in short if _lets_through(_length(piece))]
+    galvanized = [piece for piece in _closed_undrilled(job) if piece.coating == GALVANIZED]
+    short = [piece for piece in galvanized if not drains_zinc(part := _aired(job, piece), _needed(part))]
+    drilled = [piece for piece in short if _aired(job, piece).drilled]
     if bare := [piece for piece in short if piece not in drilled]:
         yield found(
-            "closed, and galvanized: steam in it bursts it in the bath; holes at each end, hard by the weld, those of "
-            "one end opposite those of the other: ", _holes_of(bare, job.units),
+            f"closed{_lids_over(job, bare)}, and galvanized: steam in it bursts it in the bath; holes at each end, "
+            "hard by the weld, those of one end opposite those of the other: ", _holes_of(bare, job.units),
             "; `vents = true` under [job] puts them in", about=[piece.mark for piece in bare],
         )  # fmt: skip
     if drilled:
         yield found(
-            "closed, and galvanized, with too little hole hard by its ends; at each end, no farther from it than the "
-            "tube is wide: ", _holes_of(drilled, job.units), ": drill them, or give `{ vent = true }`",
-            level=Level.WARN, about=[piece.mark for piece in drilled],
+            f"closed{_lids_over(job, drilled)}, and galvanized, with too little hole hard by its ends; at each end, no "
+            "farther from it than the tube is wide: ", _holes_of(drilled, job.units), ": drill them, or give "
+            "`{ vent = true }`", level=Level.WARN, about=[piece.mark for piece in drilled],
         )  # fmt: skip
 
 
@@ -75,10 +76,10 @@ def galvanizing_holes(job: Checked) -> Iterator[Found]:
 def holds_water(job: Checked) -> Iterator[Found]:
     """Rain that gets into a closed tube by its holes runs out again at its low end."""
     marks = []
-    for piece in closed_members(job.job.weld, job.pieces, drilled=False):
-        part = _length(piece)
+    for piece in _closed_undrilled(job):
+        part = _aired(job, piece)
         low = low_end(part)
-        if _lets_through(part) and low is not None and piece.coating != GALVANIZED:
+        if part.drilled and low is not None and piece.coating != GALVANIZED:
             rise = abs(float(part.ends[0].frame.origin[2] - part.ends[1].frame.origin[2]))
             if rise > SLOPE * part.axis and not holes_at(part, low):
                 marks.append(piece.mark)
@@ -137,9 +138,31 @@ RULES = (closed_tube, galvanizing_holes, holds_water, galvanizing_overlap, galva
 
 
 # -- what is closed -------------------------------------------------------------------
+@once
+def mouths(job: Checked) -> Mouths:
+    """What lies over the openings of its tubes."""
+    return Mouths(job.job, job.pieces)
+
+
+@once
+def _closed(job: Checked) -> list[Piece]:
+    return closed_members(job.job, job.pieces, mouths=mouths(job))
+
+
+@once
+def _closed_undrilled(job: Checked) -> list[Piece]:
+    """Those that their own holes alone open, too."""
+    return closed_members(job.job, job.pieces, drilled=False, mouths=mouths(job))
+
+
 def _length(piece: Piece) -> LengthPart:
     assert isinstance(piece.shape, LengthPart)
     return piece.shape
+
+
+def _aired(job: Checked, piece: Piece) -> LengthPart:
+    """A member with those of its holes alone that air passes."""
+    return mouths(job).aired(piece.mark, _length(piece))
 
 
 # -- words ----------------------------------------------------------------------------
@@ -169,9 +192,21 @@ def _low_place(part: LengthPart) -> str:
     return f"near the {min(ends, key=lambda at: ends[at])}"
 
 
-def _lets_through(part: LengthPart) -> bool:
-    """Whether it has a hole of its own that no sleeve fills."""
-    return any(hole.lets_through for hole in part.drilled)
+def _lids_over(job: Checked, pieces: Sequence[Piece]) -> str:
+    """', with P1 and P2 over openings', of what lies over ends that nothing else closes, and over holes; '' of none."""
+    marks: dict[str, None] = {}
+    for piece in pieces:
+        part, known = _length(piece), mouths(job)
+        for end in part.ends:
+            if is_sawn_to_plane(end):
+                marks.update(dict.fromkeys(known.end(piece.mark, part, end).by))
+        aired = known.aired(piece.mark, part).drilled
+        for hole in part.drilled:
+            if hole.lets_through and hole not in aired:
+                marks.update(dict.fromkeys(known.hole(piece.mark, part, hole).by))
+    return (
+        f", with {listed_marks(tuple(marks))} over {'an opening' if len(marks) == 1 else 'openings'}" if marks else ""
+    )
 
 
 def _needed(part: LengthPart) -> EndHoles:

@@ -9,14 +9,14 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.closed_members import SLOPE
+from fabgen.checks.closed_members import SLOPE, mouths
 from fabgen.checks.grouped import named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.job.expansion.feet import ahead_on
 from fabgen.job.expansion.written_keys import Wanted
 from fabgen.parts.piece import ENDS, FlatPart, LengthPart, WorkedEnd
-from fabgen.parts.shape.closed_members import holes_at, low_end
-from fabgen.parts.shape.open_ends import open_ends, slanted_ends
+from fabgen.parts.shape.hollow.closed_members import holes_at, low_end
+from fabgen.parts.shape.hollow.open_ends import is_sawn_to_plane, open_ends, slanted_ends
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
@@ -29,7 +29,7 @@ _STRAIGHT = 0.05
 def open_tube_ends(job: Checked) -> Iterator[Found]:
     """A tube's end that stays open lets water and dirt in: a note, as plugs for such ends are on the shopping list,
     but for those that are sawn level at a slant, which none fits."""
-    found_open = open_ends(job.job.weld, job.pieces)
+    found_open = open_ends(job.job, job.pieces, mouths(job))
     if found_open:
         ends = sum(found_open.values())
         yield found(
@@ -38,7 +38,7 @@ def open_tube_ends(job: Checked) -> Iterator[Found]:
             _cap_line(job, found_open),
             about=found_open,
         )
-    if slanted := slanted_ends(job.job.weld, job.pieces):
+    if slanted := slanted_ends(job.job, job.pieces, mouths(job)):
         ends = sum(slanted.values())
         yield found(
             "one tube end sawn level stays" if ends == 1 else f"{ends} tube ends sawn level stay",
@@ -66,8 +66,8 @@ def open_top(job: Checked) -> Iterator[Found]:
 
 def _water(job: Checked) -> dict[str, float]:
     """How deep rain stands in tubes that hold it, mm, by mark."""
-    ends = Counter(open_ends(job.job.weld, job.pieces))
-    ends.update(slanted_ends(job.job.weld, job.pieces))
+    ends = Counter(open_ends(job.job, job.pieces, mouths(job)))
+    ends.update(slanted_ends(job.job, job.pieces, mouths(job)))
     flats = {piece.mark: piece.shape for piece in job.pieces if isinstance(piece.shape, FlatPart)}
     found: dict[str, float] = {}
     for piece in job.pieces:
@@ -76,8 +76,12 @@ def _water(job: Checked) -> dict[str, float]:
             foot = part.ends[ENDS.index(low)]
             (top,) = (end for end in part.ends if end is not foot)
             rises = float(top.frame.origin[2] - foot.frame.origin[2])
-            drained = foot.is_free or foot.opens or foot.line.misses or bool(holes_at(part, low))
-            if top.is_free and rises > SLOPE * part.axis and not drained and not _over_hole(part, foot, flats):
+            known = mouths(job)
+            drained = foot.opens or foot.line.misses or bool(holes_at(known.aired(piece.mark, part), low))
+            if is_sawn_to_plane(foot):
+                drained = drained or known.end(piece.mark, part, foot).is_vent
+            is_open = top.is_free and known.end(piece.mark, part, top).is_vent
+            if is_open and rises > SLOPE * part.axis and not drained and not _over_hole(part, foot, flats):
                 found[piece.mark] = _height(top) - _height(foot)
     return found
 

@@ -11,7 +11,7 @@ from fabgen.checks.closed_members import RULES
 from fabgen.checks.rule import Finding
 from fabgen.checks.weld_metals import zinc_in_weld
 from fabgen.parts.build import all_pieces
-from fabgen.parts.shape.closed_members import closed_members
+from fabgen.parts.shape.hollow.closed_members import closed_members
 from fabgen.plan.buying.consumables import needs_of
 from fabgen.shop.galvanizing import end_holes, overlap_hole
 from fabgen.shop.section import Section
@@ -103,7 +103,7 @@ def test_where_water_gathers() -> None:
 # -- galvanized -----------------------------------------------------------------------------
 def test_holes_by_section_once_for_the_job() -> None:
     (note,) = found(GALVANIZED, tube=frame())
-    assert (note.level, note.rule, len(note.marks)) == ("note", "galvanizing-holes", 12)
+    assert (note.level, note.rule, len(note.marks)) == ("stop", "galvanizing-holes", 12)
     assert "on 33.7 x 2.6 one of 14 mm or two of 12 mm" in note.text
 
 
@@ -186,4 +186,4 @@ def test_a_part_s_own_coating_goes_first_and_paint_follows_it() -> None:
 def test_closed_members_of_the_trailer() -> None:
     with open("sample_parts/curlew-trailer.toml", encoding="utf-8") as file:
         of = checked(read(file.read()))
-    assert {piece.mark for piece in closed_members(of.job.weld, of.pieces)} >= {"T3", "T4", "T5", "T6"}
+    assert {piece.mark for piece in closed_members(of.job, of.pieces)} >= {"T3", "T4", "T5", "T6"}

@@ -10,8 +10,8 @@ from jobs import checked, definitions, findings, tube, tubes_text
 
 from fabgen.checks.closed_members import SLOPE, closed_tube
 from fabgen.checks.open_ends import open_top, open_tube_ends
-from fabgen.parts.shape.closed_members import closed_members
-from fabgen.parts.shape.open_ends import open_ends
+from fabgen.parts.shape.hollow.closed_members import closed_members
+from fabgen.parts.shape.hollow.open_ends import open_ends
 from fabgen.plan.buying.hardware import plug_purchases
 
 POST = tube("A", (0, 0, 0), (0, 0, 900), section="40 x 40 x 3")
@@ -22,7 +22,7 @@ CAP = {"mark": "C", "thickness": 3, "rectangle": [40, 40]}
 
 def count(*tubes: dict[str, Any], **tables: Any) -> dict[str, int]:
     job = checked(definitions(None, tube=list(tubes), **tables))
-    return open_ends(job.job.weld, job.pieces)
+    return open_ends(job.job, job.pieces)
 
 
 @pytest.mark.parametrize(
@@ -60,7 +60,7 @@ def test_a_cap_let_into_the_bore_closes_it(keys: dict[str, Any], open_still: int
     foot = {"plate": [FOOT], "weld": [*CAPPED["weld"], {"parts": ["A", "P"], "all_round": True, "throat": 3}]}
     assert count(POST, cover=[LET_IN | keys], **CAPPED) == {"A": open_still}
     job = checked(definitions(None, tube=[POST], cover=[LET_IN | keys], **foot))
-    assert [piece.mark for piece in closed_members(job.job.weld, job.pieces)] == (["A"] if closed else [])
+    assert [piece.mark for piece in closed_members(job.job, job.pieces)] == (["A"] if closed else [])
 
 
 def test_solid_bar_has_none() -> None:

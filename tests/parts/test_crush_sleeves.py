@@ -14,7 +14,7 @@ from fabgen.documents.scene.bodies import body
 from fabgen.job.errors import JobError
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
-from fabgen.parts.shape.open_ends import open_ends
+from fabgen.parts.shape.hollow.open_ends import open_ends
 from fabgen.parts.shape.welds.weld_families import total_weld_length, weld_families
 from fabgen.plan.buying.seams import seams
 from fabgen.plan.job_plan import plan_job
@@ -70,7 +70,7 @@ def test_alike_ones_are_one_mark_counted_and_planned() -> None:
 
 def test_its_ends_are_no_open_ends_and_it_is_no_vent() -> None:
     pieces = built(SLEEVED)
-    assert open_ends([], pieces) == {"T1": 2}
+    assert open_ends(definitions(), pieces) == {"T1": 2}
     rails = [tube(mark, (x, -300, 0), (x, 300, 0)) for mark, x in (("L", 0), ("R", 800))]
     closed = checked(definitions(tube=[*rails, bar(SLEEVED, section="33.7 x 2.6")]))
     assert [each.rule for each in findings(closed, RULES)] == ["closed-tube"]

@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from fabgen.checks.checked import Checked, Checking
+from fabgen.checks.checked import Checked, Checking, once
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
-from fabgen.checks.tube.covered_holes import laid_parts
+from fabgen.checks.tube.covered_holes import distance_over
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.space.joined import joined_groups
 from fabgen.parts.piece import ENDS, At, DrilledHole, Landing, LengthPart
+from fabgen.parts.shape.hollow.lids import Lid, sheet_lids
 from fabgen.parts.shape.sections import section_profile
 from fabgen.shop.threaded.clearance_holes import clearance
 from fabgen.wording.levels import Level
@@ -311,15 +312,20 @@ def _under(of: Tube, hole: DrilledHole, landing: Landing) -> Iterator[Found]:
         yield found(f"{hole.name} is under {landing.branch}, which sits there: move it")
 
 
+@once
+def _sheet_lids(job: Checked) -> list[Lid]:
+    return list(sheet_lids(job.pieces))
+
+
 def _under_sheet(of: Tube) -> Iterator[Found]:
     """One finding a part that lies over holes, and one a part whose weld does."""
     under: dict[str, list[str]] = {}
     beside: dict[str, tuple[list[str], float]] = {}
-    for laid in laid_parts(of.job.pieces):
-        mark = laid.piece.mark
-        wide = laid.part.thickness if any(of.mark in weld.parts for weld in laid.piece.welds) else 0.0
+    for laid in _sheet_lids(of.job):
+        mark = laid.mark
+        wide = laid.thickness if any(of.mark in weld.parts for weld in laid.piece.welds) else 0.0
         for hole in of.part.drilled:
-            off = laid.covers(hole)
+            off = distance_over(laid, hole)
             if off <= 0.0:
                 under.setdefault(mark, []).append(hole.name)
             elif off < wide - _SAME:

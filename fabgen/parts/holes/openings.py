@@ -21,7 +21,7 @@ from fabgen.geometry.tube.profile import Profile
 from fabgen.geometry.tube.solids import Walls
 from fabgen.parts.piece import At, Joint, LengthPart, Opening, WorkedEnd
 from fabgen.parts.shape.cuts import SHORTEST, TRUE
-from fabgen.parts.shape.sections import profile_at, section_profile
+from fabgen.parts.shape.sections import bore_of, profile_at, section_profile
 from fabgen.shop.section import Section
 
 _NOT_COPED = {"plain": "plain", "mitre": "mitred", "plane": "cut to a plane"}
@@ -67,7 +67,7 @@ class NoHole:
 
 def _holes(mark: str, part: LengthPart, end: WorkedEnd, tubes: Mapping[str, LengthPart]) -> Iterator[Opening | NoHole]:
     """The hole in each main that the bore comes to first; a bore shared between mains makes none."""
-    bore = _bore(part.section)
+    bore = bore_of(part.section)
     profile = section_profile(bore, end.top)
     edges: list[tuple[Joint, LengthPart, Stretch, Penetration]] = []
     for joint in end.joints:
@@ -197,12 +197,6 @@ def _outside(section: Section, frame: Frame, ahead: float) -> Outside:
     if section.is_round:
         return Outside.of_round(counted, section.width)
     return Outside(counted, section.depth, section.width, section.corner)
-
-
-def _bore(section: Section) -> Section:
-    """The bore as a solid section."""
-    inner = 2.0 * section.wall
-    return Section(section.shape, section.width - inner, section.depth - inner, 0.0, section.inner_corner)
 
 
 def off_the_end(main: LengthPart, stretch: Stretch, edge: Penetration) -> str:

@@ -14,7 +14,8 @@ from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.holes.drilled_holes import Drill, drilled, hole_facts
 from fabgen.parts.holes.openings import stretch_along
 from fabgen.parts.piece import ENDS, At, DrilledHole, Fact, LengthPart, Piece, numbered
-from fabgen.parts.shape.closed_members import closed_members, drains_zinc, holes_at, is_vented, low_end
+from fabgen.parts.shape.hollow.closed_members import closed_members, drains_zinc, holes_at, is_vented, low_end
+from fabgen.parts.shape.hollow.mouths import Mouths
 from fabgen.shop.galvanizing import end_holes, weld_vent
 from fabgen.shop.section import Section
 
@@ -35,9 +36,11 @@ def with_vents(job: Definitions, pieces: Sequence[Piece]) -> list[Piece]:
         JobError: a vent finds no place.
     """
     wanted = {tube.mark: number for number, tube in enumerate(job.tube) if any(hole.vent for hole in tube.holes)}
+    mouths = Mouths(job, pieces)
     closed: set[str] = set()
     if job.job.vents:
-        closed = {piece.mark for piece in closed_members(job.weld, pieces, drilled=False) if piece.kind == "tube"}
+        found = closed_members(job, pieces, drilled=False, mouths=mouths)
+        closed = {piece.mark for piece in found if piece.kind == "tube"}
     problems = Problems()
     made: list[Piece] = []
     for piece in pieces:
@@ -46,10 +49,10 @@ def with_vents(job: Definitions, pieces: Sequence[Piece]) -> list[Piece]:
             made.append(piece)
         elif piece.mark in wanted:
             with problems.at("tube", wanted[piece.mark], "holes"):
-                made.append(_vented(job, piece, part))
-        elif piece.mark in closed and not _served(piece, part):
+                made.append(_vented(job, piece, part, mouths))
+        elif piece.mark in closed and not _served(piece, mouths.aired(piece.mark, part)):
             try:
-                made.append(_vented(job, piece, part))
+                made.append(_vented(job, piece, part, mouths))
             except InputError:
                 made.append(piece)  # its check says that it is closed
         else:
@@ -66,13 +69,13 @@ def _served(piece: Piece, part: LengthPart) -> bool:
     return is_vented(part) and (low is None or bool(holes_at(part, low)))
 
 
-def _vented(job: Definitions, piece: Piece, part: LengthPart) -> Piece:
+def _vented(job: Definitions, piece: Piece, part: LengthPart, mouths: Mouths) -> Piece:
     if part.section.is_solid:
         raise InputError(f"{piece.mark} is solid bar: there is nothing to vent", "a hollow tube")
     facts: list[Fact] = []
     new: list[DrilledHole] = []
     for at, size, both, low in _sizes(piece, part):
-        hole = _placed(piece.mark, part, at, Section("round", size, size, 0.0), both, low)
+        hole = _placed(piece.mark, part, at, Section("round", size, size, 0.0), both, low, mouths)
         hole = numbered(hole, len({each.number for each in part.drilled}))
         part = replace(part, drilled=(*part.drilled, *hole))
         new += hole
@@ -102,12 +105,14 @@ def _sizes(piece: Piece, part: LengthPart) -> Iterator[tuple[At, float, bool, bo
         yield at, float(size), count > 1, at == low
 
 
-def _placed(mark: str, part: LengthPart, at: At, bore: Section, both: bool, low: bool) -> tuple[DrilledHole, ...]:
+def _placed(
+    mark: str, part: LengthPart, at: At, bore: Section, both: bool, low: bool, mouths: Mouths
+) -> tuple[DrilledHole, ...]:
     """A vent as near to an end as there is room: in the wall that looks down, or up, else in one beside it."""
     for more in np.arange(0.0, _FARTHEST + _STEP, _STEP):
         for beside in (0.0, math.pi / 2.0, -math.pi / 2.0):
             holes = _tried(mark, part, at, bore, both, low, beside, float(more))
-            if holes and all(not hole.off and _free(part, hole) for hole in holes):
+            if holes and all(_is_free(part, hole, mouths) for hole in holes):
                 return tuple(holes)
     raise InputError(
         f"the vent of {mark} finds no room within {_FARTHEST:g} mm of its {at}",
@@ -148,8 +153,10 @@ def _underside(part: LengthPart, at: At, axis: Frame, low: bool) -> float:
     return round_ if part.section.is_round else round(round_ / (math.pi / 2.0)) * math.pi / 2.0
 
 
-def _free(part: LengthPart, hole: DrilledHole) -> bool:
-    """Whether no tube sits there, and no other hole is near."""
+def _is_free(part: LengthPart, hole: DrilledHole, mouths: Mouths) -> bool:
+    """Whether no tube sits there, no other hole is near, and nothing lies over it."""
+    if hole.off:
+        return False
     radius = hole.skin.girth / (2.0 * math.pi)
     for landing in part.landings:
         if landing.skin is None or landing.round is None:
@@ -158,7 +165,7 @@ def _free(part: LengthPart, hole: DrilledHole) -> bool:
         reach = part.section.reach / max(math.sin(landing.angle), 0.2) + hole.width
         if abs(landing.skin - hole.along) < reach and apart < part.section.reach + hole.width:
             return False
-    return all(
+    return not mouths.drilled(hole.main, hole).by and all(
         math.hypot(other.along - hole.along, math.remainder(other.station - hole.station, hole.skin.girth))
         > (other.bore.width + hole.width)
         for other in part.drilled

@@ -53,6 +53,16 @@ def _end_profile(section: Section, turn: float, phi: bytes) -> Profile:
     return profile_at(section, turn, np.frombuffer(phi))
 
 
+def bore_of(section: Section) -> Section:
+    """The bore of a tube as a solid section.
+
+    Args:
+        section: hollow.
+    """
+    inner = 2.0 * section.wall
+    return Section(section.shape, section.width - inner, section.depth - inner, 0.0, section.inner_corner)
+
+
 def section_solid(section: Section, axis: Frame) -> Solid:
     """The tube filled up and without ends.
 

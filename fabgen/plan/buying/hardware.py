@@ -11,7 +11,7 @@ from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import EyeSetup, FlatPart, FlattenedEnd, LinkPart, Piece, ProfilePart
 from fabgen.parts.shape.bored.bolt_lines import BoltLine, Passage, bolt_lines, free_between, passages
 from fabgen.parts.shape.bored.facing_holes import FacingHoles, facing_holes
-from fabgen.parts.shape.open_ends import open_ends
+from fabgen.parts.shape.hollow.open_ends import open_ends
 from fabgen.plan.plan import BoltStack, EarGap, FreeGap, Layer, Purchase, Tapped
 from fabgen.shop.goods import Plug, Threaded
 from fabgen.shop.strength import strength
@@ -68,7 +68,7 @@ def plug_purchases(job: Definitions, pieces: Sequence[Piece]) -> list[Purchase]:
         pieces: of the whole job.
     """
     counts: Counter[Plug] = Counter()
-    ends = open_ends(job.weld, pieces)
+    ends = open_ends(job, pieces)
     for piece in pieces:
         if (part := piece.length_part) is not None and piece.mark in ends:
             counts[Plug(part.section.nominal)] += ends[piece.mark]

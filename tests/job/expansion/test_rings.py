@@ -16,7 +16,7 @@ from fabgen.job.expansion.written import written
 from fabgen.job.reader import JobError, read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import LengthPart
-from fabgen.parts.shape.open_ends import open_ends
+from fabgen.parts.shape.hollow.open_ends import open_ends
 from fabgen.parts.shape.welds.weld_families import total_weld_length, weld_families
 
 CORNERS = ((0, 0, 0), (1200, 0, 0), (1200, 800, 0), (0, 800, 0))
@@ -97,7 +97,7 @@ def test_the_butt_weld_is_counted_once() -> None:
     job = read_text(text(ring())).definitions
     pieces = all_pieces(job)
     assert total_weld_length(pieces) == pytest.approx(math.pi * 42.4, rel=1e-3)
-    assert open_ends((), pieces) == {}, "its two ends close one another"
+    assert open_ends(job, pieces) == {}, "its two ends close one another"
     (family,) = weld_families(pieces)
     assert [member.name for member in family.members] == ["R start butted", "R finish butted"]
 

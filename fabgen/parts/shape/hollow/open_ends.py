@@ -1,15 +1,19 @@
-"""Ends of hollow tubes that stay open, and what closes others: discs, caps and plugs of the weld table."""
+"""Ends of hollow tubes that stay open, and what closes others: what lies over them, and discs, caps and plugs of the
+weld table that have no place."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import combinations
 
 import numpy as np
 
 from fabgen.geometry.plane.outline import Loop
+from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.weld_tables import Weld
-from fabgen.parts.piece import FlatPart, LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import At, FlatPart, LengthPart, Piece, WorkedEnd
+from fabgen.parts.shape.hollow.mouths import Mouths
 from fabgen.shop.section import Section
 
 PLUG_GAP = 2.0
@@ -25,22 +29,30 @@ PLUG_SLANT = math.radians(5.0)
 """A plug still fits an end whose cut is this far from square (common practice, no source)."""
 
 
-def open_ends(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, int]:
+def open_ends(job: Definitions, pieces: Sequence[Piece], mouths: Mouths | None = None) -> dict[str, int]:
     """How many ends of each tube stay open and take a plug, by mark, as often as it is made; of those that have one.
 
     Args:
-        welds: the job's, some of which close an end.
+        job: its definitions; some of its welds close an end.
         pieces: of the whole job.
+        mouths: what lies over its openings, where that is known already.
     """
-    return {mark: square for mark, (square, _) in _ends_left(welds, pieces).items() if square}
+    left = _ends_left(job, pieces, mouths or Mouths(job, pieces))
+    return {mark: square for mark, (square, _) in left.items() if square}
 
 
-def slanted_ends(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, int]:
+def slanted_ends(job: Definitions, pieces: Sequence[Piece], mouths: Mouths | None = None) -> dict[str, int]:
     """The same of those that are sawn level at such a slant that no plug fits."""
-    return {mark: slanted for mark, (_, slanted) in _ends_left(welds, pieces).items() if slanted}
+    left = _ends_left(job, pieces, mouths or Mouths(job, pieces))
+    return {mark: slanted for mark, (_, slanted) in left.items() if slanted}
 
 
-def _ends_left(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, tuple[int, int]]:
+def is_sawn_to_plane(end: WorkedEnd) -> bool:
+    """Whether an end is sawn square, level or to a plate, so that what lies over it is what closes it."""
+    return end.is_free or bool(end.stands_on)
+
+
+def _ends_left(job: Definitions, pieces: Sequence[Piece], mouths: Mouths) -> dict[str, tuple[int, int]]:
     """How many ends of each tube made here stay open: of those that take a plug, and of the slanted ones."""
     free = {
         piece.mark: (piece, [end for end in part.ends if end.is_free])
@@ -52,17 +64,22 @@ def _ends_left(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, tupl
         and not part.is_ring
         and not part.sleeve_of
     }
-    capped = capped_ends(welds, pieces, drained=True)
+    capped = capped_ends(job, pieces, mouths, drained=True)
+    butting = {place for pair in butts(pieces) for place in pair}
     found: dict[str, tuple[int, int]] = {}
     for mark, (piece, ends) in free.items():
         if piece.as_it_is:
             continue
-        others = [end for other, (_, theirs) in free.items() if other != mark for end in theirs]
         part = _length_of(piece)
         # What stands in a slit leaves no room for a plug.
         slit = {end.at for end in ends if end.form is not None}
         slit |= {hole.slit.at for hole in part.drilled if hole.slit is not None}
-        left = [end for end in ends if end.at not in slit and not _butts(end, others)]
+        most = DRAIN * min(part.section.width, part.section.depth)
+        left = [
+            end
+            for end in ends
+            if end.at not in slit and (mark, end.at) not in butting and mouths.end(mark, part, end).width > most
+        ]
         slanted = sum(_is_slanted(end) for end in left)
         square, caps_left = len(left) - slanted, capped.get(mark, 0)
         found[mark] = (
@@ -76,30 +93,44 @@ def _is_slanted(end: WorkedEnd) -> bool:
     return any(flat.from_square > PLUG_SLANT for flat in end.flats)
 
 
-def _butts(end: WorkedEnd, others: Sequence[WorkedEnd]) -> bool:
-    """Whether an end meets another face to face."""
-    return any(
-        float(np.linalg.norm(end.frame.origin - other.frame.origin)) <= _MEETS
-        and float(end.frame.x @ other.frame.x) < -0.99
-        for other in others
-    )
-
-
-def capped_ends(welds: Sequence[Weld], pieces: Sequence[Piece], drained: bool = False) -> dict[str, int]:
-    """How many free ends of each tube the weld table closes.
+def butts(pieces: Sequence[Piece]) -> Iterator[tuple[tuple[str, At], tuple[str, At]]]:
+    """The plain ends of tubes that meet face to face, two and two.
 
     Args:
-        welds: the job's.
         pieces: of the whole job.
+    """
+    free = [
+        (piece.mark, end)
+        for piece in pieces
+        if piece.kind == "tube" and (part := piece.length_part) is not None and not part.sleeve_of
+        for end in part.ends
+        if end.is_free and part.frame is not None and not part.section.is_solid
+    ]
+    for (mark, end), (other_mark, other) in combinations(free, 2):
+        near = float(np.linalg.norm(end.frame.origin - other.frame.origin)) <= _MEETS
+        if mark != other_mark and near and float(end.frame.x @ other.frame.x) < -0.99:
+            yield (mark, end.at), (other_mark, other.at)
+
+
+def capped_ends(job: Definitions, pieces: Sequence[Piece], mouths: Mouths, drained: bool = False) -> dict[str, int]:
+    """How many free ends of each tube the weld table closes with parts that do not lie there already.
+
+    Args:
+        job: its definitions.
+        pieces: of the whole job.
+        mouths: what lies over its openings.
         drained: caps with a drain hole count too: they close an end to dirt, not to the air in it.
     """
     parts = {piece.mark: piece for piece in pieces}
     counts: dict[str, int] = {}
-    for weld in welds:
+    for weld in job.weld:
         if found := caps(weld, parts, drained):
             tube, cap = found
-            if any(end.stands_on == cap.mark for end in _length_of(tube).ends):
+            part = _length_of(tube)
+            if any(end.stands_on == cap.mark for end in part.ends):
                 continue  # that end is no free one: it is cut to this plate
+            if any(cap.mark in mouths.end(tube.mark, part, end).by for end in part.ends if end.is_free):
+                continue  # where it stands says how far it closes it
             counts[tube.mark] = counts.get(tube.mark, 0) + max(1, cap.quantity // tube.quantity)
     return counts
 

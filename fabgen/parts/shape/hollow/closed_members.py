@@ -3,43 +3,51 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
-from fabgen.job.tables.weld_tables import Weld
-from fabgen.parts.piece import ENDS, At, FlattenedEnd, LengthPart, Piece, WorkedEnd, made_here
-from fabgen.parts.shape.open_ends import capped_ends
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.piece import ENDS, At, LengthPart, Piece, WorkedEnd, made_here
+from fabgen.parts.shape.hollow.mouths import Mouths
+from fabgen.parts.shape.hollow.open_ends import butts, capped_ends, is_sawn_to_plane
 from fabgen.shop.galvanizing import EndHoles, weld_vent
 
 LEVEL = 1.0
 """Ends no farther apart in height than this are level, mm."""
 
 
-def closed_members(welds: Sequence[Weld], pieces: Sequence[Piece], drilled: bool = True) -> list[Piece]:
+def closed_members(
+    job: Definitions, pieces: Sequence[Piece], drilled: bool = True, mouths: Mouths | None = None
+) -> list[Piece]:
     """The tubes and links made here without an open end, or whose open ends lead only into others without one.
 
     Args:
-        welds: the job's, some of which close an end.
+        job: its definitions; some of its welds close an end.
         pieces: of the whole job.
         drilled: whether a hole as wide as a vent opens a member.
+        mouths: what lies over its openings, where that is known already.
     """
+    mouths = mouths or Mouths(job, pieces)
     hollow = {
         piece.mark: part
         for piece in pieces
         if isinstance(part := piece.shape, LengthPart) and not part.section.is_solid and not part.is_bent_bar
     }
     through: dict[str, set[str]] = {mark: set() for mark in hollow}
-    for mark, part in hollow.items():
-        for end in part.ends:
-            for joint in end.joints if end.opens else ():
-                if joint.onto in hollow:
-                    through[mark].add(joint.onto)
-                    through[joint.onto].add(mark)
-    capped = capped_ends(welds, pieces)
+    butting = [pair for pair in butts(pieces) if pair[0][0] in hollow and pair[1][0] in hollow]
+    meeting = {place for pair in butting for place in pair}
+    for one, other in (*_connected(hollow, mouths), *((one, other) for (one, _), (other, _) in butting)):
+        through[one].add(other)
+        through[other].add(one)
+    capped = capped_ends(job, pieces, mouths)
     airy = {
         mark
         for mark, part in hollow.items()
-        if (not part.is_ring and sum(_is_open(end) for end in part.ends) > capped.get(mark, 0))
-        or (drilled and is_vented(part))
+        if (
+            not part.is_ring
+            and sum(_is_open(mark, part, end, mouths) for end in part.ends if (mark, end.at) not in meeting)
+            > capped.get(mark, 0)
+        )
+        or (drilled and is_vented(mouths.aired(mark, part)))
     }
     open_still = list(airy)
     while open_still:
@@ -49,9 +57,19 @@ def closed_members(welds: Sequence[Weld], pieces: Sequence[Piece], drilled: bool
     return [piece for piece in made_here(pieces) if piece.mark in hollow and piece.mark not in airy]
 
 
-def _is_open(end: WorkedEnd) -> bool:
+def _connected(hollow: Mapping[str, LengthPart], mouths: Mouths) -> Iterator[tuple[str, str]]:
+    """The tubes whose bores lead into one another."""
+    for mark, part in hollow.items():
+        for end in part.ends:
+            yield from ((mark, joint.onto) for joint in end.joints if end.opens and joint.onto in hollow)
+        yield from ((mark, branch) for hole, branch in mouths.under_branches(part) if branch in hollow)
+
+
+def _is_open(mark: str, part: LengthPart, end: WorkedEnd, mouths: Mouths) -> bool:
     """Whether air passes: an end crushed flat is as good as closed."""
-    return (end.is_free and not isinstance(end.form, FlattenedEnd)) or end.line.misses
+    if end.line.misses:
+        return True
+    return is_sawn_to_plane(end) and mouths.end(mark, part, end).is_vent
 
 
 def is_vented(part: LengthPart) -> bool:
