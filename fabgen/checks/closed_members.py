@@ -199,7 +199,8 @@ def _lids_over(job: Checked, pieces: Sequence[Piece]) -> str:
         part, known = _length(piece), mouths(job)
         for end in part.ends:
             if is_sawn_to_plane(end):
-                marks.update(dict.fromkeys(known.end(piece.mark, part, end).by))
+                over = known.end(piece.mark, part, end).by
+                marks.update(dict.fromkeys(by for by in over if by != end.stands_on))
         aired = known.aired(piece.mark, part).drilled
         for hole in part.drilled:
             if hole.lets_through and hole not in aired:
