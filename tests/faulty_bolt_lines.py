@@ -87,3 +87,46 @@ HEMMED: list[Tables] = [
     {"plate": [ONE, TWO, lid(32), lid(-30, "V")], "bolt": [bolt("P2", "P1")]},
     {"plate": [ONE, TWO, lid(32)], "bolt": [bolt("P2", "P1")]},
 ]
+
+
+def holed(mark: str, *holes: tuple[float, float], quantity: int = 1, **keys: Any) -> dict[str, Any]:
+    """A plate that has no place."""
+    given = [{"at": list(hole), "bolt": "M10"} for hole in holes]
+    return {"mark": mark, "thickness": 6, "rectangle": [100, 60], "holes": given, "quantity": quantity, **keys}
+
+
+FOUR = ((20.0, 20.0), (80.0, 20.0), (20.0, 40.0), (80.0, 40.0))
+_CLEVIS = {
+    "mark": "B", "shape": "clevis", "thickness": 4, "gap": 40, "length": 40, "height": 45, "bolt": "M10", "quantity": 2,
+}  # fmt: skip
+_SLOT = {"holes": [{"at": [50, 30], "bolt": "M10", "length": 60}]}
+
+TOO_MANY: list[tuple[Tables, str]] = [
+    (
+        {"plate": [holed("P1", *FOUR)], "bolt": [bolt("P1", 8, quantity=5)]},
+        "5 of M10 need 5 holes in P1, which has 4 that let them through: a smaller `quantity`",
+    ),
+    (
+        {"plate": [holed("P1", *FOUR), holed("P2", *FOUR)], "bolt": [bolt("P1", "P2", quantity=8)]},
+        "8 of M10 need 8 holes in each of P1, P2, which have 4 that let them through: a smaller `quantity`",
+    ),
+    (
+        {"bracket": [_CLEVIS], "bolt": [bolt("B", 40, "B", quantity=4)]},
+        "4 of M10 need 8 holes in B, which has 4 that let them through: a smaller `quantity`",
+    ),
+    (
+        {"plate": [holed("P1", HERE), holed("P2", HERE)], "bolt": [bolt("P1", 8), bolt("P1", "P2")]},
+        "2 of M10 need 2 holes in P1, which has 1 that let them through: a smaller `quantity`",
+    ),
+    (
+        {"bracket": [_CLEVIS], "bolt": [bolt("B", 40, "B", quantity=2), bolt("B", 40, "B")]},
+        "3 of M10 need 6 holes in B, which has 4 that let them through: a smaller `quantity`",
+    ),
+]
+"""More bolts than holes, and what is said of them."""
+NOT_TOO_MANY: list[Tables] = [
+    {"plate": [holed("P1", *FOUR, quantity=2)], "bolt": [bolt("P1", 8, quantity=8)]},
+    {"bracket": [_CLEVIS], "bolt": [bolt("B", 40, "B", quantity=2)]},
+    {"plate": [holed("P1") | _SLOT], "bolt": [bolt("P1", 8, quantity=2)]},  # a slot for two
+    {"plate": [holed("P1", *FOUR[:2])], "bolt": [bolt("P1", 8, thread="M8", quantity=1), bolt("P1", 8)]},
+]

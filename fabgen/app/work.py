@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -88,6 +89,19 @@ def movement_in(loaded: Job, pieces: Sequence[Piece]) -> Movement | None:
         return movement_of(loaded.definitions, pieces)
 
 
+def _with_mirrored_bolts(loaded: Job, plan: Plan) -> Plan:
+    """The plan, its bolts that mirrors make called after the file's own, which have other numbers."""
+    images: Counter[int] = Counter()
+    bolts = []
+    for stack in plan.bolts:
+        if (own := int(loaded.origin(("bolt", stack.number))[1])) != stack.number:
+            images[own] += 1
+            again = f" {images[own]}" if images[own] > 1 else ""
+            stack = replace(stack, image=f"bolt {own + 1} mirrored{again}")
+        bolts.append(stack)
+    return replace(plan, bolts=tuple(bolts))
+
+
 def planned(
     loaded: Job,
     pieces: Sequence[Piece],
@@ -115,6 +129,7 @@ def planned(
         plan = plan_job(job, pieces, rack, effort or Effort.QUICK, progress)
         if effort is None and depends_on_nesting(job, plan):
             plan = plan_job(job, pieces, rack, Effort.NORMAL, progress)
+    plan = _with_mirrored_bolts(loaded, plan)
     movement = movement_in(loaded, pieces)
     found = run_checks(Checked(job, pieces, plan, movement, loaded.built, changed, WrittenKeys.of(loaded)))
     return WorkedJob(loaded, pieces, plan, found, rack, movement, changed)

@@ -42,7 +42,7 @@ def chromium_molybdenum(job: Checked) -> Iterator[Found]:
 @rule("hard-bolts", Level.NOTE, source=PRACTICE)
 def hard_bolts(job: Checked) -> Iterator[Found]:
     """Bolts of class 10.9 and 12.9 and of grade 8 are not plated or pickled in the shop, nor welded."""
-    given = [f"bolt {number}" for number, bolt in enumerate(job.job.bolt, 1) if _is_hard(bolt.property_class)]
+    given = [stack.name for stack in job.plan.bolts if _is_hard(stack.property_class)]
     ends = [
         link.mark
         for link in job.job.link

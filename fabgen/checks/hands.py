@@ -46,13 +46,15 @@ def _stands_on_both(piece: Piece) -> bool:
     part = piece.flat_part
     if part is None or len(part.places) < 2:
         return False
-    middles, size = _middles(part)
+    given, size = _middles(part)
+    middles = np.array(given)
     for i, one in enumerate(middles):
-        for other in middles[:i]:
-            opposite = one[1] * other[1] < 0.0 and np.linalg.norm(one * _ACROSS - other) < size / 2.0
-            row = [m for m in middles if np.hypot(*(m - one)[[0, 2]]) < size]
-            if opposite and len(row) == 2 and min(abs(one[1]), abs(other[1])) > size / 2.0:
-                return is_handed(part)
+        before = middles[:i]
+        opposite = (one[1] * before[:, 1] < 0.0) & (np.linalg.norm(one * _ACROSS - before, axis=1) < size / 2.0)
+        far = np.minimum(abs(one[1]), np.abs(before[:, 1])) > size / 2.0
+        # Of more in a row none are taken for a pair.
+        if (opposite & far).any() and (np.hypot(*(middles - one)[:, [0, 2]].T) < size).sum() == 2:
+            return is_handed(part)
     return False
 
 

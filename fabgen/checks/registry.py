@@ -20,7 +20,7 @@ from fabgen.checks import (
     weld_process,
     welds,
 )
-from fabgen.checks.bolt import bolt_lines, bolt_rooms, bolt_ways, bolts
+from fabgen.checks.bolt import bolt_counts, bolt_lines, bolt_rooms, bolt_ways, bolts
 from fabgen.checks.checked import (
     Checked,
     drilled_profiles,
@@ -143,7 +143,12 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         *(_movement() if moving else ()),
         Group("Parts without a place", whole_job, loose_parts.RULES),
         Group("Stock", whole_job, (stock_and_prices.stock_size, stock_and_prices.sheets_cut_short)),
-        Group("Bolts", whole_job, (*bolt_lines.RULES, *bolt_rooms.RULES, *bolts.BOLT_RULES), of_all=True),
+        Group(
+            "Bolts",
+            whole_job,
+            (*bolt_counts.RULES, *bolt_lines.RULES, *bolt_rooms.RULES, *bolts.BOLT_RULES),
+            of_all=True,
+        ),
         Group("Prices and the rack", whole_job, stock_and_prices.PLAN_REMARKS),
         Group("Cautions", whole_job, cautions.RULES, of_all=True),
         Group("What was measured", whole_job, measuring.RULES, of_all=True),

@@ -75,16 +75,17 @@ class Document:
 
         Those that have a file already, as of a rack, stay as they are.
         """
-        found: dict[Problem, None] = {}
+        found: dict[Problem, Problem] = {}
         for problem in problems:
             if problem.file:
-                found[problem] = None
+                found[problem] = problem
                 continue
             line = self.line(problem.path) if problem.line is None else problem.line
             what = problem.what + (f" on line {self.line(problem.other)}" if problem.other else "")
             where = problem.where or self._words(problem.path)
-            found[replace(problem, what=what, line=line, file=str(self.path), where=where, other=())] = None
-        return JobError(sorted(found, key=lambda problem: problem.line or 0))
+            placed = replace(problem, what=what, line=line, file=str(self.path), where=where, other=())
+            found.setdefault(replace(placed, path=()), placed)  # once of what a frame or a mirror makes several of
+        return JobError(sorted(found.values(), key=lambda problem: problem.line or 0))
 
     def _words(self, path: Path) -> str:
         """The place of a key in words; of a part that a frame or a repeat makes, of this and then of the part."""

@@ -231,11 +231,13 @@ class BoltStack:
     free: tuple[FreeGap, ...] = ()
     gaps: tuple[EarGap, ...] = ()
     tapped: Tapped | None = None
+    image: str = ""
+    """Of one that a mirror makes, its name by the job's own: 'bolt 2 mirrored'."""
 
     @property
     def name(self) -> str:
         """'bolt 2', as findings name it."""
-        return f"bolt {self.number + 1}"
+        return self.image or f"bolt {self.number + 1}"
 
     @property
     def last_joint(self) -> float | None:

@@ -39,7 +39,7 @@ def test_words_are_wrapped() -> None:
         ("bar", "under the nuts; left out = 1"),
         ("bar", '"right" | "left"; left out = "right"'),
         ("plate", "how many of it are made; left out = 1"),
-        ("bolt", "how many such bolts; left out = 1"),
+        ("bolt", "how many such bolts, of one side where its parts are mirrored; left out = 1"),
         ("job", 'left out = "clear"'),
         ("plate", "0 = it lies along it; left out = 90"),
     ],

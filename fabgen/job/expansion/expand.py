@@ -12,6 +12,7 @@ from pydantic import ValidationError
 from fabgen.job.document import entries, mark_of, table_in
 from fabgen.job.errors import InputError, Path, Problem, listed, nearest, shown
 from fabgen.job.expansion.copies.mirror import Mirror
+from fabgen.job.expansion.copies.mirrored_joints import JOINTS
 from fabgen.job.expansion.copies.mirrored_parts import MOVING, KnownImages, images_of
 from fabgen.job.expansion.copies.moved_places import Copying
 from fabgen.job.expansion.copies.moved_tables import Moved
@@ -114,7 +115,7 @@ class _Expansion:
         self.problems: list[Problem] = []
         self.parts: dict[str, list[tuple[Path, Any]]] = {
             table: [((table, i), entry) for i, entry in enumerate(raw[table])]
-            for table in (*tables, *(MOVING if mirrors else ()), "pin", "node")
+            for table in (*tables, *((*MOVING, *JOINTS) if mirrors else ()), "pin", "node")
             if isinstance(raw.get(table), list)
         }
         self.images: dict[str, str] = {}
@@ -382,6 +383,12 @@ class _Expansion:
                         (where, made.grown.get(mark_of(entry), entry) if isinstance(entry, dict) else entry)
                         for where, entry in listed_parts
                     ]
+            for joint in made.joints:
+                # What is wrong with an image is so with its own, which the file has.
+                own = next(i for i, (_, entry) in enumerate(self.parts[joint.table]) if entry is joint.own)
+                where = self.parts[joint.table][own][0]
+                at = slice(own, own + 1) if not joint.is_image else slice(len(self.parts[joint.table]), None)
+                self.parts[joint.table][at] = [(where, joint.entry)]
             for name in mirror.given.parts:
                 if name in self.frames:
                     self.frames[mirror.name(name)] = [mirror.name(mark) for mark in self.frames[name]]

@@ -49,7 +49,9 @@ class Bolt(Table):
         "the width of a link rod's eye) or lengths; the gap between two ears of one part counts when it is named on "
         "both sides"
     )
-    quantity: Annotated[int, whole_number(1, 10_000)] = optional("how many such bolts", 1)
+    quantity: Annotated[int, whole_number(1, 10_000)] = optional(
+        "how many such bolts, of one side where its parts are mirrored", 1
+    )
     length: PlusLength | None = optional(
         "of a bolt that you have, from under its head to its end; left out = the shortest that the stack takes"
     )

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from fabgen.app.hands import with_own_images
-from fabgen.app.work import built
+from fabgen.app.work import built, planned
 from fabgen.job.expansion.written import written
 from fabgen.job.reader import Job, JobError, read_text
 from fabgen.parts.piece import Piece
@@ -405,3 +405,74 @@ def test_an_opposite_hand_or_a_panel_by_points_against_what_is_turned_over(part:
     on = 'place = { against = "P", at = [20, 15], turn = 15 }\n'
     pieces = pieces_of(HEAD + AGAINST + base + part + on + mirror("R", "P", "G"))
     assert apart(body(pieces["G"]) * ACROSS, body(pieces["G-R"])) < NEAR
+
+
+# -- bolts and welds --------------------------------------------------------------------
+ACROSS_BAR = '[[tube]]\nmark = "C1"\nsection = "40 x 40 x 3"\nroute = [[400, 300, 0], [400, -300, 0]]\n'
+LONE = '[[tube]]\nmark = "C2"\nsection = "40 x 40 x 3"\nroute = [[600, 300, 0], [600, 100, 0]]\n'
+LOOSE = '[[plate]]\nmark = "W"\nthickness = 3\ndisc = "40 mm"\nholes = [{ at = [0, 0], bolt = "M8" }]\nquantity = 8\n'
+
+
+def bolt(*through: str, **keys: object) -> str:
+    more = "".join(f"{key} = {value}\n" for key, value in keys.items())
+    return f'[[bolt]]\nthread = "M8"\nthrough = [{", ".join(through)}]\n{more}'
+
+
+def bolts_of(text: str) -> list[tuple[list[object], int]]:
+    return [(bolt.through, bolt.quantity) for bolt in settled(text).definitions.bolt]
+
+
+@pytest.mark.parametrize(
+    ("parts", "given", "more", "images"),
+    [
+        # Through parts that keep their mark, with a length or a loose part between: twice as many.
+        (["P"], bolt('"P"', '"8 mm"', quantity=4), "", [(["P", 8.0], 8)]),
+        (["P"], bolt('"P"', '"W"', quantity=4), LOOSE, [(["P", "W"], 8)]),
+        (["P"], bolt('"P"', '"C1"'), ACROSS_BAR, [(["P", "C1"], 2)]),
+        # Through one with an image of its own: one through that.
+        (["S"], bolt('"3 mm"', '"S"', quantity=4), "", [([3.0, "S"], 4), ([3.0, "S-R"], 4)]),
+        (["P", "S"], bolt('"P"', '"S"'), "", [(["P", "S"], 1), (["P", "S-R"], 1)]),
+        (["S"], bolt('"C1"', '"S"'), ACROSS_BAR, [(["C1", "S"], 1), (["C1", "S-R"], 1)]),
+        # What stands on one side alone has no image to be bolted to.
+        (["S"], bolt('"C2"', '"S"'), LONE, [(["C2", "S"], 1)]),
+        (["S"], bolt('"P"', '"S"'), "", [(["P", "S"], 1)]),
+        (["S"], bolt('"P"', '"8 mm"'), "", [(["P", 8.0], 1)]),
+        # The job has it already, whichever way round, or a bolt right through both.
+        (
+            ["P", "S"],
+            bolt('"P"', '"S"') + bolt('"S-R"', '"2 mm"', '"P"'),
+            "",
+            [(["P", "S"], 1), (["S-R", 2.0, "P"], 1)],
+        ),
+        (["S"], bolt('"S"', '"C1"', '"S-R"'), ACROSS_BAR, [(["S", "C1", "S-R"], 1)]),
+    ],
+)
+def test_bolts_go_with_what_is_mirrored(
+    parts: list[str], given: str, more: str, images: list[tuple[list[object], int]]
+) -> None:
+    flat = PLATE + 'holes = [{ at = [30, 20], bolt = "M8" }]\n'
+    assert bolts_of(HEAD + RAIL + flat + more + given + mirror(*parts)) == images
+
+
+def test_a_bolt_mirrored_twice_stands_four_times() -> None:
+    text = HEAD + RAIL + bolt('"3 mm"', '"S"', quantity=2) + mirror("S")
+    text += mirror("S", "S-R", more='plane = ["Q1", "Q2", "Q3"]')
+    assert bolts_of(text) == [([3.0, mark], 2) for mark in ("S", "S-R", "S-M", "S-R-M")]
+    job = settled(text)
+    names = [stack.name for stack in planned(job, built(job), None).plan.bolts]
+    assert names == ["bolt 1", "bolt 1 mirrored", "bolt 1 mirrored 2", "bolt 1 mirrored 3"]
+
+
+def test_what_is_wrong_with_a_bolt_is_told_once_on_its_own_line() -> None:
+    text = HEAD + RAIL + bolt('"3 mm"', '"S"', quantity=0) + mirror("S")
+    with pytest.raises(JobError) as told:
+        settled(text)
+    (fault,) = told.value.problems
+    assert text.split("\n")[(fault.line or 0) - 1] == "quantity = 0"
+
+
+def test_welds_go_with_what_is_mirrored() -> None:
+    """The symbol of a weld stands on the image too, and closes its ends alike."""
+    weld = '[[weld]]\nparts = ["U", "S"]\nthroat = 3\n[[weld]]\nparts = ["P", "C2"]\nthroat = 3\n'
+    welds = settled(HEAD + RAIL + PLATE + LONE + weld + mirror("S", "U")).definitions.weld
+    assert [each.parts for each in welds] == [["U", "S"], ["P", "C2"], ["U-R", "S-R"]]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from copy import deepcopy
 from dataclasses import dataclass, field
 from typing import Any
@@ -13,7 +14,8 @@ from fabgen.geometry.survey.rigid_fit import RigidMotion
 from fabgen.job.document import mark_of
 from fabgen.job.errors import InputError, Path, listed, nearest, shown
 from fabgen.job.expansion.copies.mirror import ON_PLANE, Mirror
-from fabgen.job.expansion.copies.moved_places import Copying, laid_over
+from fabgen.job.expansion.copies.mirrored_joints import MirroredJoint, mirrored_joints
+from fabgen.job.expansion.copies.moved_places import Copying, alike_on_both_sides, laid_over
 from fabgen.job.expansion.copies.moved_tables import Moved, is_direction
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.movement_tables import FRAME_NAME
@@ -44,6 +46,8 @@ SHEET = ("plate", "bracket", "cover", "strap")
 """Families whose flats are mirrored, where they are not their own mirror image."""
 MOVING = ("body", "joint", "damper", "wheel", "sweep", "envelope")
 """Tables of what has a name and no mark."""
+_STANDS = ("route", "between", "points", "place", "at")
+"""Keys that say where a part stands."""
 _ROUND = {"bar": "around", "strap": "round"}
 """Of what stands round a tube, the key that names it."""
 
@@ -56,6 +60,8 @@ class Images:
     added: list[tuple[str, Entry]] = field(default_factory=list)
     grown: dict[str, Entry] = field(default_factory=dict)
     of: dict[str, str] = field(default_factory=dict)
+    joints: list[MirroredJoint] = field(default_factory=list)
+    """Bolts and welds of these."""
     same: dict[str, str] = field(default_factory=dict)
     """By what the image of a part that keeps its mark would be called, that mark."""
 
@@ -164,6 +170,10 @@ class _Mirroring:
                 made.added.append((table, self._image(table, entry)))
                 made.of[self.mirror.name(name)] = name
         made.added.extend(self._at_points())
+        listed_marks = {mark for table, entry in self.parts if table not in MOVING and (mark := mark_of(entry))}
+        made.joints.extend(
+            mirrored_joints(self.tables, listed_marks, self._renamed, self._stays_alike, self._is_length)
+        )
         self._changed(made)
         return made
 
@@ -286,20 +296,35 @@ class _Mirroring:
             ]
         return grown
 
+    def _stays_alike(self, mark: str) -> bool:
+        """Whether a part that is not mirrored lies alike on both sides, goes with what holds it, or stands nowhere."""
+        return mark in self.known and all(
+            table == "bush" or not any(key in entry for key in _STANDS) or bool(alike_on_both_sides(self.moved, entry))
+            for table, entry in self.known[mark]
+        )
+
+    def _is_length(self, written: str) -> bool:
+        if written.strip() in self.known:
+            return False
+        with suppress(ValueError):
+            self.context.length(written)
+            return True
+        return False
+
     def _along(self, tube: str, entry: Entry) -> Any:
         """Where the image stands along a tube that is not mirrored but lies on both sides alike."""
-        route = next((each.get("route") for table, each in self.known.get(tube, ()) if table == "tube"), None)
-        read = [self.context.point_reading.read(each)[0] for each in route] if isinstance(route, list) else []
-        at = [point.xyz for point in read if point is not None]
-        where = entry["at"] if isinstance(entry["at"], list) else [entry["at"]]
-        if len(at) == 2 and len(read) == 2:
-            start, finish = (self.mirror.plane.mirrored(np.array(each)) for each in at)
-            if np.abs(start - at[0]).max() < ON_PLANE and np.abs(finish - at[1]).max() < ON_PLANE:
-                return entry["at"]
-            if np.abs(start - at[1]).max() < ON_PLANE and np.abs(finish - at[0]).max() < ON_PLANE:
-                long = float(np.linalg.norm(np.subtract(at[0], at[1])))
-                along = [f"{long - self.context.length(each)!r} mm" for each in where]
-                return along if isinstance(entry["at"], list) else along[0]
+        round_ = next((each for table, each in self.known.get(tube, ()) if table == "tube"), {})
+        alike = alike_on_both_sides(self.moved, round_)
+        if alike == "as it is":
+            return entry["at"]
+        if alike:
+            start, finish = (self.moved.read(each) for each in round_["route"])
+            assert start is not None
+            assert finish is not None
+            long = float(np.linalg.norm(start - finish))
+            where = entry["at"] if isinstance(entry["at"], list) else [entry["at"]]
+            along = [f"{long - self.context.length(each)!r} mm" for each in where]
+            return along if isinstance(entry["at"], list) else along[0]
         what = f"{mark_of(entry)} is round {tube}, which is not mirrored and does not lie alike on both sides"
         raise InputError(what, f"{tube} among the parts too", key=("parts",))
 

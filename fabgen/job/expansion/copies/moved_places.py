@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
@@ -84,16 +84,11 @@ class Copying:
 
     def _on_itself(self, moved: dict[str, Any], entry: Mapping[str, Any]) -> bool:
         """Sets a place on a straight tube that lies alike on both sides of the plane; whether it does."""
-        route = entry.get("route")
-        ends = [self.way.read(each) for each in route] if isinstance(route, list) else []
-        if len(ends) != 2 or ends[0] is None or ends[1] is None:
-            return False
-        start, finish = self.way.motion.moved(ends[0]), self.way.motion.moved(ends[1])
-        if _same(start, ends[0]) and _same(finish, ends[1]):
+        alike = alike_on_both_sides(self.way, entry)
+        if alike == "as it is":
             self._turned(moved, entry)
-            return True
-        if not (_same(start, ends[1]) and _same(finish, ends[0])):
-            return False
+        if alike != "end for end":
+            return bool(alike)
         # The same from its other end; seen from the start clockwise stays so, but along the tube all is reversed.
         if "near" not in moved:
             moved["from"] = _OTHER_END[moved.get("from", "start")]
@@ -110,6 +105,23 @@ def laid_over(place: Mapping[str, Any]) -> dict[str, Any]:
     usual = "middle" if place.get("stands_on") else "back"
     lies = _OTHER_FACE.get(str(place.get("lies") or usual), "back")
     return dict(place) | ({"lies": lies} if "lies" in place or lies != usual else {})
+
+
+def alike_on_both_sides(way: Moved, entry: Mapping[str, Any]) -> Literal["", "as it is", "end for end"]:
+    """How a straight tube, profile or link comes to lie on itself where it is moved; "" of one that does not.
+
+    Args:
+        way: a mirror's.
+        entry: its table.
+    """
+    written = entry.get("route", entry.get("between"))
+    ends = [way.read(each) for each in written] if isinstance(written, list) else []
+    if len(ends) != 2 or ends[0] is None or ends[1] is None:
+        return ""
+    start, finish = way.motion.moved(ends[0]), way.motion.moved(ends[1])
+    if _same(start, ends[0]) and _same(finish, ends[1]):
+        return "as it is"
+    return "end for end" if _same(start, ends[1]) and _same(finish, ends[0]) else ""
 
 
 def _same(one: Array, other: Array) -> bool:

@@ -43,7 +43,9 @@ class MirrorGiven(Table):
     New marks and points end in -R where the image stands on the right of the middle plane, -L on the left (these
     change places: ARM-L becomes ARM-R), -M at any other plane. A point that lies on the plane, or has its mirror image
     among the points of the job, needs no new one. What sits on, rides on or goes through a listed part does so with
-    its image. Pins and nodes at the points follow by themselves. Frames and repeats are worked out before.
+    its image. Pins and nodes at the points follow by themselves; so do bolts and welds, where all that they name is
+    mirrored or lies alike on both sides: through parts that keep their mark a bolt's quantity doubles, else the image
+    has a bolt of its own, unless the job has it already. Frames and repeats are worked out before.
     """
 
     parts: Annotated[list[ListedName], one_as_list, Field(min_length=1, max_length=500)] = Field(
