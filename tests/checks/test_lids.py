@@ -77,7 +77,7 @@ FAULTS: dict[str, tuple[Tables, str]] = {
     "a branch over its only hole": (
         {"tube": [*BEAMS, COPED | {"holes": [CROSS | {"at": 270, "both_walls": False}]}, STUB],
          "plate": [lid("P", 0, place={"at": [300, -40, 260], "along": [0, 1, 0], "up": [1, 0, 0]})]},
-        "closed all round by welds, with P over an opening",
+        "closed all round by welds: gas in it",
     ),
     "two in line that butt, a plate over either far end": (
         {"tube": [POST, tube("A2", (0, 0, 400), (0, 0, 700), section="50 x 50 x 3", start={"cut": "plain"})],
