@@ -33,6 +33,7 @@ from fabgen.checks.checked import (
     whole_job,
 )
 from fabgen.checks.contact.in_the_air import sheet_in_air
+from fabgen.checks.contact.in_travel import fouls_in_travel
 from fabgen.checks.contact.into_one_another import into_one_another
 from fabgen.checks.motion import shared_balls
 from fabgen.checks.open_ends import open_top, open_tube_ends
@@ -135,7 +136,11 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
             (*concerns.OF_SHEET, *sheet_outline.RULES, *sheet_holes.RULES, *sheet_bends.RULES),
         ),
         Group("Left and right hand", whole_job, hands.RULES),
-        Group("Everything that has a place against everything", whole_job, (into_one_another, sheet_in_air)),
+        Group(
+            "Everything that has a place against everything",
+            whole_job,
+            (into_one_another, sheet_in_air, fouls_in_travel),
+        ),
         Group("Straps", straps.straps, straps.RULES),
         Group("Ears of saddles", whole_job, strap_ears.RULES),
         Group("Bend tests", whole_job, (sheet_bends.bend_test,)),

@@ -13,8 +13,10 @@ from fabgen.contact.pair import gap, into_one_another
 from fabgen.contact.pins import Pins
 from fabgen.contact.shanks import shanks, whole_bolts
 from fabgen.contact.solids import Solid, dampers, solids
+from fabgen.contact.through_travel import RunsInto, runs_into
 from fabgen.geometry.space.shared_metal import Shared
 from fabgen.job.tables.definitions import Definitions
+from fabgen.motion.movement import Movement
 from fabgen.parts.piece import Piece
 from fabgen.plan.plan import BoltStack
 
@@ -134,3 +136,7 @@ class Contacts:
             if (apart := gap(solid, other)[0]) < least:
                 least, best = apart, (apart, other)
         return best
+
+    def runs_into(self, movement: Movement) -> list[RunsInto]:
+        """What runs into what in the travels of a job that moves."""
+        return runs_into(movement, self.solids, self.pieces)

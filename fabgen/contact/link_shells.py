@@ -20,12 +20,12 @@ _PLACES = 48
 """A round bar has so many places round it: chords within 0.03 mm of an eye for M12."""
 
 
-def link_shells(part: LinkPart, pins: Pins) -> tuple[Mesh, ...]:
+def link_shells(part: LinkPart, pins: Pins | None) -> tuple[Mesh, ...]:
     """The shells of a link as it is set up, in space.
 
     Args:
         part: the link.
-        pins: which way the bolts of the job run.
+        pins: which way the bolts of the job run; None where its ends are wanted as balls.
     """
     found: list[Mesh] = [tube_body(part, as_sawn=True)]
     for end, side in zip(part.ends, part.sides, strict=True):
@@ -34,7 +34,7 @@ def link_shells(part: LinkPart, pins: Pins) -> tuple[Mesh, ...]:
     return tuple(found)
 
 
-def _rod_end(part: LinkPart, end: WorkedEnd, rod: RodEndSetup, pins: Pins) -> Iterator[Mesh]:
+def _rod_end(part: LinkPart, end: WorkedEnd, rod: RodEndSetup, pins: Pins | None) -> Iterator[Mesh]:
     out = -end.frame.x
     face = end.frame.origin - float(np.nanmin(end.line.x)) * out
     pin = face + out * rod.reach
@@ -46,7 +46,7 @@ def _rod_end(part: LinkPart, end: WorkedEnd, rod: RodEndSetup, pins: Pins) -> It
         seat = face + out * rod.head
         yield round_bar(seat, seat + out * rod.thread.jam_nut, up, head.across_flats, 0.0, _PLACES)
     width = rod.eye_width or d
-    way = pins.way(pin)
+    way = pins.way(pin) if pins is not None else None
     if way is None:
         yield ball(pin, width / 2.0)
         return

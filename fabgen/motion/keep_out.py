@@ -15,7 +15,6 @@ from itertools import pairwise
 
 import numpy as np
 
-from fabgen.geometry.mechanics.constraints import FRAME
 from fabgen.geometry.mechanics.envelopes import KeepOutShape, MovedShape, ball_gaps, clearances
 from fabgen.geometry.mechanics.skin_clearance import MovedSkin, TriangleSkin, skin_clearances
 from fabgen.geometry.space.frame import Array, Frame
@@ -24,6 +23,7 @@ from fabgen.job.errors import Path, Problem, Problems
 from fabgen.job.tables.movement_tables import SHOULDER, Damper, Envelope, Wheel
 from fabgen.motion.dampers import halves, stands_for, thickness
 from fabgen.motion.linkage import Linkage, Rod
+from fabgen.motion.riders import Riders
 from fabgen.motion.travel import Follow
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, ProfilePart, length_parts, profile_parts
 from fabgen.parts.shape.directions import array, direction
@@ -84,15 +84,16 @@ def obstacles(linkage: Linkage, pieces: Sequence[Piece]) -> list[Obstacle]:
         JobError: an envelope or a tyre cannot be of the sizes given.
     """
     problems = Problems()
+    riders = Riders(linkage, pieces)
     found = [
-        (_bent_bar if part.is_bent_bar else _tube)(linkage, piece.mark, part)
+        (_bent_bar if part.is_bent_bar else _tube)(riders.body(piece), piece.mark, part)
         for piece, part in length_parts(pieces)
         if not isinstance(part, LinkPart) and not piece.part_of and part.frame is not None
     ]
-    found += [_profile(linkage, piece.mark, part) for piece, part in profile_parts(pieces)]
+    found += [_profile(riders.body(piece), piece.mark, part) for piece, part in profile_parts(pieces)]
     found += [_link(linkage, rod) for rod in linkage.rods]
     found += [_damper(linkage, damper) for damper in linkage.job.damper]
-    found += [_sheet(linkage, piece.mark, flat) for piece in pieces if (flat := piece.flat_part) and flat.places]
+    found += [_sheet(riders, piece, flat) for piece in pieces if (flat := piece.flat_part) and flat.places]
     for i, wheel in enumerate(linkage.job.wheel):
         if wheel.width is not None:
             found += _kept(linkage, wheel, ("wheel", i), problems)
@@ -153,8 +154,7 @@ def _with_body(body: int, shapes: Sequence[tuple[KeepOutShape, Frame]]) -> Calla
     return moved
 
 
-def _tube(linkage: Linkage, mark: str, part: LengthPart) -> Obstacle:
-    body = linkage.riding.get(f"mark {mark}", FRAME)
+def _tube(body: int, mark: str, part: LengthPart) -> Obstacle:
     if part.path is None:
         route = [end.frame.origin + end.line.longest * end.frame.x for end in part.ends]
     else:
@@ -164,31 +164,27 @@ def _tube(linkage: Linkage, mark: str, part: LengthPart) -> Obstacle:
     return Obstacle(mark, False, _with_body(body, shapes))
 
 
-def _bent_bar(linkage: Linkage, mark: str, part: LengthPart) -> Obstacle:
-    """A bent bar where the job places it: as round bars from place to place along it, which ride with what it goes
-    round."""
+def _bent_bar(body: int, mark: str, part: LengthPart) -> Obstacle:
+    """A bent bar where the job places it: as round bars from place to place along it."""
     assert part.path is not None
-    on = part.clasp.mark if part.clasp is not None else mark
     places = [part.path.frame_at(s).origin for s in part.path.stations(BAR_STEP)]
     pairs = [(a, b) for a, b in pairwise(places) if float(np.linalg.norm(b - a)) > 0.01]
     shapes = [between(a, b, part.section.width) for a, b in pairs]
-    return Obstacle(mark, False, _with_body(linkage.riding.get(f"mark {on}", FRAME), shapes))
+    return Obstacle(mark, False, _with_body(body, shapes))
 
 
-def _sheet(linkage: Linkage, mark: str, part: FlatPart) -> Obstacle:
+def _sheet(riders: Riders, piece: Piece, part: FlatPart) -> Obstacle:
     """A plate, bracket or cover where the job places it, once or several times."""
     from fabgen.parts.shape.sheet_body import sheet_body
 
-    own = linkage.riding.get(f"mark {mark}", FRAME)
-    stands = [(linkage.number(place.on) if place.on else own, place.frame) for place in part.places]
-    return _skinned(mark, sheet_body(part, SKIN), stands)
+    stands = [(riders.body(piece, number), place.frame) for number, place in enumerate(part.places)]
+    return _skinned(piece.mark, sheet_body(part, SKIN), stands)
 
 
-def _profile(linkage: Linkage, mark: str, part: ProfilePart) -> Obstacle:
+def _profile(body: int, mark: str, part: ProfilePart) -> Obstacle:
     """A profile as it is cut."""
     from fabgen.parts.shape.profiles import profile_body
 
-    body = linkage.riding.get(f"mark {mark}", FRAME)
     return _skinned(mark, profile_body(part), [(body, part.frame)])
 
 

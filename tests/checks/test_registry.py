@@ -150,6 +150,16 @@ kind = "ball"
 between = ["frame", "arm"]
 at = "O"
 """
+IN_ITS_WAY = (
+    STEERED
+    + """
+[[plate]]
+mark = "P1"
+thickness = 6
+rectangle = [60, 60]
+place = { at = [-103, 300, -30], along = [0, 1, 0], up = [1, 0, 0] }
+"""
+)
 SOFT = TRAILING.replace('kind = "hinge"', 'kind = "bush"').replace(
     "[[body]]",
     '[[link]]\nmark = "L1"\nsection = "25.4 x 4"\nbetween = ["O", "C"]\nrod_ends = ["M10 right", "M10 left"]\n[[body]]',
@@ -428,6 +438,7 @@ def spoken() -> Sequence[Finding]:
         # balls on one point
         checked(read(BARE + BARE[BARE.index("[[link]]") :].replace('"L1"', '"L2"'))),
         checked(read(TRAILING + BALL + BALL.replace('"foot"', '"again"'))),
+        replace(checked(read(IN_ITS_WAY)), movement=studied(IN_ITS_WAY)),
         # plan
         of_bolts("P1", 60, thread="M14"),
         of_bolts("T1", thread="M8"),

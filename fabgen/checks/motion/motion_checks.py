@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.motion.motion_words import motion_text
+from fabgen.checks.motion.motion_words import driver_text, motion_text, plus_mm
 from fabgen.checks.rule import FROM_JOB, LIMITS, Finding, Found, found, rule
 from fabgen.geometry.mechanics.constraints import FRAME
 from fabgen.geometry.mechanics.mechanism import NEARLY, Mobility
@@ -193,7 +193,7 @@ def travel(of: Moving) -> Iterator[Found]:
         for reached, why in result.ends if result.places else ():
             needed = result.given[1] if reached >= 0.0 else result.given[0]
             how = "it comes to a dead point" if why == "dead point" else "the parts do not close any further"
-            reaches = sentence(f"{result.name}: {result.words} reaches ", _plus_mm(reached), " of ", _plus_mm(needed))
+            reaches = sentence(f"{result.name}: {result.words} reaches ", plus_mm(reached), " of ", plus_mm(needed))
             yield found(reaches, f", then {how}")
 
 
@@ -225,7 +225,8 @@ def ball_angle(of: Moving) -> Iterator[Found]:
                 level, word = Level.NOTE, "against"
             else:
                 continue
-            tilts = sentence(f"{result.name}: {where} tilts ", degrees(angle, fixed=True), " at ", _driver(result, at))
+            when = sentence(" at ", driver_text(result, at))
+            tilts = sentence(f"{result.name}: {where} tilts ", degrees(angle, fixed=True), when)
             of_limit = sentence(f", {word} its limit of ", degrees(limit, fixed=True), f" ({source}){how}")
             yield found(tilts, of_limit, level=level, about=tilt.mark)
 
@@ -240,11 +241,11 @@ def damper_length(of: Moving) -> Iterator[Found]:
                 continue
             low, high = int(np.argmin(length)), int(np.argmax(length))
             if damper.shortest is not None and length[low] < damper.shortest:
-                comes = sentence("closes to ", mm(length[low], fixed=True), " at ", _driver(result, low))
+                comes = sentence("closes to ", mm(length[low], fixed=True), " at ", driver_text(result, low))
                 limit = sentence("no shorter than ", mm(damper.shortest, fixed=True))
                 yield found(f"{result.name}: ", comes, ", but ", limit, " it can be", about=damper.name)
             if damper.longest is not None and length[high] > damper.longest:
-                comes = sentence("opens to ", mm(length[high], fixed=True), " at ", _driver(result, high))
+                comes = sentence("opens to ", mm(length[high], fixed=True), " at ", driver_text(result, high))
                 limit = sentence("no longer than ", mm(damper.longest, fixed=True))
                 yield found(f"{result.name}: ", comes, ", but ", limit, " it can be", about=damper.name)
 
@@ -280,22 +281,13 @@ def _clash(clear: Clearance, result: SweepResult | None) -> Found:
     x, y, z = clear.points.mean(axis=0)
     where = f"near ({x:.0f}, {y:.0f}, {z:.0f})"
     lead = f"{result.name}: " if result else ""
-    when = sentence("at ", _driver(result, clear.at)) if result else sentence("as drawn")
+    when = sentence("at ", driver_text(result, clear.at)) if result else sentence("as drawn")
     if clear.least <= 0.0:
         into = sentence(f"{lead}runs into {clear.other} ", when, f", {where}")
         deep = sentence(", by ", mm(-clear.least, fixed=True), " at least") if clear.least < -0.05 else ""
         return found(into, deep, level=Level.STOP, about=clear.one)
     near = sentence(f"{lead}comes within ", mm(clear.least, fixed=True), f" of {clear.other} ", when, f", {where}; ")
     return found(near, mm(clear.wanted, fixed=True), " needed", about=clear.one)
-
-
-def _driver(result: SweepResult, at: int) -> Sentence:
-    return sentence(f"{result.words} ", _plus_mm(result.driver[at]))
-
-
-def _plus_mm(value: float) -> Sentence:
-    """'+12.5 mm': with its sign, and never '-0.0'."""
-    return sentence("+" if value >= 0.05 else "-" if value <= -0.05 else "", mm(abs(value), fixed=True))
 
 
 def _range(low: float, high: float) -> Sentence:

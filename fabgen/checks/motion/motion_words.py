@@ -10,6 +10,7 @@ import numpy as np
 from fabgen.geometry.mechanics.mechanism import Screw
 from fabgen.geometry.space.frame import Array
 from fabgen.motion.linkage import Linkage
+from fabgen.motion.travel import SweepResult
 from fabgen.parts.shape.directions import array
 from fabgen.wording.sentence import Sentence, joined, mm, sentence
 
@@ -68,3 +69,13 @@ def direction_text(along: Array) -> str:
             return words
     x, y, z = along if along[int(np.argmax(np.abs(along)))] > 0.0 else -along
     return f"along ({x:.2f}, {y:.2f}, {z:.2f})"
+
+
+def driver_text(result: SweepResult, at: int) -> Sentence:
+    """'height of W +60.0 mm': where its driver stands in a position of a travel."""
+    return sentence(f"{result.words} ", plus_mm(result.driver[at]))
+
+
+def plus_mm(value: float) -> Sentence:
+    """'+12.5 mm': with its sign, and never '-0.0'."""
+    return sentence("+" if value >= 0.05 else "-" if value <= -0.05 else "", mm(abs(value), fixed=True))

@@ -1,7 +1,7 @@
 """The tables of what moves: [[body]], [[joint]], [[pin]], [[damper]], [[wheel]], [[sweep]], [[envelope]].
 
 A link rod of the job whose two points ride on different bodies holds them at its length by
-itself.  Parts that no body names stand still, with the frame.
+itself.  A part that no body names rides on what carries it, or stands still, with the frame.
 """
 
 from __future__ import annotations
