@@ -82,7 +82,7 @@ FAULTS: dict[str, tuple[Tables, str]] = {
     "two in line that butt, a plate over either far end": (
         {"tube": [POST, tube("A2", (0, 0, 400), (0, 0, 700), section="50 x 50 x 3", start={"cut": "plain"})],
          "plate": [lid("P1", -6), lid("P2", 700)]},
-        "with P1, P2 over openings",
+        "with P1 over an opening",
     ),
 }  # fmt: skip
 
