@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from fabgen.documents.drawing.sheet.dimensions import SMALL, Length, Target, draw_leader, unit_vector
 from fabgen.documents.drawing.sheet.lanes import Side, draw_sides
@@ -42,9 +43,10 @@ def section_sketch(shape: TubeShape, scale: float, figures: Figures) -> Sketch:
     half_w, half_h = section.depth / 2.0 * scale, section.width / 2.0 * scale
     sketch.draw(*cross((0.0, 0.0), half_w + 3.0, half_h + 3.0, "centre"))
     sketch.draw(Fill(((0.0, half_h + 0.2), (-1.1, half_h + 2.6), (1.1, half_h + 2.6))))
-    sketch.write(Text(2.0, half_h + 1.4, "top", SMALL))
     ticks = _heel_ticks(shape, scale)
     sketch.draw(*(line(inner, outer) for _, inner, outer in ticks))
+    right = Text(2.0, half_h + 1.4, "top", SMALL)
+    sketch.write_free([right, replace(right, x=-right.x, anchor="end"), replace(right, x=right.x + 4.0)], clearance=0.1)
     _sizes(sketch, section, half_w, half_h, figures)
     for tick in ticks:
         _name_heel(sketch, *tick)
