@@ -85,7 +85,16 @@ class Document:
             where = problem.where or self._words(problem.path)
             placed = replace(problem, what=what, line=line, file=str(self.path), where=where, other=())
             found.setdefault(replace(placed, path=()), placed)  # once of what a frame or a mirror makes several of
-        return JobError(sorted(found.values(), key=lambda problem: problem.line or 0))
+        kept = self._of_firsts(found.values())
+        return JobError(sorted(kept, key=lambda problem: problem.line or 0))
+
+    def _of_firsts(self, problems: Iterable[Problem]) -> list[Problem]:
+        """The problems but for those of copies and mirror images whose first has one in the same key: it is the same
+        slip, of which the copy has a copy."""
+        first = {} if self.expanded is None else {**self.expanded.copies, **self.expanded.images}
+        located = [(problem, _mark_at(problem.path, self.tables), _keys(problem.path)) for problem in problems]
+        there = {(mark, keys) for _, mark, keys in located}
+        return [problem for problem, mark, keys in located if (first.get(mark), keys) not in there]
 
     def _words(self, path: Path) -> str:
         """The place of a key in words; of a part that a frame or a repeat makes, of this and then of the part."""
@@ -205,6 +214,11 @@ def repeated(
             text = what.format(shown(name), in_words(earlier[:2]))
             problems.append(Problem(path, text, accepted, other=earlier))
     return problems
+
+
+def _keys(path: Path) -> tuple[str, ...]:
+    """The keys of a path below its entry; a single table and a list of one are the same."""
+    return tuple(key for key in path[2:] if isinstance(key, str))
 
 
 def _mark_at(path: Path, raw: Mapping[str, Any]) -> str:

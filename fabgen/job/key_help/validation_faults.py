@@ -14,7 +14,7 @@ from fabgen.job.errors import FollowOnError, InputError, Path, Problem, nearest,
 from fabgen.job.key_help.accepted import items, meaning, number_wanted, table_at, wanted
 from fabgen.job.values.quantity import LENGTH_UNITS
 
-_MISSING, _UNKNOWN = "is missing", "there is no"
+_MISSING, _UNKNOWN, _MEANINGLESS = "is missing", "there is no", "has no meaning here"
 
 
 def problems_of(error: ValidationError, raw: Mapping[str, Any], root: type[BaseModel]) -> list[Problem]:
@@ -38,11 +38,24 @@ def problems_of(error: ValidationError, raw: Mapping[str, Any], root: type[BaseM
             found.append(Problem.of(path, cause))
         else:
             found.append(_problem(kind, path, location, fault["input"], fault.get("ctx", {}), root, marks))
-    return _without_misspelt(found)
+    return _without_misspelt(_without_follow_ons(found))
 
 
 def _tables(values: list[Any]) -> Iterator[Mapping[str, Any]]:
     return (value for value in values if isinstance(value, Mapping))
+
+
+def _without_follow_ons(found: list[Problem]) -> list[Problem]:
+    """The problems but for what is missing in a table within a part, or in a point, that has a wrong key: which of its
+    forms it should be is not known before that is corrected."""
+    wrong = (problem for problem in found if problem.what.startswith(_UNKNOWN) or problem.what.endswith(_MEANINGLESS))
+    inner = {table for problem in wrong if not _is_entry(table := problem.path[:-1])}
+    return [each for each in found if not (each.what.endswith(_MISSING) and {each.path, each.path[:-1]} & inner)]
+
+
+def _is_entry(path: Path) -> bool:
+    """Whether a path leads to a table of the file itself, e.g. [job] or a [[tube]]."""
+    return len(path) < 2 or (len(path) == 2 and isinstance(path[1], int))
 
 
 def _without_misspelt(found: list[Problem]) -> list[Problem]:

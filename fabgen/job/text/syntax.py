@@ -30,6 +30,10 @@ _CURLY = str.maketrans("\u201c\u201d\u201e\u201f\u2018\u2019\u201a\u201b", "\"\"
 _BARE = "a value in these brackets lacks its quotes"
 _CURLY_QUOTES = "the quotes are curly ones, as a word processor sets them"
 
+_COMMA = "a comma stands before decimals"
+_COMMAS = re.compile(r"(?<![\w.,\"'])(\d+),(\d+)(?![\w.])")
+_SPACED = re.compile(r"\s*([A-Za-z_]\w*(?:[ \t]+\w+)+)[ \t]*=.*")
+_SPACES = "a name has no spaces"
 _ROUND = "a list stands in round brackets"
 _ROUND_LIST = re.compile(
     r"""\#.* | "(?:[^"\\]|\\.)*" | '[^']*' | (?P<list>(?:(?<=[\[,={])|^)\s*\([^()]*,[^()]*\))""", re.VERBOSE
@@ -121,6 +125,12 @@ def _problem(said: str, lines: list[str]) -> Problem:
             what, accepted, likely = _ROUND, "square brackets, e.g. [600, 0, 0]", squared
         elif quoted := _quoted(written):
             what, accepted, likely = _BARE, "lengths with a unit, fractions and names in quotes", quoted
+    elif accepted.startswith("key = value"):
+        if spaced := _SPACED.fullmatch(written):
+            name = "_".join(spaced[1].split())
+            what, accepted, likely = _SPACES, "letters, digits, _ and -", f"{name} = …"
+        elif pointed := _pointed(written):
+            what, accepted, likely = _COMMA, "a point before decimals, e.g. 48.3", pointed
     if shown := written.strip():
         what += f": {shown[:60]}{'…' if len(shown) > 60 else ''}"
     return Problem((), what, accepted, likely, line=line)
@@ -135,6 +145,12 @@ def _straightened(written: str) -> str:
     """The line with plain quotes for curly ones, '' where that alone does not correct it."""
     straight = written.translate(_CURLY).strip()
     return straight if straight != written.strip() and _may_stand(straight) else ""
+
+
+def _pointed(written: str) -> str:
+    """The line with points for the commas of its decimals, '' where that does not correct it."""
+    pointed = _COMMAS.sub(r"\1.\2", written).strip()
+    return pointed if pointed != written.strip() and _may_stand(pointed) else ""
 
 
 def _squared(written: str) -> str:

@@ -71,8 +71,10 @@ def clearance(bolt: str, fit: HoleFit = "medium") -> ClearanceHole:
 
 
 def _nearest(text: str) -> str:
-    number = re.fullmatch(r" *[Mm] ?(\d+(?:\.\d+)?).*", text)
-    if number:
+    number = re.fullmatch(r" *(?:[Mm] ?(\d+(?:\.\d+)?).*|(\d+))", text)
+    if number and (number[1] or f"M{number[2]}" in holes("metric")):
+        if number[2]:
+            return f"M{number[2]}"
         return nearest_sizes(float(number[1]), {size: float(size[1:]) for size in holes("metric")})
     known = [f"{size} in" for size in holes("inch")]
     close = difflib.get_close_matches(text.strip(), known, 1, 0.4)

@@ -1,0 +1,104 @@
+"""One slip is one problem: not again for each copy, nor for what only follows; slips of the pen are named."""
+
+from __future__ import annotations
+
+import pytest
+
+from fabgen.job.errors import JobError, Problem
+from fabgen.job.reader import read_text
+from fabgen.parts.build import all_pieces
+
+JOB = """[job]
+title = "Frame"
+number = "F-1"
+units = "{units}"
+[points]
+A = [0, 200, 0]
+B = [600, 200, 0]
+LF = {{ from = "A", ahead = 200, left = 65 }}
+[[tube]]
+mark = "RAIL"
+section = "40 x 40 x 3"
+turn = 0
+route = ["A", "B"]
+[[bracket]]
+mark = "ARM"
+shape = "clevis"
+thickness = 4
+gap = 60
+length = 40
+height = 45
+bolt = "M12"
+place = {{ against = "RAIL", near = "LF", side = "left" }}
+[[mirror]]
+parts = ["RAIL", "ARM"]
+"""
+INCHES = [("40 x 40 x 3", "1.5 x 1.5 x 0.12"), ("200", "8"), ("600", "24"), ("65", "2.5"), ("thickness = 4", "thickness = 0.16")]  # fmt: skip
+
+
+def problems(old: str, new: str, units: str = "mm") -> list[Problem]:
+    text = JOB.format(units=units)
+    assert old in text
+    text = text.replace(old, new)
+    for metric, inch in INCHES if units == "in" else ():
+        text = text.replace(metric, inch)
+    with pytest.raises(JobError) as caught:
+        job = read_text(text)
+        with job.locating():
+            all_pieces(job.definitions)
+    return caught.value.problems
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "what"),
+    [
+        ('mark = "RAIL"', 'mark = "RAIL"\nstate = "existing"', '"existing" is none of the choices'),
+        ("40 x 40 x 3", "40x40", "no wall"),
+        ('"M12"', "12", "no bolt size"),
+        ('near = "LF"', 'near = "LFF"', 'no point "LFF"'),
+        ('against = "RAIL"', 'against = "RIAL"', 'no part "RIAL"'),
+        ("ahead = 200", "forward = 200", 'no key "forward"'),
+    ],
+)
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_a_slip_in_what_is_mirrored_is_told_once(old: str, new: str, what: str, units: str) -> None:
+    (problem,) = problems(old, new, units)
+    assert what in problem.what
+    assert not problem.where.startswith("mirror")
+
+
+def test_slips_of_two_kinds_are_both_told() -> None:
+    found = problems('mark = "RAIL"', 'mark = "RAIL"\nstate = "existing"\nlies = "up"')
+    assert len(found) == 2
+
+
+def test_what_only_the_image_has_wrong_is_told() -> None:
+    found = problems('"ARM"]', '"ARM"]\nchange = { RAIL-R = { turn = "x" } }')
+    assert len(found) == 1
+    assert "RAIL-R" in found[0].where
+
+
+def test_a_wrong_key_of_a_part_hides_no_key_that_is_missing() -> None:
+    found = problems('route = ["A", "B"]', 'colour = "red"')
+    assert {problem.path[2] for problem in found} == {"colour", "route"}
+
+
+def test_a_bolt_without_its_m() -> None:
+    (problem,) = problems('"M12"', "12")
+    assert problem.nearest == "M12"
+    (problem,) = problems('"M12"', '"7"')  # of which there is none
+    assert problem.nearest != "M7"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "what", "nearest"),
+    [
+        ("ahead = 200", "ahead = 200,5", "a comma stands before decimals", "ahead = 200.5"),
+        ("LF = ", "L F = ", "a name has no spaces", "L_F"),
+        ("A = [0, 200, 0]", "A A = [0, 200, 0]", "a name has no spaces", "A_A"),
+    ],
+)
+def test_commas_and_spaces(old: str, new: str, what: str, nearest: str) -> None:
+    (problem,) = problems(old, new)
+    assert what in problem.what
+    assert nearest in problem.nearest
