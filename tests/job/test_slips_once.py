@@ -86,8 +86,8 @@ def test_a_wrong_key_of_a_part_hides_no_key_that_is_missing() -> None:
 def test_a_bolt_without_its_m() -> None:
     (problem,) = problems('"M12"', "12")
     assert problem.nearest == "M12"
-    (problem,) = problems('"M12"', '"7"')  # of which there is none
-    assert problem.nearest != "M7"
+    (problem,) = problems('"M12"', '"9"')  # of which there is none
+    assert problem.nearest != "M9"
 
 
 @pytest.mark.parametrize(
