@@ -33,20 +33,30 @@ place = {{ against = "RAIL", near = "LF", side = "left" }}
 [[mirror]]
 parts = ["RAIL", "ARM"]
 """
-INCHES = [("40 x 40 x 3", "1.5 x 1.5 x 0.12"), ("200", "8"), ("600", "24"), ("65", "2.5"), ("thickness = 4", "thickness = 0.16")]  # fmt: skip
+INCHES = {
+    "40 x 40 x 3": "1.5 x 1.5 x 0.12",
+    "200": "8",
+    "600": "24",
+    "65": "2.5",
+    "thickness = 4": "thickness = 0.16",
+}
 
 
 def problems(old: str, new: str, units: str = "mm") -> list[Problem]:
     text = JOB.format(units=units)
     assert old in text
     text = text.replace(old, new)
-    for metric, inch in INCHES if units == "in" else ():
+    for metric, inch in INCHES.items() if units == "in" else ():
         text = text.replace(metric, inch)
     with pytest.raises(JobError) as caught:
-        job = read_text(text)
-        with job.locating():
-            all_pieces(job.definitions)
+        build(text)
     return caught.value.problems
+
+
+def build(text: str) -> None:
+    job = read_text(text)
+    with job.locating():
+        all_pieces(job.definitions)
 
 
 @pytest.mark.parametrize(
