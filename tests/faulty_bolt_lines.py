@@ -130,3 +130,46 @@ NOT_TOO_MANY: list[Tables] = [
     {"plate": [holed("P1") | _SLOT], "bolt": [bolt("P1", 8, quantity=2)]},  # a slot for two
     {"plate": [holed("P1", *FOUR[:2])], "bolt": [bolt("P1", 8, thread="M8", quantity=1), bolt("P1", 8)]},
 ]
+
+
+def post(x: float) -> Tables:
+    """A plate of 6 mm that stands on the one that the bolt's head lies on, its face toward the bolt, which is at 50, at
+    x."""
+    place = {"at": [x, 0, 72], "along": [0, 1, 0], "up": [-1, 0, 0], "lies": "front"}
+    stand = {"mark": "W", "thickness": 6, "rectangle": [60, 60], "place": place}
+    return {"plate": [plate("P1", 0, (50.0, 30.0)), plate("P2", 6, (50.0, 30.0)), stand], "bolt": [bolt("P2", "P1")]}
+
+
+_ROUND = {
+    "mark": "T1", "section": "48.3 x 3.2", "route": [[0, 0, 0], [800, 0, 0]],
+    "holes": [{"at": 300, "from": "start", "side": "top", "bolt": "M10", "both_walls": True}],
+}  # fmt: skip
+_FOLDED = {
+    "mark": "B", "thickness": 2, "base": [100, 60], "flanges": [{"edge": 2, "height": 40, "fold": "down"}],
+    "holes": [{"at": [89.5, 30], "bolt": "M10", "face": "base"}], "place": {"at": [0, 0, 6]},
+}  # fmt: skip
+UNSEATED: list[tuple[Tables, str]] = [
+    (
+        {"tube": [_ROUND], "plate": [plate("P1", 24.15, (50.0, 30.0), at=(250, -30))], "bolt": [bolt("P1", "T1")]},
+        "warn: its nut lies on the round of T1, ",
+    ),
+    (
+        {"bracket": [_FOLDED], "plate": [plate("P1", 0, (89.5, 30.0))], "bolt": [bolt("B", "P1")]},
+        "warn: its head lies over a bend or a rounded edge of B, ",
+    ),
+    (
+        {"plate": [plate("P1", 0, (50.0, 6.5)), plate("P2", 6, (50.0, 30.0), at=(0, -23.5))],
+         "bolt": [bolt("P2", "P1")]},
+        "warn: its nut lies over an edge of P1, 6.5 mm from its middle, 8 mm of flat needed: move the hole in from it",
+    ),
+    (
+        post(62.0),
+        "warn: its washer under its head lies on the weld of W, whose leg is 6 mm: W is 12 mm from its middle",
+    ),
+    (
+        {"plate": [plate("P1", 0, (50.0, 30.0)), plate("P2", 6, holes=[{"at": [50, 30], "diameter": 22}])],
+         "bolt": [bolt("P2", "P1")]},
+        "stop: its washer under its head of 20 mm falls through the 22 mm hole of P2: ",
+    ),
+]  # fmt: skip
+"""Heads, nuts and washers that lie badly, and what is said of them."""

@@ -125,6 +125,18 @@ class Contacts:
                     found.setdefault(each, []).append(beside)
         return found
 
+    def seated_on(self, mark: str) -> list[Solid]:
+        """The parts, bolts not among them, that are within the weld gap of those that go by a mark.
+
+        Args:
+            mark: of that.
+        """
+        found: dict[Solid, None] = {}
+        for solid in (each for each in self.solids if each.mark == mark):
+            beside = [each for each in self._beside.get(solid, ()) if each.kind != "bolt"]
+            found.update(dict.fromkeys(each for each in beside if gap(solid, each)[0] <= self.weld_gap))
+        return list(found)
+
     def nearest(self, solid: Solid) -> tuple[float, Solid] | None:
         """What is nearest to a thing, and how far off, mm; None where nothing else has a place."""
         others = [each for each in self.solids if each is not solid and not are_one(solid, each)]

@@ -88,7 +88,7 @@ def pivot_hole(job: Checked) -> Iterator[Found]:
         most = _close_fit(stack.choice.thread) if stack.pivot else None
         loose: dict[float, list[str]] = {}
         for mark, shape in _parts(job, stack) if most is not None else ():
-            holes = [_width(hole) for hole in shape.all_holes] if isinstance(shape, FlatPart) else []
+            holes = [least_width(hole) for hole in shape.all_holes] if isinstance(shape, FlatPart) else []
             fitting = [width for width in holes if width >= stack.choice.thread.diameter - 1e-3]
             if fitting and most is not None and min(fitting) > most + SLACK:
                 loose.setdefault(round(min(fitting), 3), []).append(mark)
@@ -143,7 +143,9 @@ def ears_named_once(job: Checked) -> Iterator[Found]:
         if mark not in clevises or named != 1 or not isinstance(shape, FlatPart):
             continue
         wide = [hole for hole in shape.all_holes if _passes(hole, stack.choice.thread.diameter)]
-        pairs = [pair for pair in facing_holes(shape) if _width(Hole(pair.holes[0])) >= stack.choice.thread.diameter]
+        pairs = [
+            pair for pair in facing_holes(shape) if least_width(Hole(pair.holes[0])) >= stack.choice.thread.diameter
+        ]
         if pairs and len(wide) == 2 * len(pairs):
             counted = sentence(f"{mark} counts once, ", mm(shape.thickness, 2))
             whole = sentence("the bolt passes both its ears, ", mm(2.0 * shape.thickness + pairs[0].gap, 2))
@@ -220,9 +222,9 @@ def tapped_hole(job: Checked) -> Iterator[Found]:
         if not isinstance(shape, FlatPart) or not shape.all_holes:
             continue
         most = thread.diameter - FULL_THREAD * (thread.diameter - thread.core)
-        if not any(_width(hole) <= most + SLACK for hole in shape.all_holes):
+        if not any(least_width(hole) <= most + SLACK for hole in shape.all_holes):
             mark = stack.tapped.mark if stack.tapped is not None else ""
-            near = min((_width(hole) for hole in shape.all_holes), key=lambda width: abs(width - thread.core))
+            near = min((least_width(hole) for hole in shape.all_holes), key=lambda width: abs(width - thread.core))
             hole = sentence(f"no hole of {mark} can be tapped {thread.name}: the nearest is ", mm(near, 2))
             yield found(hole, "; drill ", mm(thread.diameter - thread.pitch, 1), about=stack.name)
 
@@ -362,10 +364,10 @@ def _close_fit(thread: Thread) -> float | None:
 def _passes(hole: Hole, diameter: float) -> bool:
     if isinstance(hole.shape, Circle):
         return hole.shape.diameter >= diameter - 1e-6
-    return _width(hole) >= diameter - 1e-3
+    return least_width(hole) >= diameter - 1e-3
 
 
-def _width(hole: Hole) -> float:
+def least_width(hole: Hole) -> float:
     """The least width of a hole, mm; of a slot at any angle it follows from area and perimeter of a stadium,
     w = (P - sqrt(P^2 - 4 pi A)) / pi."""
     if isinstance(hole.shape, Circle):

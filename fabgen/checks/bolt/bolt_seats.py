@@ -1,0 +1,161 @@
+"""What heads, nuts and washers of bolts lie on: a flat, clear of welds, that does not let them through."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from fabgen.checks.bolt.bolts import least_width
+from fabgen.checks.checked import Checked, once
+from fabgen.checks.grouped import FEW, named
+from fabgen.checks.rule import PRACTICE, Found, found, rule
+from fabgen.contact.bolt_rooms import WASHER
+from fabgen.contact.bolt_seats import Bare, OnWeld, Under, bare, ends, on_weld
+from fabgen.contact.solids import Solid
+from fabgen.parts.piece import FlatPart, Piece
+from fabgen.plan.plan import BoltStack
+from fabgen.shop.threaded.fasteners import hexagon_head
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import mm, sentence
+
+_LIES: dict[Under, tuple[str, str]] = {
+    "round": (
+        "on the round of {}",
+        "lay a block with a flat on it, or give the hole a sleeve as wide as that (`sleeve = …`)",
+    ),
+    "falls": ("over a bend or a rounded edge of {}", "move the hole away from it"),
+    "edge": ("over an edge of {}", "move the hole in from it"),
+}
+"""Where it lies, and what to do."""
+
+
+@rule("bolt-flat", Level.WARN, source=f"heads and nuts by ISO 272, from memory; that they need a flat: {PRACTICE}")
+def bolt_flat(job: Checked) -> Iterator[Found]:
+    """A bolt's head and nut lie on a flat with all of what they press with: not on the round of a tube, over a bend or
+    over an edge; a washer may stand out past it."""
+    cases: dict[Under, list[tuple[BoltStack, Bare]]] = {}
+    for stack in job.plan.bolts:
+        worst: dict[str, Bare] = {}
+        for line in (line for line in stack.lines if line.goes_in):
+            for each in bare(stack, line, job.contacts.fitted):
+                what = each.end.what
+                worst[what] = min(worst.get(what, each), each, key=lambda one: one.near)
+        for each in worst.values():
+            cases.setdefault(each.under, []).append((stack, each))
+    for under, said in cases.items():
+        where, cure = _LIES[under]
+        words = [
+            sentence(f"{_whose(stack, said)}{one.end.what} lies {where.format(one.end.mark)}, ", mm(one.near),
+                     " from its middle, ", mm(one.needed), " of flat needed")
+            for stack, one in said
+        ]  # fmt: skip
+        yield found(named(words, "; ", FEW), f": {cure}", about=[stack.name for stack, _ in said])
+
+
+@rule("bolt-on-weld", Level.WARN, source=f"washers by ISO 7089, from memory; a leg as the thinner metal: {PRACTICE}")
+def bolt_on_weld(job: Checked) -> Iterator[Found]:
+    """A washer, and a head or nut without one, lies clear of the welds of what stands beside it."""
+    cases: list[tuple[BoltStack, OnWeld]] = []
+    for stack in job.plan.bolts:
+        over = [
+            each
+            for number, line in enumerate(stack.lines)
+            if line.goes_in
+            for end in ends(stack, line)
+            if (each := on_weld(stack, number, end, _welded_to(job, end.mark))) is not None
+        ]
+        if over:
+            cases.append((stack, min(over, key=lambda each: each.near - each.needed)))
+    if cases:
+        words = [
+            sentence(f"{_whose(stack, cases)}{one.what} lies on the weld of {one.mark}, whose leg is ", mm(one.leg),
+                     f": {one.mark} is ", mm(one.near), " from its middle, ", mm(one.needed), " needed")
+            for stack, one in cases
+        ]  # fmt: skip
+        yield found(named(words, "; ", FEW), ": move the hole, or leave the weld away there",
+                    about=[stack.name for stack, _ in cases])  # fmt: skip
+
+
+@rule("bolt-hole-wide", Level.STOP, Level.WARN, source=f"washers by ISO 7089, from memory; their cover: {PRACTICE}")
+def bolt_hole_wide(job: Checked) -> Iterator[Found]:
+    """A washer, or a head or nut without one, covers the hole or slot that it lies on wherever the bolt sits in it."""
+    by_mark = {piece.mark: piece for piece in job.pieces}
+    for stack in job.plan.bolts:
+        told: set[str] = set()
+        for what, mark, radius in _pressed(stack):
+            if mark in told or mark not in by_mark or (width := _narrowest(stack, by_mark[mark])) is None:
+                continue
+            wide, d = 2.0 * radius, stack.choice.thread.diameter
+            if width < (wide + d) / 2.0:
+                continue
+            told.add(mark)
+            falls = width >= wide
+            how = "falls through" if falls else "slips into"
+            larger = "a plate or a larger washer under it, or a narrower hole"
+            yield found(f"its {what} of ", mm(wide), f" {how} the ", mm(width), f" hole of {mark}: {larger}",
+                        level=Level.STOP if falls else Level.WARN, about=stack.name)  # fmt: skip
+
+
+def _whose(stack: BoltStack, cases: Sequence[tuple[BoltStack, object]]) -> str:
+    """'its ' of the only one, else 'bolt 2: '."""
+    return "its " if len({each.name for each, _ in cases}) == 1 else f"{stack.name}: "
+
+
+def _welded_to(job: Checked, mark: str) -> list[tuple[Solid, float]]:
+    """What is welded to a part: what lies against it and is not bolted to it, with the leg of its weld, mm."""
+    if mark not in (known := _welds(job)):
+        given = {
+            other: weld.leg or (weld.throat or 0.0) * math.sqrt(2.0)
+            for weld in job.job.weld
+            for other in weld.parts
+            if mark in weld.parts
+        }
+        thick = {piece.mark: piece.thickness for piece in job.pieces}
+        held = [{layer.mark for layer in stack.layers} for stack in job.plan.bolts]
+        known[mark] = [
+            (solid, given.get(solid.mark) or min(thick[mark], thick[solid.mark]))
+            for solid in job.contacts.seated_on(mark)
+            if solid.kind not in ("bush", "link") and not any({mark, solid.mark} <= marks for marks in held)
+        ]
+    return known[mark]
+
+
+@once
+def _welds(job: Checked) -> dict[str, list[tuple[Solid, float]]]:
+    """What is welded to each part, as it is asked for."""
+    return {}
+
+
+def _pressed(stack: BoltStack) -> Iterator[tuple[str, str, float]]:
+    """What lies on the first and last part at a bolt's ends: what it is, that part's mark, and its radius, mm."""
+    head = hexagon_head(stack.choice.thread.bolt)
+    if head is None:
+        return
+    choice = stack.choice
+    layers = [layer for layer in stack.layers if not layer.open]
+    at_head, at_nut = choice.washers_at_head, choice.washers - choice.washers_at_head
+    yield _wide("head", at_head, layers[0].mark, head.across_flats, choice.thread.diameter)
+    if choice.nut != "none":
+        yield _wide("nut", at_nut, layers[-1].mark, head.across_flats, choice.thread.diameter)
+
+
+def _wide(what: str, washers: int, mark: str, across: float, diameter: float) -> tuple[str, str, float]:
+    return (f"washer under its {what}", mark, WASHER * diameter / 2.0) if washers else (what, mark, across / 2.0)
+
+
+def _narrowest(stack: BoltStack, piece: Piece) -> float | None:
+    """The hole that a bolt passes in a part: where it stands, else the narrowest that lets it through, mm."""
+    taken = [
+        way.width
+        for line in stack.lines
+        for seat in line.seats
+        for way in seat.passage.ways
+        if seat.passage.mark == piece.mark
+    ]
+    if taken or not isinstance(piece.shape, FlatPart):
+        return max(taken, default=None)
+    widths = [least_width(hole) for hole in piece.shape.all_holes]
+    return min((width for width in widths if width >= stack.choice.thread.diameter - 1e-3), default=None)
+
+
+RULES = (bolt_flat, bolt_on_weld, bolt_hole_wide)
