@@ -160,7 +160,7 @@ UNSEATED: list[tuple[Tables, str]] = [
     (
         {"plate": [plate("P1", 0, (50.0, 6.5)), plate("P2", 6, (50.0, 30.0), at=(0, -23.5))],
          "bolt": [bolt("P2", "P1")]},
-        "warn: its nut lies over an edge of P1, 6.5 mm from its middle, 8 mm of flat needed: move the hole in from it",
+        "warn: its nut lies over an edge of P1, flat to 6.5 mm from its middle, 8 mm needed: move the hole in from it",
     ),
     (
         post(62.0),
@@ -169,7 +169,7 @@ UNSEATED: list[tuple[Tables, str]] = [
     (
         {"plate": [plate("P1", 0, (50.0, 30.0)), plate("P2", 6, holes=[{"at": [50, 30], "diameter": 22}])],
          "bolt": [bolt("P2", "P1")]},
-        "stop: its washer under its head of 20 mm falls through the 22 mm hole of P2: ",
+        "stop: its washer of 20 mm under its head falls through the 22 mm hole of P2: ",
     ),
 ]  # fmt: skip
 """Heads, nuts and washers that lie badly, and what is said of them."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from fabgen.checks.bolt.bolts import least_width
 from fabgen.checks.checked import Checked, once
@@ -45,8 +46,8 @@ def bolt_flat(job: Checked) -> Iterator[Found]:
     for under, said in cases.items():
         where, cure = _LIES[under]
         words = [
-            sentence(f"{_whose(stack, said)}{one.end.what} lies {where.format(one.end.mark)}, ", mm(one.near),
-                     " from its middle, ", mm(one.needed), " of flat needed")
+            sentence(f"{_whose(stack, said)}{one.end.what} lies {where.format(one.end.mark)}, flat to ", mm(one.near),
+                     " from its middle, ", mm(one.needed), " needed")
             for stack, one in said
         ]  # fmt: skip
         yield found(named(words, "; ", FEW), f": {cure}", about=[stack.name for stack, _ in said])
@@ -82,17 +83,16 @@ def bolt_hole_wide(job: Checked) -> Iterator[Found]:
     by_mark = {piece.mark: piece for piece in job.pieces}
     for stack in job.plan.bolts:
         told: set[str] = set()
-        for what, mark, radius in _pressed(stack):
-            if mark in told or mark not in by_mark or (width := _narrowest(stack, by_mark[mark])) is None:
+        for press in _presses(stack):
+            if press.on in told or press.on not in by_mark or (width := _narrowest(stack, by_mark[press.on])) is None:
                 continue
-            wide, d = 2.0 * radius, stack.choice.thread.diameter
-            if width < (wide + d) / 2.0:
+            if width < (press.width + stack.choice.thread.diameter) / 2.0:
                 continue
-            told.add(mark)
-            falls = width >= wide
-            how = "falls through" if falls else "slips into"
-            larger = "a plate or a larger washer under it, or a narrower hole"
-            yield found(f"its {what} of ", mm(wide), f" {how} the ", mm(width), f" hole of {mark}: {larger}",
+            told.add(press.on)
+            falls = width >= press.width
+            yield found(f"its {press.what} of ", mm(press.width), f"{press.under} ",
+                        "falls through" if falls else "slips into", " the ", mm(width), f" hole of {press.on}: a plate or "
+                        "a larger washer under it, or a narrower hole",
                         level=Level.STOP if falls else Level.WARN, about=stack.name)  # fmt: skip
 
 
@@ -126,21 +126,31 @@ def _welds(job: Checked) -> dict[str, list[tuple[Solid, float]]]:
     return {}
 
 
-def _pressed(stack: BoltStack) -> Iterator[tuple[str, str, float]]:
-    """What lies on the first and last part at a bolt's ends: what it is, that part's mark, and its radius, mm."""
-    head = hexagon_head(stack.choice.thread.bolt)
+@dataclass(frozen=True, slots=True)
+class _Press:
+    """What lies on the first or last part of a bolt: 'washer' with ' under its nut', or 'nut'; the mark of the part that
+    it lies on, and its width, mm."""
+
+    what: str
+    under: str
+    on: str
+    width: float
+
+
+def _presses(stack: BoltStack) -> Iterator[_Press]:
+    """At the head, then at the nut."""
+    choice, head = stack.choice, hexagon_head(stack.choice.thread.bolt)
     if head is None:
         return
-    choice = stack.choice
     layers = [layer for layer in stack.layers if not layer.open]
-    at_head, at_nut = choice.washers_at_head, choice.washers - choice.washers_at_head
-    yield _wide("head", at_head, layers[0].mark, head.across_flats, choice.thread.diameter)
-    if choice.nut != "none":
-        yield _wide("nut", at_nut, layers[-1].mark, head.across_flats, choice.thread.diameter)
-
-
-def _wide(what: str, washers: int, mark: str, across: float, diameter: float) -> tuple[str, str, float]:
-    return (f"washer under its {what}", mark, WASHER * diameter / 2.0) if washers else (what, mark, across / 2.0)
+    washers = choice.washers_at_head, choice.washers - choice.washers_at_head
+    for what, count, layer in zip(("head", "nut"), washers, (layers[0], layers[-1]), strict=True):
+        if what == "nut" and choice.nut == "none":
+            return
+        if count:
+            yield _Press("washer", f" under its {what}", layer.mark, WASHER * choice.thread.diameter)
+        else:
+            yield _Press(what, "", layer.mark, head.across_flats)
 
 
 def _narrowest(stack: BoltStack, piece: Piece) -> float | None:
