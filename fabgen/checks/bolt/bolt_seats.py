@@ -91,8 +91,8 @@ def bolt_hole_wide(job: Checked) -> Iterator[Found]:
             told.add(press.on)
             falls = width >= press.width
             yield found(f"its {press.what} of ", mm(press.width), f"{press.under} ",
-                        "falls through" if falls else "slips into", " the ", mm(width), f" hole of {press.on}: a plate or "
-                        "a larger washer under it, or a narrower hole",
+                        "falls through" if falls else "slips into", " the ", mm(width),
+                        f" hole of {press.on}: a plate or a larger washer under it, or a narrower hole",
                         level=Level.STOP if falls else Level.WARN, about=stack.name)  # fmt: skip
 
 
@@ -128,8 +128,8 @@ def _welds(job: Checked) -> dict[str, list[tuple[Solid, float]]]:
 
 @dataclass(frozen=True, slots=True)
 class _Press:
-    """What lies on the first or last part of a bolt: 'washer' with ' under its nut', or 'nut'; the mark of the part that
-    it lies on, and its width, mm."""
+    """What lies on the first or last part of a bolt: 'washer' with ' under its nut', or 'nut'; the mark of what it lies
+    on, and its width, mm."""
 
     what: str
     under: str
