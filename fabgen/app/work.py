@@ -24,6 +24,7 @@ from fabgen.plan.job_plan import depends_on_nesting, plan_job
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
+    from fabgen.contact.contacts import Contacts
     from fabgen.motion.movement import Movement
 
 
@@ -38,6 +39,7 @@ class WorkedJob:
     rack: Rack | None
     movement: Movement | None = None
     changes: Sequence[Change] = ()
+    contacts: Contacts | None = None
 
     @property
     def survey(self) -> Survey | None:
@@ -131,5 +133,6 @@ def planned(
             plan = plan_job(job, pieces, rack, Effort.NORMAL, progress)
     plan = _with_mirrored_bolts(loaded, plan)
     movement = movement_in(loaded, pieces)
-    found = run_checks(Checked(job, pieces, plan, movement, loaded.built, changed, WrittenKeys.of(loaded)))
-    return WorkedJob(loaded, pieces, plan, found, rack, movement, changed)
+    checked = Checked(job, pieces, plan, movement, loaded.built, changed, WrittenKeys.of(loaded))
+    found = run_checks(checked)
+    return WorkedJob(loaded, pieces, plan, found, rack, movement, changed, checked.contacts)

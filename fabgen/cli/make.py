@@ -75,7 +75,10 @@ def make(
         header = with_date(work.job.definitions.job, day)
         issue = issuing(header, work.pieces, kept_issue, nothing_cut)
         files = written(
-            lambda: job_files(header, work.pieces, work.plan, work.findings, options, work.movement, work.survey, issue)
+            lambda: job_files(
+                *(header, work.pieces, work.plan, work.findings, options),
+                *(work.movement, work.survey, issue, work.contacts),
+            )
         )
     kept = written(lambda: write_folder(target, files, aside=[NAME] if issue.unused else []))
     show_findings(work.findings, quiet)

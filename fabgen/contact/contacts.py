@@ -6,17 +6,21 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal
 
-from fabgen.contact.meant import are_lengths, are_one, excused, is_at_joint, meet_twice
+from fabgen.contact.meant import are_lengths, are_one, excused, is_at_joint, is_made_for, meet_twice
 from fabgen.contact.near import Boxes, by_nearness, near_pairs
 from fabgen.contact.pair import gap, into_one_another
 from fabgen.contact.pins import Pins
 from fabgen.contact.shanks import shanks, whole_bolts
 from fabgen.contact.solids import Solid, dampers, solids
 from fabgen.contact.through_travel import RunsInto, runs_into
+from fabgen.contact.weld_lines import WeldLine, weld_lines
 from fabgen.geometry.space.shared_metal import Shared
 from fabgen.job.tables.definitions import Definitions
+from fabgen.motion.linkage import assemble
 from fabgen.motion.movement import Movement
+from fabgen.motion.riders import Riders
 from fabgen.parts.piece import Piece
 from fabgen.plan.plan import BoltStack
 
@@ -37,6 +41,21 @@ class Into:
     @property
     def deepest(self) -> Shared:
         return self.shared[0]
+
+
+How = Literal["into one another", "meant", "seated", "clear"]
+
+
+@dataclass(frozen=True, eq=False)
+class Pair:
+    """Two things near one another: how they stand, how far apart, mm, and what they share where nothing makes that
+    right.  Meant is what is cut, bored or bolted for one another."""
+
+    one: Solid
+    other: Solid
+    how: How
+    gap: float
+    into: Into | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -148,6 +167,36 @@ class Contacts:
             if (apart := gap(solid, other)[0]) < least:
                 least, best = apart, (apart, other)
         return best
+
+    @cached_property
+    def pairs(self) -> list[Pair]:
+        """Everything that is near something else, pair by pair, in the order of the job."""
+        into = {(each.one, each.other): each for each in self.into}
+        found = []
+        for one, other in self._near:
+            shared, apart, made_for = into.get((one, other)), gap(one, other)[0], is_made_for(one, other)
+            if apart == 0.0 and not made_for and are_lengths(one, other) and (pieces := into_one_another(one, other)):
+                shared = Into(one, other, tuple(pieces))
+            how: How = "seated" if apart <= self.weld_gap else "clear"
+            if shared is not None:
+                how = "into one another"
+            elif made_for:
+                how = "meant"
+            found.append(Pair(one, other, how, apart, shared))
+        return found
+
+    @cached_property
+    def weld_lines(self) -> list[WeldLine]:
+        """Where sheet could be welded to what it is seated on."""
+        linkage = assemble(self.job) if self.job.body else None
+        riders = Riders(linkage, self.pieces) if linkage is not None else None
+
+        def move_apart(one: Solid, other: Solid) -> bool:
+            bodies = {riders.body(solid.source, solid.number) for solid in (one, other)
+                      if riders is not None and isinstance(solid.source, Piece)}  # fmt: skip
+            return len(bodies) > 1
+
+        return list(weld_lines(self._near, self.weld_gap, self.bolts, move_apart))
 
     def runs_into(self, movement: Movement) -> list[RunsInto]:
         """What runs into what in the travels of a job that moves."""

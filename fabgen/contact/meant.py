@@ -97,3 +97,29 @@ def _is_bored_for(part: FlatPart, mark: str) -> bool:
 
 def _is_tapped(bolt: BoltStack, mark: str) -> bool:
     return bolt.tapped is not None and bolt.tapped.mark == mark
+
+
+def is_made_for(one: Solid, other: Solid) -> bool:
+    """Whether one is cut to the other, bored or tapped for it, or goes through it as a bolt.
+
+    Args:
+        one, other: where they stand.
+    """
+    if excused(one, other) > 0.0 or ends_meet(one, other):
+        return True
+    bolts = [(first.source, second.mark) for first, second in ((one, other), (other, one))]
+    return any(isinstance(bolt, BoltStack) and mark in {seat.passage.mark for line in bolt.lines for seat in line.seats}
+               for bolt, mark in bolts)  # fmt: skip
+
+
+def ends_meet(one: Solid, other: Solid) -> bool:
+    """Whether an end of one is cut to the other or mitred with it, slit over it, or goes through it."""
+    for first, second in ((one, other), (other, one)):
+        part = first.part
+        if isinstance(part, LengthPart):
+            marks = {weld.onto for weld in part.welds}.union(part.through, part.sleeve_of)
+            if second.mark in marks or _ends_on(first, second):
+                return True
+        if isinstance(part, ProfilePart) and any(second.mark in end.onto for end in part.ends):
+            return True
+    return False

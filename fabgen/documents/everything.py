@@ -31,6 +31,7 @@ from fabgen.parts.shape.standing import set_out_marks
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
+    from fabgen.contact.contacts import Contacts
     from fabgen.documents.lists.label_sheets import LabelOptions
     from fabgen.documents.scene.beside import Wire
     from fabgen.motion.movement import Movement
@@ -67,18 +68,21 @@ def job_files(
     movement: Movement | None = None,
     survey: Survey | None = None,
     issue: Issuing | None = None,
+    contacts: Contacts | None = None,
 ) -> dict[str, bytes]:
     """Path in the output folder to content, in the order that job.json lists them.
 
-    `issue`: the papers beside those before them; None where nobody keeps a record of that.
+    `issue`: the papers beside those before them; None where nobody keeps a record of that.  `contacts`: what touches
+    what, where that is wanted.
 
     Pages that would hold nothing (templates of a job without copes) are left out, and so is what is made already where
     it is a paper or file to cut by.
     """
     files: dict[str, bytes] = {}
     paper, cut = options.paper, to_make(pieces)
+    welds = contacts.weld_lines if contacts is not None else ()
     flats = {piece.mark: flat_name(piece) for piece in cut if isinstance(piece.shape, FlatPart)}
-    files["cut-list.pdf"] = cut_list_pdf(header, pieces, plan, findings, flats, paper, issue)
+    files["cut-list.pdf"] = cut_list_pdf(header, pieces, plan, findings, flats, paper, issue, welds)
     if issue is not None and issue.says_something:
         files["changes.txt"] = changes_text(header, issue).encode()
     templates = options.true_size(lambda sheet: template_pages(pieces, header, sheet))
@@ -132,7 +136,7 @@ def job_files(
     if issue is not None:
         files[RECORD] = issue.record.encode()
     names = [*files, "job.json"]
-    files["job.json"] = job_json(header, pieces, plan, findings, names, movement, survey, issue).encode()
+    files["job.json"] = job_json(header, pieces, plan, findings, names, movement, survey, issue, contacts).encode()
     return files
 
 

@@ -106,7 +106,8 @@ made = ["T3"]
 def told(work: WorkedJob) -> dict[str, Any]:
     """The document of a job worked through, as it is read back."""
     header = work.job.definitions.job
-    text = job_json(header, work.pieces, work.plan, work.findings, ["job.json"], work.movement, work.survey)
+    text = job_json(header, work.pieces, work.plan, work.findings, ["job.json"], work.movement, work.survey, None,
+                    work.contacts)  # fmt: skip
     found: dict[str, Any] = json.loads(text)
     return found
 

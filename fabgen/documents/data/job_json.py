@@ -17,6 +17,7 @@ from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
+    from fabgen.contact.contacts import Contacts
     from fabgen.motion.movement import Movement
     from fabgen.parts.survey.following import Survey
 
@@ -34,6 +35,7 @@ def job_json(
     movement: Movement | None = None,
     survey: Survey | None = None,
     issue: Issuing | None = None,
+    contacts: Contacts | None = None,
 ) -> str:
     """The document as text.
 
@@ -43,6 +45,7 @@ def job_json(
         movement: where the job moves.
         survey: where the job has points.
         issue: what has changed since earlier papers, where that is known.
+        contacts: what touches what, where that is known.
     """
     document = {
         "fabgen": __version__,
@@ -69,6 +72,10 @@ def job_json(
             for since in issue.lists
             for each in since.changes
         ]
+    if contacts is not None and contacts.solids:
+        from fabgen.documents.data.contact_json import contact_keys
+
+        document |= contact_keys(contacts)
     return _written(document)
 
 

@@ -11,6 +11,7 @@ from reportlab.platypus import Flowable, Spacer
 
 from fabgen.changes.issuing import Issuing
 from fabgen.checks.rule import Finding, graded, listed_marks, merged
+from fabgen.contact.weld_lines import WeldLine
 from fabgen.documents.drawing.tables_of_a_part import bend_groups
 from fabgen.documents.drawing.tube.bend_table import CUT_LIST_HEADS, cut_list_rows, heading
 from fabgen.documents.lists.bars_and_sheets import (
@@ -24,7 +25,7 @@ from fabgen.documents.lists.bars_and_sheets import (
 from fabgen.documents.lists.changes_list import changes_section
 from fabgen.documents.lists.job_map import job_map
 from fabgen.documents.lists.shopping_list import priced_total
-from fabgen.documents.lists.weld_table import profile_weld_table, weld_table
+from fabgen.documents.lists.weld_table import profile_weld_table, sheet_weld_table, weld_table
 from fabgen.documents.lists.what_is_there import what_is_there
 from fabgen.documents.render import cautions
 from fabgen.documents.render.findings_table import findings_section
@@ -75,10 +76,11 @@ def cut_list_pdf(
     dxf_names: dict[str, str],
     paper: Paper,
     issue: Issuing | None = None,
+    welds: Sequence[WeldLine] = (),
 ) -> bytes:
     """The whole document; the same input gives the same bytes.
 
-    `issue`: what has changed since earlier papers, where that is known.
+    `issue`: what has changed since earlier papers, where that is known; `welds`: those that could run along sheet.
     """
     width = paper.width - 2 * MARGIN
     cut = to_make(pieces)
@@ -94,6 +96,7 @@ def cut_list_pdf(
         *_tube_bends(header, cut, width),
         *weld_table(pieces, header.units, width),
         *profile_weld_table(pieces, header.units, width),
+        *sheet_weld_table(welds, header.units, width),
         *_set_ups(header, cut, width),
         *_flats(header, cut, dxf_names, width),
         *_bends(header, cut, width),

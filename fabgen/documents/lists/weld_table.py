@@ -4,10 +4,12 @@ the surfaces meet."""
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 
 from reportlab.platypus import Flowable
 
+from fabgen.contact.weld_lines import WeldLine
 from fabgen.documents.render.flow import SMALL, Column, cell, listed, section
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import degrees, figure, length_text
@@ -64,6 +66,43 @@ def profile_weld_table(pieces: Sequence[Piece], units: str, width: float) -> lis
     ]
     note = cell(f"{figure(total / 1000.0, 2)} m in all, once along the outer faces.", SMALL)
     return section("Welds of profiles", listed(list(groups.items()), columns, width), note)
+
+
+def sheet_weld_table(lines: Sequence[WeldLine], units: str, width: float) -> list[Flowable]:
+    """One row for all places where sheet is welded alike; nothing where none is.
+
+    Args:
+        lines: of the whole job.
+        units: the job's.
+        width: of the table, mm.
+    """
+    groups: dict[tuple[str, tuple[int, ...]], list[WeldLine]] = {}
+    for line in lines:
+        groups.setdefault((line.kind, tuple(sorted(round(run) for run in line.runs))), []).append(line)
+    if not groups:
+        return []
+    rows = list(groups.items())
+    columns = [
+        Column("where", 84, lambda row: names(_where(row[1]), MOST)),
+        Column("weld", 34, lambda row: row[0][0]),
+        Column("runs of each", 44, lambda row: _runs(row[0][1], units)),
+        Column("in all", 26, lambda row: length_text(round(sum(line.length for line in row[1])), units), right=True),
+    ]
+    total = f"{figure(sum(line.length for line in lines) / 1000.0, 2)} m in all."
+    note = cell(f"{total} {prose('cut_list', 'sheet_welds')}", SMALL)
+    return section("Welds of sheet parts", listed(rows, columns, width), note)
+
+
+def _where(lines: Sequence[WeldLine]) -> list[str]:
+    """'P1 on T3', '2 × P3 on T1', 'P1 with P2' where they butt."""
+    count = Counter(f"{line.one.mark} {'with' if line.kind == 'butt' else 'on'} {line.other.mark}" for line in lines)
+    return [name if many == 1 else f"{many} × {name}" for name, many in count.items()]
+
+
+def _runs(runs: Sequence[int], units: str) -> str:
+    """'2 × 100 mm, 80 mm'."""
+    each = [(many, length_text(run, units)) for run, many in Counter(runs).items()]
+    return ", ".join(text if many == 1 else f"{many} × {text}" for many, text in each)
 
 
 def _under(family: WeldFamily, units: str) -> str:
