@@ -20,7 +20,7 @@ from fabgen.checks import (
     weld_process,
     welds,
 )
-from fabgen.checks.bolt import bolt_counts, bolt_lines, bolt_rooms, bolt_seats, bolt_ways, bolts
+from fabgen.checks.bolt import bolt_counts, bolt_lines, bolt_rooms, bolt_seats, bolt_ways, bolts, off_points
 from fabgen.checks.checked import (
     Checked,
     drilled_profiles,
@@ -139,7 +139,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group(
             "Everything that has a place against everything",
             whole_job,
-            (into_one_another, sheet_in_air, fouls_in_travel),
+            (into_one_another, sheet_in_air, *off_points.RULES, fouls_in_travel),
         ),
         Group("Straps", straps.straps, straps.RULES),
         Group("Ears of saddles", whole_job, strap_ears.RULES),

@@ -1,0 +1,145 @@
+"""Brackets that are placed near a point, as that of a taped bolt: whether their hole meets it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import FEW, named
+from fabgen.checks.rule import PRACTICE, Found, found, rule
+from fabgen.geometry.space.frame import Array
+from fabgen.job.tables.bracket_tables import Bracket
+from fabgen.job.tables.flat_tables import Plate
+from fabgen.parts.piece import FlatPart, Place, Skin
+from fabgen.parts.shape.bored.hole_ways import HoleWay, hole_ways
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, mm, sentence
+
+MOST = 1.0
+"""A hole passes the point that it is for within this, mm (common practice, no source)."""
+
+_IN_AIR = 5.0
+"""A point that is farther off the skin than this, mm, is no place along it alone."""
+
+_ONE_AXIS = 0.05
+"""Holes whose axes lie within this of one another are for one bolt, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Miss:
+    """A part at one of its places, whose hole is `off` from the point `name`; (3,) mm from the hole's axis to that.
+
+    `height`: of the bracket, that would put it there, mm; None where another one does not.
+    """
+
+    mark: str
+    name: str
+    off: Array
+    skin: Skin
+    against: str
+    behind: bool
+    height: float | None
+
+
+@rule("hole-off-point", Level.WARN, source=PRACTICE)
+def hole_off_point(job: Checked) -> Iterator[Found]:
+    """A bracket or plate with holes for one bolt, placed near a point that stands off the skin, holds the point in
+    them, to a millimetre."""
+    missed = list(_missed(job))
+    if missed:
+        yield found(*_words(missed), about=list(dict.fromkeys(each.mark for each in missed)))
+
+
+def _missed(job: Checked) -> Iterator[_Miss]:
+    tables = {part.mark: part for part in job.job.parts() if isinstance(part, Plate | Bracket)}
+    for piece in job.pieces:
+        table, part = tables.get(piece.mark), piece.flat_part
+        if table is None or part is None or not part.all_holes:
+            continue
+        for given, place in zip(table.place or (), part.places, strict=False):
+            if given.near is None or place.skin is None:
+                continue
+            point = np.array(given.near.xyz)
+            holes = list(hole_ways(replace(piece, shape=_at(part, place))))
+            if _stands_off(place.skin, point) and (off := _off(holes, point)) is not None:
+                if float(np.linalg.norm(off)) > MOST:
+                    behind = float((point - _middle(place.skin)) @ place.skin.out) < 0.0
+                    height = None if behind else _height(table, place.skin, off)
+                    name = given.near.name or "its point"
+                    yield _Miss(piece.mark, name, off, place.skin, place.against, behind, height)
+
+
+def _height(table: Plate | Bracket, skin: Skin, off: Array) -> float | None:
+    """The height of a clevis or an ear whose hole is so far off, that lacks or has too much of it alone."""
+    out = float(off @ skin.out)
+    if not isinstance(table, Bracket) or table.shape not in ("clevis", "ear") or table.height is None:
+        return None
+    return table.height + out if float(np.linalg.norm(off - out * skin.out)) < MOST else None
+
+
+def _at(part: FlatPart, place: Place) -> FlatPart:
+    return replace(part, places=(place,))
+
+
+def _middle(skin: Skin) -> Array:
+    return skin.origin if skin.section is None else skin.axis
+
+
+def _stands_off(skin: Skin, point: Array) -> bool:
+    """Whether a point is off the metal that a part is placed against, as a bolt is and a joint of tubes is not."""
+    if skin.section is None:
+        return float((point - skin.origin) @ skin.out) > _IN_AIR
+    away = point - skin.axis
+    return float(np.linalg.norm(away - (away @ skin.along) * skin.along)) > skin.section.reach + _IN_AIR
+
+
+def _off(holes: list[HoleWay], point: Array) -> Array | None:
+    """From the one axis of the holes to the point, square to it, (3,) mm; None where they are for several bolts."""
+    if not holes:
+        return None
+    first = holes[0]
+    if any(float(np.linalg.norm(_beside(first, hole.centre))) > _ONE_AXIS for hole in holes[1:]):
+        return None
+    return _beside(first, point)
+
+
+def _beside(hole: HoleWay, point: Array) -> Array:
+    away = point - hole.centre
+    return np.asarray(away - float(away @ hole.axis) * hole.axis)
+
+
+def _words(missed: list[_Miss]) -> tuple[Sentence, Sentence]:
+    if len(missed) == 1:
+        (only,) = missed
+        what = sentence("its hole misses ", only.name, " by ", mm(float(np.linalg.norm(only.off))), _where(only))
+    else:
+        cases = [
+            sentence(f"{each.mark} at {each.name} ", mm(float(np.linalg.norm(each.off))), _where(each))
+            for each in missed
+        ]
+        what = sentence(f"{len(missed)} holes miss the points that their parts stand near: ", named(cases, "; ", FEW))
+    heights = {(each.mark, None if each.height is None else round(each.height, 1)) for each in missed}
+    if len(heights) == len({mark for mark, _ in heights}) and all(height is not None for _, height in heights):
+        each_one = [sentence(mm(height), f" for {mark}") for mark, height in sorted(heights) if height is not None]
+        return what, sentence(": a height of ", named(each_one), " puts it there")
+    cure = "change the height, `offset` or `turn`, or move what carries it"
+    if behind := next((each for each in missed if each.behind), None):
+        cure = f'`toward = "{behind.name}"` in place of `side` turns it to that point'
+    return what, sentence(": ", cure)
+
+
+def _where(miss: _Miss) -> str:
+    """', too far from S1': where, of the ways that it is off, it is most so."""
+    if miss.behind:
+        return f", which is on the other side of {miss.against}"
+    skin = miss.skin
+    out, along, beside = (float(miss.off @ way) for way in (skin.out, skin.along, skin.beside))
+    if abs(out) >= max(abs(along), abs(beside)):
+        return f", too {'near to' if out > 0.0 else 'far from'} {miss.against}"
+    return f", {'along' if abs(along) > abs(beside) else 'across'} {miss.against}"
+
+
+RULES = (hole_off_point,)
