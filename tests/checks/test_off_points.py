@@ -89,6 +89,6 @@ def test_what_only_looks_wrong() -> None:
     assert not said()
     assert not said(section="40 x 3")
     assert not said(height="60", place='{ against = "S1", near = "A", side = "left", turn = 90 }')
-    four = "[{ at = [10, 10], bolt = \"M6\", grid = { columns = 2, rows = 2, pitch = [40, 20] } }]"
+    four = '[{ at = [10, 10], bolt = "M6", grid = { columns = 2, rows = 2, pitch = [40, 20] } }]'
     place = '{ against = "S1", near = "BOLT", side = "left" }'
     assert not said(table="plate", thickness="4", rectangle="[60, 40]", holes=four, place=place)

@@ -203,6 +203,7 @@ def hole_at(at: float, side: str = "top", **keys: Any) -> dict[str, Any]:
     """A hole of 10 mm in a tube."""
     return {"at": at, "side": side, "diameter": 10, **keys}
 
+
 CLEVIS = {"mark": "B", "shape": "clevis", "thickness": 4, "gap": 60, "length": 40, "height": 45, "bolt": "M12"}
 
 
@@ -218,7 +219,7 @@ def spoken() -> Sequence[Finding]:
         # tubes
         of_tubes(MAIN, plate=[{"mark": "P", "thickness": 5, "disc": 200, "place": across}]),
         of_tubes(MAIN, plate=[{"mark": "P", "thickness": 5, "disc": 200, "place": across | {"at": [250, 0, 400]}}]),
-        of_tubes(MAIN, bracket=[CLEVIS | {"place": {"against": "T1", "near": [250, 95, 0], "side": "left", "turn": 90}}]),
+        of_tubes(MAIN, bracket=[CLEVIS | {"place": {"against": "T1", "near": [250, 95, 0], "side": "left"}}]),
         of_tubes(tube("F", (0, 0, 0), (500, 0, 0), section="40 x 5")),
         of_tubes(MAIN, tube("T2", (100, 0, 0), (100, 0, 700))),
         of_tubes(tube("F", (0, 0, 0), (500, 0, 0), section="bar 31")),
