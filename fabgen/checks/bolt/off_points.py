@@ -13,7 +13,7 @@ from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.geometry.space.frame import Array
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.flat_tables import Plate
-from fabgen.parts.piece import FlatPart, Place, Skin
+from fabgen.parts.piece import Skin
 from fabgen.parts.shape.bored.hole_ways import HoleWay, hole_ways
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence
@@ -60,16 +60,15 @@ def _missed(job: Checked) -> Iterator[_Miss]:
         if table is None or part is None or not part.all_holes:
             continue
         for given, place in zip(table.place or (), part.places, strict=False):
-            if given.near is None or place.skin is None:
+            skin = place.skin
+            if given.near is None or skin is None or not _stands_off(skin, point := np.array(given.near.xyz)):
                 continue
-            point = np.array(given.near.xyz)
-            holes = list(hole_ways(replace(piece, shape=_at(part, place))))
-            if _stands_off(place.skin, point) and (off := _off(holes, point)) is not None:
-                if float(np.linalg.norm(off)) > MOST:
-                    behind = float((point - _middle(place.skin)) @ place.skin.out) < 0.0
-                    height = None if behind else _height(table, place.skin, off)
-                    name = given.near.name or "its point"
-                    yield _Miss(piece.mark, name, off, place.skin, place.against, behind, height)
+            off = _off(list(hole_ways(replace(piece, shape=replace(part, places=(place,))))), point)
+            if off is None or float(np.linalg.norm(off)) <= MOST:
+                continue
+            behind = float((point - _middle(skin)) @ skin.out) < 0.0
+            height = None if behind else _height(table, skin, off)
+            yield _Miss(piece.mark, given.near.name or "its point", off, skin, place.against, behind, height)
 
 
 def _height(table: Plate | Bracket, skin: Skin, off: Array) -> float | None:
@@ -78,10 +77,6 @@ def _height(table: Plate | Bracket, skin: Skin, off: Array) -> float | None:
     if not isinstance(table, Bracket) or table.shape not in ("clevis", "ear") or table.height is None:
         return None
     return table.height + out if float(np.linalg.norm(off - out * skin.out)) < MOST else None
-
-
-def _at(part: FlatPart, place: Place) -> FlatPart:
-    return replace(part, places=(place,))
 
 
 def _middle(skin: Skin) -> Array:
