@@ -107,8 +107,10 @@ def job_files(
         files["movement.pdf"] = movement_pdf(header, movement, movement_findings(movement, header.units), paper)
     if set_out_marks(pieces):
         from fabgen.documents.set_out.set_out_pdf import set_out_pdf
+        from fabgen.parts.survey.check_distances import heights
 
-        if set_out := set_out_pdf(header, pieces, paper):
+        datum = 0.0 if survey is None else heights(survey.drawn)[0]
+        if set_out := set_out_pdf(header, pieces, datum, paper):
             files["set-out.pdf"] = set_out
     if survey is not None:
         from fabgen.documents.points.check_table import check_table_pdf

@@ -13,7 +13,7 @@ from fabgen.documents.render.words import degrees, figure
 from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import Across, DrilledHole, FaceLanding, FlatBend, FlatPart, Landing, LengthPart, Piece
 from fabgen.parts.shape.hole_groups import hole_groups, tabled_holes
-from fabgen.parts.shape.standing import standing_on
+from fabgen.parts.shape.standing import name_of, standing_on
 from fabgen.wording.figures import MILLIMETRES, Figures
 
 
@@ -167,7 +167,8 @@ def set_out_table(carrier: Piece, pieces: Iterable[Piece], figures: Figures) -> 
             near, far = (figures.tube(edge) for edge in found.along)
         where = found.face if found.way is None else degrees(found.way % (2.0 * math.pi))
         across = " to ".join(map(figures.size, found.across))
-        rows.append((each.name, found.foot, near, far, where, across, turn_text(found)))
+        name = each.name if (on := name_of(carrier, found.on_place)) == carrier.mark else f"{each.name} on {on}"
+        rows.append((name, found.foot, near, far, where, across, turn_text(found)))
     tube = carrier.length_part is not None
     heads = ("mark", "its", "from", "to", "round from TOP" if tube else "on", f"from {standing[0][1].datum}", "turned")
     ahead = "the left edge" if carrier.flat_part is not None else "the start's saw cut"

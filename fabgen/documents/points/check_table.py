@@ -179,7 +179,7 @@ def _placed(pieces: Sequence[Piece], header: Header, width: float) -> list[Flowa
     """Where placed parts are on what carries them, skin to skin: nothing is to be deducted."""
     sizes = [
         (
-            on.carrier.mark,
+            on.name,
             each.name,
             length_text(found.along[0], header.units),
             outside_text(on.carrier, found, header.units),

@@ -29,7 +29,8 @@ from fabgen.documents.render.set_out_words import (
     touches,
     turn_text,
 )
-from fabgen.documents.render.words import length_text
+from fabgen.documents.render.words import length_text, mm_text
+from fabgen.documents.set_out.on_the_jig import jig_sizes, on_the_jig, over_datum
 from fabgen.documents.set_out.side_view import side_view, sides
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
@@ -37,12 +38,13 @@ from fabgen.parts.shape.standing import SetOutOn, by_points, corners, set_out_on
 from fabgen.wording.figures import Figures
 
 
-def set_out_pdf(header: Header, pieces: Sequence[Piece], paper: Paper) -> bytes | None:
+def set_out_pdf(header: Header, pieces: Sequence[Piece], datum: float, paper: Paper) -> bytes | None:
     """The whole document; None where nothing is placed.  The same input gives the same bytes.
 
     Args:
         header: what the title says of the job.
         pieces: all of the job, complete.
+        datum: z of the jig's datum, mm.
         paper: its size.
     """
     width = paper.width - 2 * MARGIN
@@ -50,9 +52,10 @@ def set_out_pdf(header: Header, pieces: Sequence[Piece], paper: Paper) -> bytes 
     carried = set_out_on(pieces)
     for on in carried:
         story += _on(on, header, width)
-    story += _by_points(pieces, header, width)
+    story += _by_points(pieces, header, datum, width)
     if not story:
         return None
+    story += on_the_jig(pieces, datum, header.units, width)
     top = opening(header, f"{header.title}: set-out", prose("set_out", "how") if carried else "")
     story += section("Cautions", [cell(prose("set_out", "limits"), SMALL), cell(cautions.PEOPLE, SMALL)])
     return flowing_pdf([*top, *story], paper, header, "set-out")
@@ -86,10 +89,12 @@ def _on(on: SetOutOn, header: Header, width: float) -> list[Flowable]:
     blocks: list[Flowable | list[Flowable]] = []
     for name, group in sides(on):
         panel = side_view(carrier, group, width, Figures(units == "in")).at(0.0, 1.0)
-        words = f"{carrier.mark}, {name}, seen square to that side"
+        words = f"{on.name}, {name}, seen square to that side"
         blocks.append([cell(words, SMALL), PictureBlock(panel.picture, width, panel.height + 2.0)])
     blocks += [listed, *_holes(on, units, width)]
-    title = f"On {carrier.mark}" + (f", {carrier.title}" if carrier.title else "")
+    shape = carrier.shape
+    size = mm_text(shape.thickness, units) if isinstance(shape, FlatPart) else shape.section.listed(units)
+    title = f"On {', '.join(filter(None, (on.name, carrier.title, size)))}"
     return section(f"{title}: {where}", *blocks)
 
 
@@ -112,14 +117,14 @@ def _holes(on: SetOutOn, units: str, width: float) -> list[Flowable]:
     return [Spacer(0, 2 * mm), table(heads, rows, shared(width * 0.8, 24, 14, 34, 34, 34), (2, 3, 4))]
 
 
-def _by_points(pieces: Sequence[Piece], header: Header, width: float) -> list[Flowable]:
+def _by_points(pieces: Sequence[Piece], header: Header, datum: float, width: float) -> list[Flowable]:
     rows = [
-        [each.name if number == 0 else "", name, *(length_text(float(v), header.units) for v in at)]
+        [each.name if number == 0 else "", name, *jig_sizes(at, datum, header.units)]
         for each in by_points(pieces)
         for number, (name, at) in enumerate(corners(each))
     ]
     if not rows:
         return []
-    heads = ["part", "corner of its back", "x, mm", "y", "z"]
-    intro = cell(prose("set_out", "by_points"), SMALL)
+    heads = ["part", "corner of its back", "x, mm", "y", "over the datum"]
+    intro = cell(f"{prose('set_out', 'by_points')} {over_datum(datum, header.units)}", SMALL)
     return section("By points", intro, table(heads, rows, shared(width * 0.86, 26, 34, 34, 34, 34), (2, 3, 4)))

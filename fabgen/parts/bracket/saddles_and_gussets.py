@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -254,7 +254,12 @@ def gusset(request: BracketRequest) -> BracketShape:
             facts.append(fact("member", word, side.foot.words))
     leaf = FaceSketch("gusset", tuple(points), hung, curves=curves)
     words = ("", "", "over all, high" if lip else "")
-    feet = tuple(on.moved(np.array([-origin[0], -origin[1], 0.0])) for side in (one, other) for on in side.foot.feet)
+    inward = np.array([-origin[0], -origin[1], 0.0])
+    feet = tuple(
+        replace(on.moved(inward), name=f"{which} leg's foot")
+        for which, side in (("first", one), ("second", other))
+        for on in side.foot.feet
+    )
     return BracketShape(leaf, axes, tuple(sizes), facts=tuple(facts), concerns=concerns, words=words, feet=feet)
 
 

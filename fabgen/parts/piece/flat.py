@@ -135,7 +135,8 @@ class Band:
 @dataclass(frozen=True, eq=False)
 class Place:
     """Where one of a part stands in the vehicle: the frame of its body (`parts/shape/sheet_body.py`), the body of the
-    mechanism it rides on by name, '' where its mark says, and the mark of what it is placed against, '' of none.
+    mechanism it rides on by name, '' where its mark says, and the mark of what it is placed against, '' of none, with
+    the number of that one's place, from 1.
 
     `skin`: where it touches that; `foot`: with what, in words, e.g. 'back' or 'bottom edge'; `stands`: whether that is
     an edge; `turn`: of its right, or of that edge, from along the skin's run, rad clockwise seen from outside.
@@ -145,6 +146,7 @@ class Place:
     frame: Frame
     on: str = ""
     against: str = ""
+    against_place: int = 1
     skin: Skin | None = None
     foot: str = ""
     stands: bool = False

@@ -18,7 +18,7 @@ class HoleSetOut:
 
 @dataclass(frozen=True, slots=True)
 class SetOut:
-    """Sizes that a tape reaches, mm.
+    """Sizes that a tape reaches, mm, on the part of a mark, where it has several places on that number.
 
     `along`: its nearest and its farthest edge along what carries it, from the saw cut at the start or a sheet's left
     edge; None in a bend, where `middle` says how far its place is along the centreline.  `way`: rad from TOP of the
@@ -29,6 +29,7 @@ class SetOut:
     """
 
     on: str
+    on_place: int
     foot: str
     middle: float
     along: tuple[float, float] | None

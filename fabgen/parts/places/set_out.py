@@ -10,6 +10,7 @@ from fabgen.geometry.space.frame import Array
 from fabgen.parts.holes.drilled_holes import along_near
 from fabgen.parts.piece import FlatPart, HoleSetOut, LengthPart, Piece, Place, ProfilePart, SetOut, Skin, tube_parts
 from fabgen.parts.places.on_tube import axis_at, skin_at
+from fabgen.parts.places.touching import touching
 from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.parts.shape.standing import bar_skin
 
@@ -22,17 +23,17 @@ _STEP = math.radians(1.0)
 
 
 def with_set_out(pieces: Sequence[Piece]) -> list[Piece]:
-    """The pieces, each place against something, or of a strap round a tube, with how it is set out there; what stands
-    there already is not set out.
+    """The pieces, each place against something, of a strap round a tube, or by points beside what it touches, with how
+    it is set out there; what stands there already is not set out.
 
     Args:
         pieces: all of the job, complete.
     """
     tubes = tube_parts(pieces)
-    return [piece if piece.state == "there already" else _piece(piece, tubes) for piece in pieces]
+    return [piece if piece.state == "there already" else _piece(piece, tubes, pieces) for piece in pieces]
 
 
-def _piece(piece: Piece, tubes: Mapping[str, LengthPart]) -> Piece:
+def _piece(piece: Piece, tubes: Mapping[str, LengthPart], pieces: Sequence[Piece]) -> Piece:
     part = piece.shape
     if isinstance(part, ProfilePart) or not part.places:
         return piece
@@ -40,11 +41,24 @@ def _piece(piece: Piece, tubes: Mapping[str, LengthPart]) -> Piece:
     if (mark := _goes_round(part)) in tubes:
         foot = f"inside, {'ears' if isinstance(part, FlatPart) else 'legs'} this way"
         places = tuple(_round_tube(place, mark, tubes[mark], foot) for place in places)
+    body = sheet_body(part, _BODY).vertices if isinstance(part, FlatPart) else bar_skin(part, _STEP)
+    if isinstance(part, FlatPart) and part.band is None and any(place.skin is None for place in places):
+        carriers = _carriers(piece, pieces)
+        places = tuple(touching(part, each, body, carriers) if each.skin is None else each for each in places)
     if not any(place.skin is not None for place in places):
         return piece
-    body = sheet_body(part, _BODY).vertices if isinstance(part, FlatPart) else bar_skin(part, _STEP)
     stood = tuple(replace(place, set_out=_set_out(part, place, body)) for place in places)
     return replace(piece, shape=replace(part, places=stood))
+
+
+def _carriers(piece: Piece, pieces: Sequence[Piece]) -> list[Piece]:
+    """What a piece may stand on: first what its other places are against, then tubes, profiles and sheet as listed."""
+    part = piece.flat_part
+    others = {place.against for place in part.places} if part is not None else set()
+    kinds = (LengthPart, ProfilePart, FlatPart)
+    rank = {kind: number for number, kind in enumerate(kinds)}
+    on = [each for each in pieces if each.mark != piece.mark and isinstance(each.shape, kinds)]
+    return sorted(on, key=lambda each: (each.mark not in others, rank.get(type(each.shape), 0)))
 
 
 def _goes_round(part: FlatPart | LengthPart) -> str:
@@ -74,6 +88,7 @@ def _set_out(part: FlatPart | LengthPart, place: Place, body: Array) -> SetOut |
     edges = _across(skin, float(beside.min())), _across(skin, float(beside.max()))
     return SetOut(
         place.against,
+        place.against_place,
         place.foot,
         skin.at,
         (float(along.min()), float(along.max())) if skin.is_straight else None,

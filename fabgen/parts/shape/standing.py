@@ -13,18 +13,17 @@ from fabgen.parts.piece import Array, FlatPart, LengthPart, Piece, Place, Profil
 
 @dataclass(frozen=True, eq=False)
 class Standing:
-    """One of a part where it stands: `number` of its `count` places."""
+    """One of a part where it stands: the place of that number."""
 
     piece: Piece
     part: FlatPart | LengthPart
     place: Place
     number: int
-    count: int
 
     @property
     def name(self) -> str:
         """'P1', 'P1 (2)' of several."""
-        return self.piece.mark if self.count == 1 else f"{self.piece.mark} ({self.number})"
+        return name_of(self.piece, self.number)
 
 
 Seen = tuple[Standing, SetOut]
@@ -33,10 +32,17 @@ Seen = tuple[Standing, SetOut]
 
 @dataclass(frozen=True, eq=False)
 class SetOutOn:
-    """A part that carries others, and what is set out on it, from its start on."""
+    """A part that carries others, where it has several places in that of its number, and what is set out on it, from
+    its start on."""
 
     carrier: Piece
+    number: int
     standing: tuple[Seen, ...]
+
+    @property
+    def name(self) -> str:
+        """'T1', 'B5 (2)' of several."""
+        return name_of(self.carrier, self.number)
 
 
 def set_out_on(pieces: Sequence[Piece]) -> list[SetOutOn]:
@@ -46,7 +52,12 @@ def set_out_on(pieces: Sequence[Piece]) -> list[SetOutOn]:
         pieces: all of the job, complete.
     """
     on = _by_carrier(pieces)
-    return [SetOutOn(piece, tuple(on[piece.mark])) for piece in pieces if piece.mark in on]
+    return [
+        SetOutOn(piece, number, tuple(on[key]))
+        for piece in pieces
+        for number in range(1, max(1, len(_places(piece))) + 1)
+        if (key := (piece.mark, number)) in on
+    ]
 
 
 def standing_on(mark: str, pieces: Iterable[Piece]) -> list[Seen]:
@@ -57,16 +68,21 @@ def standing_on(mark: str, pieces: Iterable[Piece]) -> list[Seen]:
         pieces: all of the job.
     """
     own = (piece for piece in pieces if any(place.against == mark for place in _places(piece)))
-    return _by_carrier(own).get(mark, [])
+    return [seen for (on, _), standing in sorted(_by_carrier(own).items()) if on == mark for seen in standing]
 
 
-def _by_carrier(pieces: Iterable[Piece]) -> dict[str, list[Seen]]:
-    """What is set out, by the mark of what carries it, from the start of that on."""
-    on: dict[str, list[Seen]] = {}
+def name_of(piece: Piece, number: int) -> str:
+    """'P1', 'P1 (2)' of several: one of the places of a piece."""
+    return piece.mark if len(_places(piece)) < 2 else f"{piece.mark} ({number})"
+
+
+def _by_carrier(pieces: Iterable[Piece]) -> dict[tuple[str, int], list[Seen]]:
+    """What is set out, by the mark of what carries it and the number of its place, from the start of that on."""
+    on: dict[tuple[str, int], list[Seen]] = {}
     for each in _placed(pieces):
         if (found := each.place.set_out) is not None:
-            on.setdefault(found.on, []).append((each, found))
-    return {mark: sorted(seen, key=lambda each: round(each[1].middle, 3)) for mark, seen in on.items()}
+            on.setdefault((found.on, found.on_place), []).append((each, found))
+    return {key: sorted(seen, key=lambda each: round(each[1].middle, 3)) for key, seen in on.items()}
 
 
 def by_points(pieces: Sequence[Piece]) -> list[Standing]:
@@ -91,10 +107,9 @@ def set_out_marks(pieces: Sequence[Piece]) -> set[str]:
 
 def _placed(pieces: Iterable[Piece]) -> Iterator[Standing]:
     for piece in pieces:
-        places = _places(piece)
-        for number, place in enumerate(places, 1):
+        for number, place in enumerate(_places(piece), 1):
             assert not isinstance(piece.shape, ProfilePart)
-            yield Standing(piece, piece.shape, place, number, len(places))
+            yield Standing(piece, piece.shape, place, number)
 
 
 def _places(piece: Piece) -> tuple[Place, ...]:

@@ -106,7 +106,7 @@ class Placing:
                 frame = self._between(given, path) if given.between else self._by_point(given, path)
             if frame is None:
                 continue
-            place = Place(frame, given.on or "", given.against or "")
+            place = Place(frame, given.on or "", given.against or "", given.against_place or 1)
             yield self._touching(place, given, path) if isinstance(given, FoundPlace) else place
 
     # -- by points and directions ---------------------------------------------------------
@@ -257,8 +257,8 @@ class Placing:
 
     def _touches(self, given: FoundPlace) -> str:
         """With what it touches, in words."""
-        if self._foot(given):
-            return "foot"
+        if on := self._foot(given):
+            return on.name
         if self.round:
             return given.stands_on or "bottom"
         foot = f"{given.stands_on} edge" if given.stands_on else given.lies or "back"

@@ -24,10 +24,12 @@ from fabgen.wording.sentence import Part, Sentence, degrees, joined, mm, sentenc
 class Foot:
     """What an edge of a part is cut to sit on, in (u, v) of a face and the height over its back, mm.
 
-    `onto`: as the job gives it; `under`: x along the tube's axis, z up from it toward the part, the origin on the axis
-    where it passes; `edge`: unit (3,), the way the edge runs; `section`: of the tube, which lies `roll` about its axis.
+    `name`: what the edge is called, 'foot'; `onto`: as the job gives it; `under`: x along the tube's axis, z up from it
+    toward the part, the origin on the axis where it passes; `edge`: unit (3,), the way the edge runs; `section`: of the
+    tube, which lies `roll` about its axis.
     """
 
+    name: str
     onto: Section | str
     section: Section
     roll: float
@@ -45,7 +47,7 @@ class Foot:
             face: in whose (u, v) and height over its back `middle` is given.
             middle, turn: as `tube_under` takes them.
         """
-        return Foot(seat.onto, section, seat.roll, face, _axis_under(seat, middle, turn), middle.x)
+        return Foot("foot", seat.onto, section, seat.roll, face, _axis_under(seat, middle, turn), middle.x)
 
     def moved(self, by: Array) -> Foot:
         """The foot with the zero of its (u, v) and height moved, by (3,) mm."""
