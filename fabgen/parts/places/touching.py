@@ -45,7 +45,7 @@ def touching(part: FlatPart, place: Place, body: Array, carriers: Sequence[Piece
     for carrier in carriers:
         for way, is_edge in _ways(flat, place, bool(part.rolled)):
             for number, skin, half in _skins(carrier, (points.min(axis=0) + points.max(axis=0)) / 2.0, way):
-                if _touches(skin, half, points, is_edge) and (stance := _stance(part, flat, place, skin)):
+                if _touches(skin, half, points, is_edge) and (stance := _stance(part, flat, place, skin, points)):
                     foot, turn, stands = stance
                     return replace(
                         place,
@@ -107,19 +107,23 @@ def _touches(skin: Skin, half: float, points: Array, is_edge: bool) -> bool:
     """Whether a part touches a skin with its lowest points, or with an edge sits on what is round."""
     away = points - skin.origin
     beside, over = away @ skin.beside, away @ skin.out
-    low, first, last = float(over.min()), float(beside.min()), float(beside.max())
+    low = float(over.min())
+    lowest = over < low + GAP
+    first, last = float(beside[lowest].min()), float(beside[lowest].max())
     if not skin.radius:
         return abs(low) < GAP and first < half and last > -half
     if abs(low) < GAP and first <= 0.0 <= last:
         return True
-    near = np.hypot(beside, over + skin.radius) - skin.radius
+    near = np.hypot(beside[lowest], over[lowest] + skin.radius) - skin.radius
     return is_edge and low > -skin.radius and abs(float(near.min())) < GAP
 
 
-def _stance(part: FlatPart, datums: dict[str, Datum], place: Place, skin: Skin) -> tuple[str, float, bool] | None:
+def _stance(
+    part: FlatPart, datums: dict[str, Datum], place: Place, skin: Skin, points: Array
+) -> tuple[str, float, bool] | None:
     """With what it touches, how that is turned from along, rad clockwise seen from outside, and whether it stands; None
     where it leans on the skin."""
-    axes = place.frame.axes
+    axes, low = place.frame.axes, float(((points - skin.origin) @ skin.out).min())
     if part.rolled:
         datum = next(iter(datums.values()))
         is_up = float(datum.front @ axes @ skin.out) > 0.0
@@ -139,6 +143,9 @@ def _stance(part: FlatPart, datums: dict[str, Datum], place: Place, skin: Skin) 
         u, v = datum.u @ axes, datum.v @ axes
         for foot, up, run in (("bottom", v, u), ("top", -v, -u), ("left", u, -v), ("right", -u, v)):
             if float(up @ skin.out) > 1.0 - _ALIKE:
+                corners = np.array([place.frame.outside(datum.at(at, 0.0)) for at in datum.corners]) - skin.origin
+                if float((corners @ skin.out).min()) > low + GAP:
+                    continue
                 words = feet[0] if feet and foot == "bottom" else _named(f"{foot} edge", name)
                 return words, _turn(run, skin), True
     return None

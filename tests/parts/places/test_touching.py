@@ -86,7 +86,8 @@ def test_what_leans_on_nothing_stays_by_points() -> None:
 def test_a_bracket_that_leans_on_an_inclined_flange_stays_by_points() -> None:
     angle = '[[bracket]]\nmark = "P1"\nmaterial = "S235"\nshape = "angle"\nthickness = 3\nradius = 4\nbend_angle = 60\n'
     angle += "legs = [45, 45]\nlength = 60\n"
-    assert set_out(angle, "{ at = [300, -30, 20] }") is not None
+    assert set_out(angle, "{ at = [300, 10, 20] }") is not None
     tip = 20.0 + 45.0 * np.sin(np.radians(60.0))
-    for height in np.arange(tip - 1.6, tip + 1.6, 0.4):
-        assert set_out(angle, f"{{ at = [300, -30, {height:.3f}], up = [0, 0, -1] }}") is None
+    for y in (-45.0, -10.0):
+        for height in np.arange(tip - 1.2, tip + 1.6, 0.8):
+            assert set_out(angle, f"{{ at = [300, {y}, {height:.3f}], up = [0, 0, -1] }}") is None
