@@ -24,7 +24,7 @@ def sheet_in_air(job: Checked) -> Iterator[Found]:
             nearest = job.contacts.nearest(solid)
             if nearest is not None and nearest[0] > job.contacts.weld_gap:
                 alone.append((solid, *nearest))
-    posts = {solid: list(short_posts(job, solid.mark, gap)) for solid, gap, _ in alone}
+    posts = {solid: list(short_posts(job, solid, gap)) for solid, gap, _ in alone}
     short = list(dict.fromkeys(post for each in posts.values() for post in each))
     if short:
         yield found(short_words(short, job), about=[post.mark for post in short])

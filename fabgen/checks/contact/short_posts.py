@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely import contains_xy
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import named
+from fabgen.contact.solids import Solid
 from fabgen.job.expansion.written_keys import Wanted
-from fabgen.parts.piece import At
+from fabgen.parts.piece import At, Piece
 from fabgen.parts.shape.standing_faces import standing_faces
 from fabgen.parts.shape.tubes import route_point
 from fabgen.wording.sentence import Sentence, mm, outward_to_paste, sentence
@@ -32,14 +33,18 @@ class ShortPost:
     extend: float
 
 
-def short_posts(job: Checked, under: str, near: float) -> Iterator[ShortPost]:
+def short_posts(job: Checked, sheet: Solid, near: float) -> Iterator[ShortPost]:
     """The tubes made here whose plain ends look square at a sheet's face and stop short of it.
 
     Args:
-        under: the mark of the sheet.
+        sheet: at one of its places.
         near: how far the nearest thing is from it, mm; what is farther off than a millimetre more is not meant.
     """
-    faces = list(standing_faces(piece for piece in job.pieces if piece.mark == under))
+    source = sheet.source
+    if not isinstance(source, Piece) or (part := source.flat_part) is None:
+        return
+    here = replace(source, shape=replace(part, places=(part.places[sheet.number],)))
+    faces = list(standing_faces([here]))
     for mark, tube in job.tubes.items():
         for end in tube.ends if tube.frame is not None and mark not in job.as_it_is else ():
             tip = end.frame.origin + end.line.longest * end.frame.x
@@ -48,7 +53,7 @@ def short_posts(job: Checked, under: str, near: float) -> Iterator[ShortPost]:
                 looks = float(end.frame.x @ face.frame.z) > _SQUARE
                 if looks and 0.0 < z <= min(SHORT, near + 1.0) and contains_xy(face.metal, x, y):
                     already = float((route_point(tube, end.at) - tip) @ end.frame.x)
-                    yield ShortPost(mark, end.at, under, float(z), already + float(z))
+                    yield ShortPost(mark, end.at, sheet.mark, float(z), already + float(z))
                     break
 
 
