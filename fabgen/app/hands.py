@@ -31,7 +31,7 @@ def with_own_images(loaded: Job) -> Job:
     same where there are none, and where its parts have faults, which are reported when they are built.
 
     A part that one mirror gives further places is mirrored at all of these by the next, whose image of it is therefore
-    looked at once the job is read with them.
+    looked at once the job is read with them; and what a later mirror makes of an image hangs on whether it is one.
 
     Args:
         loaded: as read, with every image of a sheet part as a part of its own.
@@ -39,7 +39,7 @@ def with_own_images(loaded: Job) -> Job:
     known: dict[str, KnownImage] = {}
     while found := _new_images(loaded, known):
         known |= found
-        if all(each.ways is None for each in found.values()):
+        if all(each.ways is None for each in found.values()) and len(loaded.definitions.mirror) < 2:
             break
         loaded = read_text(loaded.text, loaded.path, known)
     return loaded

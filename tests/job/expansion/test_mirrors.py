@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pytest
 
@@ -405,6 +407,31 @@ def test_an_opposite_hand_or_a_panel_by_points_against_what_is_turned_over(part:
     on = 'place = { against = "P", at = [20, 15], turn = 15 }\n'
     pieces = pieces_of(HEAD + AGAINST + base + part + on + mirror("R", "P", "G"))
     assert apart(body(pieces["G"]) * ACROSS, body(pieces["G-R"])) < NEAR
+
+
+AGAINST_PLATE = 'place = { against = "P", at = [20, 15], turn = 15 }\n'
+
+
+def test_a_later_mirror_takes_what_is_placed_against_an_image_of_an_earlier() -> None:
+    """The angle is placed against the plate, which one mirror turns over; the next mirrors both hands of the angle."""
+    angle = re.sub(r"place = .*\n", AGAINST_PLATE, ANGLE)
+    first = HEAD + PLATE + angle + mirror("P", "G")
+    pieces = pieces_of(first + mirror("P", "G", "G-R", more='plane = ["Q1", "Q2", "Q3"]'))
+    assert {mark: len(piece.flat_part.places) for mark, piece in pieces.items()} == {  # type: ignore[union-attr]
+        "P": 4, "G": 1, "G-R": 1, "G-M": 1, "G-R-M": 1,
+    }  # fmt: skip
+    assert apart(body(pieces["G"]) * ACROSS, body(pieces["G-R"])) < NEAR
+    for one, other in (("G", "G-M"), ("G-R", "G-R-M")):
+        over = body(pieces[one]) * [-1.0, 1.0, 1.0] + [2000.0, 0.0, 0.0]
+        assert apart(over, body(pieces[other])) < NEAR
+
+
+def test_of_a_plate_with_two_hands_both_are_named_in_a_later_mirror() -> None:
+    etched = PLATE + 'mark_text = "FRONT"\n'
+    text = HEAD + etched + re.sub(r"place = .*\n", AGAINST_PLATE, ANGLE) + mirror("P", "G")
+    with pytest.raises(JobError, match="G-R is placed against P-R, of which this mirror makes no copy"):
+        settled(text + mirror("P", "G", "G-R", more='plane = ["Q1", "Q2", "Q3"]'))
+    assert "P-R-M" in pieces_of(text + mirror("P", "P-R", "G", "G-R", more='plane = ["Q1", "Q2", "Q3"]'))
 
 
 # -- bolts and welds --------------------------------------------------------------------

@@ -73,6 +73,7 @@ def images_of(
     context: Context,
     known_images: KnownImages,
     same: Mapping[str, str],
+    images: Mapping[str, str],
 ) -> Images:
     """What a mirror makes.
 
@@ -83,10 +84,11 @@ def images_of(
         context: what the values of the job are read with.
         known_images: what is known of the images of parts of sheet.
         same: what images of earlier mirrors would be called that are no part of their own, and what they are.
+        images: of each image of an earlier mirror that is a part of its own as yet, the mark of its first.
     Raises:
         InputError: a part that is not there or cannot be mirrored, a name that is taken.
     """
-    return _Mirroring(mirror, tables, groups, context, known_images, same).images()
+    return _Mirroring(mirror, tables, groups, context, known_images, same, images).images()
 
 
 class _Mirroring:
@@ -98,8 +100,9 @@ class _Mirroring:
         context: Context,
         known_images: KnownImages,
         same: Mapping[str, str],
+        images: Mapping[str, str],
     ) -> None:
-        self.same = same
+        self.same, self.earlier = same, images
         self.mirror, self.tables, self.groups, self.known_images = mirror, tables, groups, known_images
         self.context = context
         self.known: dict[str, list[tuple[str, Entry]]] = {}
@@ -137,6 +140,12 @@ class _Mirroring:
                 if each not in seen:
                     seen.add(each)
                     yield from self.known[each]
+        for image, own in self.earlier.items():
+            # While nobody knows whether it is one more of its first, it goes with that.
+            if own in seen and image not in seen and image not in self.known_images and image in self.known:
+                if self.known[image][0][0] in SHEET:
+                    seen.add(image)
+                    yield from self.known[image]
 
     def _stays(self, table: str, entry: Entry) -> bool:
         """Whether a part keeps its mark: its own mirror image, or what stands nowhere and has no hand."""
