@@ -165,12 +165,13 @@ class Purchase:
 @dataclass(frozen=True, slots=True)
 class Layer:
     """A layer a bolt passes through: its name, thickness mm, and the mark where it is a part; `open` where it is what
-    is left free between two ears."""
+    is left free between two ears, `along` where it goes along a tube's bore."""
 
     name: str
     thickness: float
     mark: str = ""
     open: bool = False
+    along: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,7 +9,8 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.parts.piece import FlattenedHole, LinkPart
-from fabgen.parts.shape.bored.bolt_lines import BoltLine, Passage, passages
+from fabgen.parts.shape.bored.bolt_lines import BoltLine
+from fabgen.parts.shape.bored.passages import Passage, passages
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
 
@@ -56,7 +57,12 @@ def bolt_no_axis(job: Checked) -> Iterator[Found]:
     by_mark = {piece.mark: piece for piece in job.pieces}
     for stack in job.plan.bolts:
         marks = list(dict.fromkeys(layer.mark for layer in stack.layers if layer.mark))
-        ways = {mark: own for mark in marks if (own := passages(by_mark[mark]))}
+        along = {layer.mark for layer in stack.layers if layer.along}
+        ways = {
+            mark: own
+            for mark in marks
+            if (own := [way for way in passages(by_mark[mark]) if way.is_bore == (mark in along)])
+        }
         half = [mark for mark, own in ways.items() if all(way.one_wall for way in own)]
         if half:
             walls = f"passes {half[0]}, which is drilled through one wall only"

@@ -45,6 +45,8 @@ def bolt_hole(job: Checked) -> Iterator[Found]:
     bushes = {piece.mark for piece in job.pieces if piece.kind == "bush"}
     for stack, mark, shape in _clamped(job):
         thread = stack.choice.thread
+        if mark in _along(stack):
+            continue
         if mark not in bushes and not _lets_through(shape, thread.diameter):
             yield found(f"{mark} has no hole that lets {_size(thread)} through", about=stack.name)
 
@@ -102,7 +104,7 @@ def pivot_hole(job: Checked) -> Iterator[Found]:
 def bolt_through_tube(job: Checked) -> Iterator[Found]:
     """A bolt does not clamp a bare tube, which gives way; the flat of a crushed end and a sleeve do not."""
     for stack, mark, shape in _clamped(job):
-        bush = any(each.mark == mark for each in job.job.bush)
+        bush = mark in _along(stack) or any(each.mark == mark for each in job.job.bush)
         if not isinstance(shape, LengthPart) or isinstance(shape, LinkPart) or bush or shape.section.is_solid:
             continue
         if any(_gives_way(hole) for hole in _holes_passed(stack, mark, shape)):
@@ -339,6 +341,11 @@ BOLT_RULES = (
 def _size(thread: Thread) -> str:
     """'M12', '1/2-13 UNC'."""
     return thread.size if thread.series == "M" else thread.name
+
+
+def _along(stack: BoltStack) -> set[str]:
+    """The tubes that it goes along, from end to end."""
+    return {layer.mark for layer in stack.layers if layer.along}
 
 
 def _parts(job: Checked, stack: BoltStack) -> Iterator[tuple[str, FlatPart | LengthPart | ProfilePart]]:

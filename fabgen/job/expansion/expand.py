@@ -365,9 +365,7 @@ class _Expansion:
         for mirror in self.mirrors:
             place = ("mirror", mirror.number)
             try:
-                made = images_of(
-                    mirror, self.parts, self.frames, self.context, self.known_images, same, self.images
-                )
+                made = images_of(mirror, self.parts, self.frames, self.context, self.known_images, same, self.images)
             except InputError as fault:
                 self.problems.append(Problem.of(place, fault))
                 continue

@@ -69,10 +69,10 @@ class FitUp:
     `tubes` stand as the job lists them and `marks` are theirs; a tube that could not be built
     is None, and what names it is passed over.  `faces` are those of placed sheet, on which ends that meet no tube
     may stand, and to which what sits on tubes is cut where it meets them besides; `legs` are the faces of profiles, on
-    which ends may stand as well; `kept` are the marks of parts that are bought or there already, and `stands` is what
-    the former are cut to.  `astray` are open ends drawn to the corner of
-    a bent tube's route, where there is no metal: they are left plain. `header` is for what an end leaves open, `worked`
-    keeps the ends that are worked out.
+    which ends may stand as well; `kept` are the marks of parts that are bought or there already, `bodies` has what
+    moves by the marks of the parts on it, and `stands` is what the former are cut to.  `astray` are open ends drawn to
+    the corner of a bent tube's route, where there is no metal: they are left plain. `header` is for what an end leaves
+    open, `worked` keeps the ends that are worked out.
     """
 
     def __init__(
@@ -84,7 +84,9 @@ class FitUp:
         faces: Sequence[StandingFace] = (),
         legs: Sequence[StandingFace] = (),
         kept: Container[str] = (),
+        bodies: Mapping[str, str] | None = None,
     ) -> None:
+        self.bodies = bodies or {}
         self.tubes = list(tubes)
         self.header = header
         self.worked: dict[tuple[int, At], WorkedEnd] = {}
@@ -120,7 +122,10 @@ class FitUp:
         self._refuse_rings(ends)
 
     def faces_for(self, routed: RoutedTube, faces: Sequence[StandingFace]) -> Sequence[StandingFace]:
-        """Those of the faces to which a tube may be cut: one that is taken as it is only to those like it."""
+        """Those of the faces to which a tube may be cut: one that is taken as it is only to those like it, and none to
+        what moves against it."""
+        own = self.bodies.get(routed.mark)
+        faces = [face for face in faces if self.bodies.get(face.mark) == own] if self.bodies else faces
         return [face for face in faces if face.mark in self._kept] if routed.as_it_is else faces
 
     def _faces_under(self, routed: RoutedTube, at: At, faces: Sequence[StandingFace]) -> Sequence[StandingFace]:

@@ -28,6 +28,7 @@ from fabgen.parts.tube.crushed_ends import crush_fact, crushed_end
 from fabgen.parts.tube.end_work import FitUp
 from fabgen.parts.tube.missed_ends import missed_ends
 from fabgen.parts.tube.mitre import flat_words, given_plane
+from fabgen.parts.tube.riding import moving_bodies
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.running_on import run_on
 from fabgen.parts.tube.tube_bending import bends_of
@@ -50,7 +51,7 @@ def pieces(job: Definitions) -> list[Piece]:
     faces = list(standing_faces(placed_sheet(job))) if job.tube else []
     legs = [face for profile in routed_profiles(job) for face in profile.standing_faces] if job.tube else []
     kept = {part.mark for part in job.parts() if part.as_it_is}
-    fit_up = FitUp(tubes, [tube.mark for tube in job.tube], job.job, corners, faces, legs, kept)
+    fit_up = FitUp(tubes, [tube.mark for tube in job.tube], job.job, corners, faces, legs, kept, moving_bodies(job))
     problems += [*fit_up.problems, *_passing_faults(job), *runs_faults(job, fit_up.sound)]
     runs, missed = run_on(fit_up), missed_ends(fit_up)
     solid = {tube.mark for tube in job.tube if tube.section.is_solid}

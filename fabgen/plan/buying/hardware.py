@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence, Set
+from collections.abc import Iterator, Mapping, Sequence
 
 from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.buying_tables import Bolt
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import EyeSetup, FlatPart, FlattenedEnd, LinkPart, Piece, ProfilePart
-from fabgen.parts.shape.bored.bolt_lines import BoltLine, Passage, bolt_lines, free_between, passages
+from fabgen.parts.shape.bored.bolt_lines import BoltLine, bolt_lines, free_between
 from fabgen.parts.shape.bored.facing_holes import FacingHoles, facing_holes
+from fabgen.parts.shape.bored.passages import Passage
 from fabgen.parts.shape.hollow.open_ends import open_ends
+from fabgen.plan.buying.bolt_ways import bush_length, goes_along, passable
 from fabgen.plan.plan import BoltStack, EarGap, FreeGap, Layer, Purchase, Tapped
 from fabgen.shop.goods import Plug, Threaded
 from fabgen.shop.strength import strength
@@ -22,8 +24,6 @@ from fabgen.shop.threaded.nuts import bolt_standard, choose_nut
 from fabgen.shop.threads import Thread, ThreadError, parse_thread
 from fabgen.wording.sentence import joined, sentence, to_paste
 
-SLACK = 0.02
-"""A hole this little under a bolt's diameter lets it through, mm."""
 LEAST_FREE = 0.05
 """Parts that stand apart by less along a bolt touch, mm."""
 NUT_NAMES = {"plain": "nut", "lock": "lock nut", "thin": "thin nut"}
@@ -115,10 +115,11 @@ def _size(thread: Thread) -> str:
 def _stack(number: int, bolt: Bolt, job: Definitions, by_mark: Mapping[str, Piece]) -> BoltStack:
     thread = _thread(bolt)
     grade = _property_class(bolt, thread)
-    ways = _passable(bolt, by_mark, thread.diameter)
+    ways = passable(bolt, by_mark, thread)
     lines = bolt_lines(ways, thread.diameter, bolt.quantity)
     layers = tuple(
-        _layer(given, i, by_mark, _through(i, ways[i], lines), job.job.units) for i, given in enumerate(bolt.through)
+        _layer(given, i, by_mark, bolt, thread, _through(i, ways[i], lines), job.job.units)
+        for i, given in enumerate(bolt.through)
     )
     gaps = tuple(_ear_gaps(layers, by_mark, thread.diameter))
     free = tuple(_free_gaps(layers, lines, gaps))
@@ -199,21 +200,6 @@ def _with_play(layers: tuple[Layer, ...], gaps: Sequence[EarGap], free: Sequence
 
 
 # -- as the parts stand ------------------------------------------------------------------
-def _passable(bolt: Bolt, by_mark: Mapping[str, Piece], diameter: float) -> list[Sequence[Passage]]:
-    """What each layer could be passed by where its part has a place, and what a tapped part could be: the holes that
-    let the bolt through, or that its thread fills."""
-    named = [layer if isinstance(layer, str) else "" for layer in bolt.through]
-    ways = {mark: passages(by_mark[mark]) for mark in set(named) if mark in by_mark}
-    found: list[Sequence[Passage]] = []
-    for mark in named:
-        own = ways.get(mark, [])
-        found.append([way for way in own if all(each.width >= diameter - SLACK for each in way.ways)])
-    if bolt.into is not None and bolt.into in by_mark:
-        tapped = passages(by_mark[bolt.into])
-        found.append([way for way in tapped if way.ways and all(each.width < diameter - SLACK for each in way.ways)])
-    return found
-
-
 def _free_gaps(layers: Sequence[Layer], lines: Sequence[BoltLine], ears: Sequence[EarGap]) -> Iterator[FreeGap]:
     """What is free along a bolt between parts as they stand, the most of like bolts; what lies between the two ears of
     one part is told of these."""
@@ -268,30 +254,42 @@ def _property_class(bolt: Bolt, thread: Thread) -> str:
     return bolt.property_class
 
 
-def _through(layer: int, ways: Sequence[Passage], lines: Sequence[BoltLine]) -> set[float]:
-    """How thick the metal is that a layer's bolts pass, mm: at the holes where they stand, or else at any that lets
-    the bolt through."""
+def _through(layer: int, ways: Sequence[Passage], lines: Sequence[BoltLine]) -> list[Passage]:
+    """What a layer's bolts pass: where they stand, or else whatever lets them through."""
     taken = [seat.passage for line in lines for seat in line.seats if seat.layer == layer]
-    return {round(way.span, 6) for way in taken or ways if not way.one_wall}
+    return [way for way in taken or ways if not way.one_wall]
 
 
-def _layer(given: float | str, place: int, by_mark: Mapping[str, Piece], passed: Set[float], units: str) -> Layer:
+def _layer(
+    given: float | str,
+    place: int,
+    by_mark: Mapping[str, Piece],
+    bolt: Bolt,
+    thread: Thread,
+    ways: Sequence[Passage],
+    units: str,
+) -> Layer:
     """What the bolt passes in one layer.
 
     Args:
         given: in the bolt's table, at `place`.
         by_mark: the parts.
-        passed: how thick the metal is at the holes of the part that it passes, mm; none without a place or a hole.
+        bolt: the table.
+        thread: of the bolt.
+        ways: what it passes there; none without a place or a hole.
         units: of the job.
     """
     if not isinstance(given, str):
         return Layer("", given)
+    passed = {round(way.span, 6) for way in ways}
     key = ("through", place)
     if given not in by_mark:  # a bought bush goes with the part that holds it
         raise InputError(f"{given} is bought: how long is it?", "its length in place of the mark, e.g. 40", key=key)
     piece = by_mark[given]
     if piece.kind == "bush" and piece.length_part is not None:
         return Layer(given, piece.length_part.length, given)
+    if bush := bush_length(piece, bolt, by_mark, thread):
+        return Layer(given, bush, given)
     if isinstance(piece.shape, FlatPart):
         return Layer(given, piece.shape.thickness, given)
     if isinstance(piece.shape, LinkPart):
@@ -309,6 +307,8 @@ def _layer(given: float | str, place: int, by_mark: Mapping[str, Piece], passed:
             return Layer(given, min(holes), given)
         what = f"{given} is {piece.shape.section}: which of its flats does the bolt go through?"
         raise InputError(what, _in_place(flats, units), key=key)
+    if goes_along(ways):
+        return Layer(given, max(passed), given, along=True)
     section = piece.shape.section
     flat = {end.form.thickness for end in piece.shape.ends if isinstance(end.form, FlattenedEnd) and end.form.hole}
     if flat and not piece.shape.drilled:

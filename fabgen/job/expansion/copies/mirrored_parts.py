@@ -142,10 +142,10 @@ class _Mirroring:
                     yield from self.known[each]
         for image, own in self.earlier.items():
             # While nobody knows whether it is one more of its first, it goes with that.
-            if own in seen and image not in seen and image not in self.known_images and image in self.known:
-                if self.known[image][0][0] in SHEET:
-                    seen.add(image)
-                    yield from self.known[image]
+            unknown = image not in self.known_images and any(table in SHEET for table, _ in self.known.get(image, ()))
+            if own in seen and image not in seen and unknown:
+                seen.add(image)
+                yield from self.known[image]
 
     def _stays(self, table: str, entry: Entry) -> bool:
         """Whether a part keeps its mark: its own mirror image, or what stands nowhere and has no hand."""

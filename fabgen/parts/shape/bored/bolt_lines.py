@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import groupby, pairwise
+from itertools import pairwise
 
 import numpy as np
 
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import DrilledHole, EyeSetup, LinkPart, Piece
 from fabgen.parts.shape.bored.bolt_room import PARALLEL, passes
-from fabgen.parts.shape.bored.hole_ways import HoleWay, hole_ways
+from fabgen.parts.shape.bored.passages import Passage
 
 NEAR = 3.0
 """A hole no more than so many times its width from another was meant for its bolt (common practice, no source)."""
@@ -19,27 +18,6 @@ EYE = 1.0
 """An eye's middle lies so near to the axis of the holes at its sides, mm: points are seldom better measured."""
 _TRUE = 0.05
 """Holes so little out of line are on one axis, mm: their rims are polygons here."""
-
-
-@dataclass(frozen=True, eq=False)
-class Passage:
-    """One way through a part: a hole in its sheet or leg, those in both walls of a tube, or a link's eye.
-
-    Args:
-        mark: of the part.
-        ways: its holes; none of an eye.
-        centre: (3,) mm, halfway through.
-        axis: unit; None of a rod end's eye, which turns to any.
-        span: how far it is through, mm.
-        one_wall: of a tube that is drilled through one wall only.
-    """
-
-    mark: str
-    ways: tuple[HoleWay, ...]
-    centre: Array
-    axis: Array | None
-    span: float
-    one_wall: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,59 +58,14 @@ class BoltLine:
         return middles == sorted(middles)
 
     @property
+    def reach(self) -> float:
+        """From the first face that it passes to the last, mm."""
+        return max(seat.ends for seat in self.seats) - min(seat.begins for seat in self.seats)
+
+    @property
     def goes_in(self) -> bool:
         """Whether the bolt passes all its layers, as they are listed."""
         return self.in_line and self.in_order
-
-
-def passages(piece: Piece) -> list[Passage]:
-    """The ways for a bolt through a placed piece; none of one without a place.
-
-    Args:
-        piece: complete.
-    """
-    part = piece.shape
-    if not piece.is_placed:
-        return []
-    if isinstance(part, LinkPart):
-        return [*_eyes(piece.mark, part)]
-    found: list[Passage] = []
-    ways = list(hole_ways(piece))
-    drilled = [way for way in ways if isinstance(way.hole, DrilledHole)]
-    for _, walls in groupby(drilled, key=_number):
-        found.append(_through_walls(list(walls)))
-    found += [Passage(way.mark, (way,), way.centre, way.axis, _thick(way)) for way in ways if way not in drilled]
-    return found
-
-
-def _eyes(mark: str, part: LinkPart) -> Iterator[Passage]:
-    """The middle of each eye; that of a sleeve welded across the tube looks one way only."""
-    assert part.frame is not None
-    for end, side in zip(part.ends, part.sides, strict=True):
-        if isinstance(side, EyeSetup):
-            pin = end.frame.origin + side.offset * part.frame.z
-            yield Passage(mark, (), pin, part.frame.y, side.width)
-        elif side.eye_width is not None:
-            face = end.frame.origin + float(np.nanmin(end.line.x)) * end.frame.x
-            yield Passage(mark, (), face - side.reach * end.frame.x, None, side.eye_width)
-
-
-def _number(way: HoleWay) -> int:
-    assert isinstance(way.hole, DrilledHole)
-    return way.hole.number
-
-
-def _through_walls(walls: Sequence[HoleWay]) -> Passage:
-    """The two walls of a tube together, or the one that is drilled."""
-    first = walls[0]
-    ends = [float(mouth @ first.axis) for way in walls for mouth in way.mouths(0.0)]
-    span = max(ends) - min(ends)
-    middle = first.centre + ((max(ends) + min(ends)) / 2.0 - float(first.centre @ first.axis)) * first.axis
-    return Passage(first.mark, tuple(walls), middle, first.axis, span, len(walls) == 1)
-
-
-def _thick(way: HoleWay) -> float:
-    return way.span[1] - way.span[0]
 
 
 def bolt_lines(layers: Sequence[Sequence[Passage]], bolt: float, most: int) -> tuple[BoltLine, ...]:
@@ -149,7 +82,8 @@ def bolt_lines(layers: Sequence[Sequence[Passage]], bolt: float, most: int) -> t
     if len(placed) < 2 or not directed:
         return ()
     lines = [line for first in placed[directed[0]] if (line := _line(directed[0], first, placed, bolt)) is not None]
-    lines.sort(key=lambda line: (not line.in_line, round(line.off, 3)))
+    # Of holes on one axis those that follow one another as they are listed, close together.
+    lines.sort(key=lambda line: (not line.in_line, round(line.off, 3), not line.in_order, round(line.reach, 3)))
     kept: list[BoltLine] = []
     used: set[int] = set()
     for line in lines:

@@ -30,6 +30,17 @@ FINE = 0.002
 """Of the chords of holes' edges, mm."""
 
 
+@dataclass(frozen=True, slots=True)
+class Bore:
+    """A tube's own bore, as a bolt finds it that goes along the tube."""
+
+    bolt: str = ""
+
+    @property
+    def name(self) -> str:
+        return "bore"
+
+
 @dataclass(frozen=True, eq=False)
 class HoleWay:
     """A hole through one thickness of a placed part.
@@ -40,7 +51,7 @@ class HoleWay:
     """
 
     mark: str
-    hole: LegHole | DrilledHole | FlattenedHole | Hole
+    hole: LegHole | DrilledHole | FlattenedHole | Hole | Bore
     edge: Array
     axis: Array
     span: tuple[float, float]

@@ -1,0 +1,135 @@
+"""Bolts that go along a tube's bore, and through bushes: the stack has their true faces."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from faulty_bolt_lines import bolt
+from jobs import checked, definitions, findings, pieces_of, tube
+
+from fabgen.checks.bolt import bolt_lines, bolts
+from fabgen.parts.shape.bored.passages import passages
+from fabgen.plan.plan import BoltStack
+
+CLEVIS: dict[str, Any] = {
+    "mark": "B", "shape": "clevis", "thickness": 4, "gap": 71, "length": 40, "height": 45, "bolt": "M16",
+    "fit": "close", "material": "S235", "place": [{"at": [0, 0, 0]}],
+}  # fmt: skip
+
+
+def middle() -> tuple[float, float, float]:
+    """The middle of the clevis's bolt."""
+
+    (piece,) = pieces_of(definitions(bracket=[CLEVIS]))
+    one, other = passages(piece)
+    x, y, z = (one.centre + other.centre) / 2.0
+    return float(x), float(y), float(z)
+
+
+def pivot(long: float = 70.0, section: str = "tube 30 x 7", up: float = 0.0, **keys: Any) -> dict[str, Any]:
+    x, y, z = middle()
+    ends = {"start": {"cut": "plain"}, "finish": {"cut": "plain"}}
+    return tube("E", (x, y - long / 2, z + up), (x, y + long / 2, z + up), section=section, **(ends | keys))
+
+
+def stack(**tables: Any) -> BoltStack:
+    (found,) = checked(definitions(**tables), planned=True).plan.bolts
+    return found
+
+
+def told(**tables: Any) -> list[str]:
+    """What is said of the bolt."""
+    of = checked(definitions(**tables), planned=True)
+    rules = (*bolt_lines.RULES, *bolts.BOLT_RULES)
+    return [f"{each.level}: {each.text}" for each in findings(of, rules) if "thread" not in each.text]
+
+
+ALONG = {"bolt": [bolt("B", "E", "B", thread="M16", nut="lock", pivot=True)], "bracket": [CLEVIS]}
+
+
+def test_a_pivot_tube_counts_with_its_length() -> None:
+    found = stack(tube=[pivot()], **ALONG)
+    assert [(layer.name, layer.thickness) for layer in found.layers] == [
+        ("B", 4.0), ("E", 70.0), ("free in B", pytest.approx(1.0)), ("B", 4.0),
+    ]  # fmt: skip
+    (line,) = found.lines
+    assert [(seat.begins, seat.ends) for seat in line.seats] == [
+        pytest.approx((0.0, 4.0)), pytest.approx((4.5, 74.5)), pytest.approx((75.0, 79.0)),
+    ]  # fmt: skip
+    assert told(tube=[pivot()], **ALONG) == []
+
+
+def test_beside_what_has_no_place_it_is_known_by_its_bore() -> None:
+    """Inches: a tube of 1 1/4 x 3/8 in has a bore for a bolt of 1/2 in; one of 2 x 1/8 in has not."""
+    for section, thick, along in (("1.25 x 0.375 in", 76.2, True), ("2 x 0.125 in", 50.8, False)):
+        given = tube("E", (0, 0, 0), (3, 0, 0), section=section)
+        found = stack(job={"units": "in"}, tube=[given], bolt=[bolt(0.25, "E", thread="1/2-13 UNC")])
+        assert (found.layers[1].thickness, found.layers[1].along) == (pytest.approx(thick), along)
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        (pivot(section="tube 30 x 8"), "warn: E has no hole that lets M16 through"),
+        (pivot(up=8.0), "stop: out of line, so it does not pass: "),
+        (pivot(long=60.0), "warn: 11 mm of play in the gap of 71 mm in B"),
+        (pivot(long=80.0), "stop: 80 mm does not go into the gap of 71 mm in B"),
+        (
+            tube("E", (-35, 0, 25), (35, 0, 25), section="tube 30 x 7"),
+            "stop: has no axis: no hole of B looks the way of one of E",
+        ),
+    ],
+)
+def test_five_that_are_wrong(given: dict[str, Any], said: str) -> None:
+    assert any(each.startswith(said) for each in told(tube=[given], **ALONG)), told(tube=[given], **ALONG)
+
+
+@pytest.mark.parametrize(
+    "given",
+    [
+        pivot(section="tube 30 x 6", long=70.5),  # two millimetres of room in the bore
+        pivot(section="30 x 30 x 7"),
+    ],
+)
+def test_two_that_only_look_wrong(given: dict[str, Any]) -> None:
+    assert told(tube=[given], **ALONG) == []
+
+
+@pytest.mark.parametrize(("share", "passes"), [(0.99, True), (1.01, False)])
+def test_the_limit_is_the_room_in_the_bore_and_the_holes(share: float, passes: bool) -> None:
+    """A bolt of 16, its shank 15.9, in a bore of 18 and holes of 17: 1.05 mm and 0.5 mm of room."""
+    off = share * (1.05 + 0.5)
+    (line,) = stack(tube=[pivot(section="tube 30 x 6", up=off)], **ALONG).lines
+    assert line.in_line == passes
+
+
+def test_a_tube_that_is_drilled_across_for_it_is_passed_across() -> None:
+    holes = [{"at": 35, "side": "top", "bolt": "M16", "both_walls": True}]
+    found = stack(tube=[tube("E", (0, 0, 0), (70, 0, 0), section="tube 50 x 15", holes=holes)],
+                  bolt=[bolt("E", thread="M16")])  # fmt: skip
+    assert [(layer.thickness, layer.along) for layer in found.layers] == [(50.0, False)]
+
+
+# -- bushes -----------------------------------------------------------------------------------
+PLATE = {"mark": "P", "thickness": 10, "rectangle": [100, 60], "place": {"at": [0, 0, 0]}}
+BUSH = {"mark": "U", "section": "30 x 6", "length": 40}
+
+
+def test_a_bolt_through_a_bushed_hole_passes_the_bush() -> None:
+    """A sheet of 10 whose bush stands 15 proud each side: head and nut press on the bush."""
+    plate = PLATE | {"holes": [{"at": [50, 30], "bush": "U"}]}
+    found = stack(plate=[plate], bush=[BUSH], bolt=[bolt("P", thread="M16")])
+    assert [(layer.mark, layer.thickness) for layer in found.layers] == [("P", 40.0)]
+    ear = {"mark": "Q", "thickness": 6, "rectangle": [100, 60], "place": {"at": [0, 0, 25]}}
+    ear |= {"holes": [{"at": [50, 30], "bolt": "M16"}]}
+    (line,) = stack(plate=[plate, ear], bush=[BUSH], bolt=[bolt("P", "Q", thread="M16")]).lines
+    assert [(seat.begins, seat.ends) for seat in line.seats] == [
+        pytest.approx((0.0, 40.0)), pytest.approx((40.0, 46.0)),
+    ]  # fmt: skip
+
+
+def test_a_bush_that_the_table_lists_itself_counts_once() -> None:
+    plate = PLATE | {"holes": [{"at": [50, 30], "bush": "U"}]}
+    found = stack(plate=[plate], bush=[BUSH], bolt=[bolt("U", 6, thread="M16")])
+    assert [layer.thickness for layer in found.layers] == [40.0, 6.0]
