@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.place_tables import Placeable
 
 
 def moving_bodies(job: Definitions) -> Mapping[str, str]:
@@ -22,8 +23,8 @@ def moving_bodies(job: Definitions) -> Mapping[str, str]:
             one = {name: first if own == second else own for name, own in one.items()}
     moves = {one.get(name, name) for name in moving}
     found = {mark: one[body.name] for body in job.body if one[body.name] in moves for mark in body.marks}
-    for part in (*job.plate, *job.bracket) if moving else ():
-        for place in part.place:
+    for part in job.parts() if moving else ():
+        for place in part.place if isinstance(part, Placeable) else ():
             on = one.get(place.on or "", "") or found.get(place.against or "", "")
             if part.mark not in found and on in moves:
                 found[part.mark] = on
