@@ -20,7 +20,16 @@ from fabgen.checks import (
     weld_process,
     welds,
 )
-from fabgen.checks.bolt import bolt_counts, bolt_lines, bolt_rooms, bolt_seats, bolt_ways, bolts, off_points
+from fabgen.checks.bolt import (
+    bolt_counts,
+    bolt_lines,
+    bolt_rooms,
+    bolt_seats,
+    bolt_sleeves,
+    bolt_ways,
+    bolts,
+    off_points,
+)
 from fabgen.checks.checked import (
     Checked,
     drilled_profiles,
@@ -151,7 +160,14 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group(
             "Bolts",
             whole_job,
-            (*bolt_counts.RULES, *bolt_lines.RULES, *bolt_rooms.RULES, *bolt_seats.RULES, *bolts.BOLT_RULES),
+            (
+                *bolt_counts.RULES,
+                *bolt_lines.RULES,
+                *bolt_rooms.RULES,
+                *bolt_seats.RULES,
+                *bolt_sleeves.RULES,
+                *bolts.BOLT_RULES,
+            ),
             of_all=True,
         ),
         Group("Prices and the rack", whole_job, stock_and_prices.PLAN_REMARKS),

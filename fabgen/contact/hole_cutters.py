@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Array
+from fabgen.geometry.space.frame import Array, unit
 from fabgen.geometry.space.mesh import Mesh
-from fabgen.parts.piece import DrilledHole, LegHole, LengthPart, ProfilePart
+from fabgen.geometry.tube.penetration import Outside
+from fabgen.parts.holes.openings import stretch_along
+from fabgen.parts.piece import DrilledHole, LegHole, LengthPart, Opening, ProfilePart
 
 _PAST = 1.0
 """A cutter comes out of the skin so far, mm."""
@@ -15,14 +17,17 @@ _FINE = 0.05
 
 
 def hole_cutters(part: LengthPart | ProfilePart) -> tuple[Mesh, ...]:
-    """What is drilled and slit out of a length, each hole of a wall or leg for itself.
+    """What is drilled, slit and opened out of a length, each hole of a wall or leg for itself.
 
     Args:
         part: a tube in space; of a profile the cutters stand in its own frame.
     """
     if isinstance(part, ProfilePart):
         return tuple(_of_leg(part, hole) for hole in part.holes)
-    return tuple(_of_tube(hole) for hole in part.drilled)
+    through = [stretch_along(part, opening.edge.centre[1]) for opening in part.holes] if part.frame is not None else []
+    openings = zip(part.holes, through, strict=False)
+    passed = [_of_branch(opening, stretch.outside) for opening, stretch in openings if stretch is not None]
+    return (*(_of_tube(hole) for hole in part.drilled), *passed)
 
 
 def _of_tube(hole: DrilledHole) -> Mesh:
@@ -34,6 +39,17 @@ def _of_tube(hole: DrilledHole) -> Mesh:
         rim = rim + np.outer(at_cut, hole.skin.frame.x) * (-_PAST if hole.slit.at == "start" else _PAST)
     out = hole.frame.x
     height = (rim - hole.frame.origin) @ out
+    return _prism(rim - height[:, None] * out, (float(height.max()) + _PAST) * out)
+
+
+def _of_branch(opening: Opening, outside: Outside) -> Mesh:
+    """For the bore of a branch, or for a tube that passes: square to the wall."""
+    station, along = _corners(np.column_stack((opening.edge.station, opening.edge.along))).T
+    rim = outside.at(station, along)
+    frame = outside.frame
+    centre = (rim.max(axis=0) + rim.min(axis=0)) / 2.0 - frame.origin
+    out = unit(centre - float(centre @ frame.x) * frame.x)
+    height = (rim - frame.origin) @ out
     return _prism(rim - height[:, None] * out, (float(height.max()) + _PAST) * out)
 
 

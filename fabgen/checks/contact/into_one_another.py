@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from fabgen.checks.bolt.bolt_sleeves import sleeves
 from fabgen.checks.checked import Checked
 from fabgen.checks.contact.places import where
 from fabgen.checks.grouped import FEW, named
@@ -23,7 +24,9 @@ def into_one_another(job: Checked) -> Iterator[Found]:
     brackets, covers, straps, bars, bushes, links with their rod ends, bolts, dampers, and what tubes and profiles run
     through."""
     by_remedy: dict[str, list[Into]] = {}
-    for each in job.contacts.into:
+    astray = [each for each in sleeves(job) if each.is_astray]
+    told = {frozenset((each.stack.name, mark)) for each in astray for mark in (each.mark, *each.passes)}
+    for each in (each for each in job.contacts.into if {each.one.mark, each.other.mark} not in told):
         by_remedy.setdefault(_remedy(each), []).append(each)
     for remedy, cases in by_remedy.items():
         marks = list(dict.fromkeys(solid.mark for each in cases for solid in (each.one, each.other)))

@@ -67,6 +67,12 @@ class Lid:
         """How far it puts an opening on that goes on through a hole of it, mm."""
         return self.piece.thickness
 
+    @property
+    def can_be_let_in(self) -> bool:
+        """Whether it can lie in a tube and close that: sheet and solid bar can."""
+        part = self.piece.shape
+        return isinstance(part, FlatPart) or (isinstance(part, LengthPart) and part.section.is_solid)
+
     def is_near(self, mouth: Mouth, within: float) -> bool:
         """Whether it may come so near to a mouth, mm."""
         if not self.may_reach(mouth):

@@ -156,7 +156,8 @@ class Mouths:
                 (lid, lying)
                 for lid in near
                 for low, high in windows
-                if (lying := lid.lying(mouth, low, high)) is not None and lying.intersection(left).area > _SPECK
+                if (lying := lid.lying(mouth, low if lid.can_be_let_in else high - 2.0 * touch, high)) is not None
+                and lying.intersection(left).area > _SPECK
             ]
             if not over:
                 break
