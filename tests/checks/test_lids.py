@@ -111,6 +111,9 @@ SILENT: dict[str, Tables] = {
         "plate": boss(holes=[{"at": [0, 0], "diameter": 13}]),
     },
     "a disc over one of two": {"tube": [*BEAMS, COPED | {"holes": [CROSS | {"at": 170}]}], "plate": [disc("D1", 25)]},
+    "a tube that passes through another, whose wall is near its ends": {
+        "tube": [POST, tube("S", (-40, 0, 200), (40, 0, 200), section="16 x 2.5", through=["A"])],
+    },
     "a plate beside its end": {"tube": [POST], "plate": [BOTH[0], lid("P2", 400, place={"at": [30, -40, 400]})]},
 }  # fmt: skip
 
