@@ -7,7 +7,6 @@ import numpy as np
 from fabgen.geometry.space.frame import Array, unit
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.geometry.tube.penetration import Outside
-from fabgen.parts.holes.openings import stretch_along
 from fabgen.parts.piece import DrilledHole, LegHole, LengthPart, Opening, ProfilePart
 
 _PAST = 1.0
@@ -24,9 +23,7 @@ def hole_cutters(part: LengthPart | ProfilePart) -> tuple[Mesh, ...]:
     """
     if isinstance(part, ProfilePart):
         return tuple(_of_leg(part, hole) for hole in part.holes)
-    through = [stretch_along(part, opening.edge.centre[1]) for opening in part.holes] if part.frame is not None else []
-    openings = zip(part.holes, through, strict=False)
-    passed = [_of_branch(opening, stretch.outside) for opening, stretch in openings if stretch is not None]
+    passed = [_of_branch(opening, opening.skin) for opening in part.holes if opening.skin is not None]
     return (*(_of_tube(hole) for hole in part.drilled), *passed)
 
 

@@ -95,7 +95,7 @@ def _holes(mark: str, part: LengthPart, end: WorkedEnd, tubes: Mapping[str, Leng
         else:
             through = _through(stretch.outside.inset(main.section.wall), profile, end.frame)
             sizes = (main.section, bore, edge, joint.angle, joint.offset, through)
-            yield Opening(joint.onto, mark, end.at, *sizes, tangents=tangents(profile))
+            yield Opening(joint.onto, mark, end.at, *sizes, tangents=tangents(profile), skin=stretch.outside)
 
 
 def tangents(profile: Profile) -> tuple[float, ...]:

@@ -61,8 +61,8 @@ def _hole(mark: str, part: LengthPart, name: str, main: LengthPart, at: At, way:
     angle = math.acos(min(1.0, abs(float(part.frame.x @ axis.x))))
     offset = float(np.linalg.norm(apart))
     sizes = (main.section, hole, edge, angle, offset)
-    ends = tangents(profile)
-    return Opening(name, mark, at, *sizes, through=True, only=False, passes=True, tangents=ends)
+    ends, skin = tangents(profile), stretch.outside
+    return Opening(name, mark, at, *sizes, through=True, only=False, passes=True, tangents=ends, skin=skin)
 
 
 def _near(frame: Frame, main: LengthPart) -> Array:

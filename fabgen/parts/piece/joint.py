@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
-from fabgen.geometry.tube.penetration import Penetration
+from fabgen.geometry.tube.penetration import Outside, Penetration
 from fabgen.geometry.tube.weld_run import WeldRun
 from fabgen.parts.piece.cut import At
 from fabgen.shop.section import Section
@@ -39,6 +39,8 @@ class Opening:
     passes: bool = False
     tangents: tuple[float, ...] = ()
     """phi of the places where a rectangular bore's corners begin and end, rad."""
+    skin: Outside | None = field(default=None, repr=False)
+    """The straight of the main's outside that its edge lies on."""
 
     @property
     def name(self) -> str:
