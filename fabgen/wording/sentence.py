@@ -52,6 +52,7 @@ class Value:
         to_paste: written in the job's own unit and between quotes, as the job file takes it ('"5 mm"', '"3/16 in"');
             without a suffix as a bare figure of that unit ('5', '0.197').
         outward: what is pasted is rounded away from 0.
+        is_size: a length without its 'mm', as the size in a name, that has inches beside it in inch jobs all the same.
         name: which of a fact's values it is, for data files; not written.
     """
 
@@ -64,6 +65,7 @@ class Value:
     fixed: bool = False
     to_paste: bool = False
     outward: bool = False
+    is_size: bool = False
     name: str = ""
 
     def named(self, name: str) -> Value:
@@ -93,7 +95,7 @@ class Value:
         text = self.joint.join(self.written) + self.suffix
         if units == "in" and self.unit is Unit.N:
             return f"{text} [{self.joint.join(f'{value / POUND:.0f}' for value in self.values)} lbf]"
-        if units != "in" or self.unit is not Unit.MM or not self.suffix:
+        if units != "in" or self.unit is not Unit.MM or not (self.suffix or self.is_size):
             return text
         return f'{text} [{self.joint.join(inch_size(value * self.scale) for value in self.values)}"]'
 
@@ -163,6 +165,11 @@ def mm(length: float, decimals: int = 1, fixed: bool = False) -> Value:
 def lengths(sizes: Sequence[float], joint: str = " x ", decimals: int = 1) -> Value:
     """Lengths, mm, that share one 'mm': '80 x 40 mm', '38.5 to 45.2 mm'."""
     return Value(tuple(float(size) for size in sizes), Unit.MM, decimals, " mm", joint=joint)
+
+
+def sizes(*lengths_of: float, decimals: int = 2) -> Value:
+    """Lengths, mm, without their unit, as in 'Ø8.5' or 'slot 30 x 8.5'; in an inch job 'Ø8.5 [0.335"]'."""
+    return replace(lengths(lengths_of, decimals=decimals), suffix="", is_size=True)
 
 
 def to_paste(length: float, decimals: int = 2) -> Value:

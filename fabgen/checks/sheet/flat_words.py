@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from fabgen.geometry.plane.outline import Circle, Xy
 from fabgen.parts.piece import FlatPart, Hole
-from fabgen.parts.shape.hole_groups import centre_of, hole_groups, hole_name, tabled_holes
+from fabgen.parts.shape.hole_groups import centre_of, hole_groups, hole_words, tabled_holes
 from fabgen.wording.sentence import Sentence, mm, sentence
 
 
@@ -32,13 +32,13 @@ def one_of(flat: FlatPart, holes: Sequence[Hole], index: int, all_alike: bool = 
     letter = next((each.name for each in tabled_holes(hole_groups(flat)) if each.hole is hole), "")
     face = f' in face "{hole.face}"' if hole.face and flat.bends else ""
     where = sentence(" (", place(flat, centre_of(hole.shape)), ")")
-    name = hole_name(hole)
+    name = hole_words(hole)
     if len(holes) == 1:
-        return sentence(f"hole {letter}, {name}{face}" if letter else f"hole {name}{face}", where)
+        return sentence(f"hole {letter}, " if letter else "hole ", name, face, where)
     if all_alike and len(holes) == sum(each.label == hole.label for each in flat.all_holes):
-        return sentence(f"each of the {len(holes)} holes {name}")
+        return sentence(f"each of the {len(holes)} holes ", name)
     which = f", {letter}{face}" if letter else f", that{face}" if face else ""
-    return sentence(f"the worst of {len(holes)} holes {name}{which}", where, "," if which else "")
+    return sentence(f"the worst of {len(holes)} holes ", name, which, where, "," if which else "")
 
 
 def bend_words(flat: FlatPart, index: int) -> str:

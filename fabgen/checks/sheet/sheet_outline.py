@@ -15,7 +15,7 @@ from fabgen.geometry.plane.lettering import text_box
 from fabgen.geometry.plane.outline import Circle, Outline, OutlineError, Xy
 from fabgen.geometry.plane.regions import crossing, cut_region, region
 from fabgen.parts.piece import FlatBend, FlatPart, Mark, Purpose
-from fabgen.parts.shape.hole_groups import centre_of, hole_name
+from fabgen.parts.shape.hole_groups import centre_of, hole_words
 from fabgen.parts.shape.kerf import with_kerf
 from fabgen.shop.sheet_cutting import COMMON, LEAST_SEGMENT
 from fabgen.wording.levels import Level
@@ -117,7 +117,7 @@ def kerf(of: Flat) -> Iterator[Found]:
         many = f"{len(cut.drilled)} holes are" if len(cut.drilled) > 1 else "one hole is"
         first = cut.drilled[0]
         small = sentence(f"{many} too small or too tightly rounded for a kerf of ", mm(width))
-        one = sentence(f", hole {hole_name(first)} (", place(flat, centre_of(first.shape)), ") for one")
+        one = sentence(", hole ", hole_words(first), " (", place(flat, centre_of(first.shape)), ") for one")
         yield found(small, one, ": marked with a cross in own-cut/, to drill", level=Level.NOTE)
     if cut.short:
         corner, left = max(cut.short, key=lambda each: each[1])

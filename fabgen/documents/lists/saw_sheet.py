@@ -87,8 +87,9 @@ def _bar(
     heading = cell(f"{which} of {total}:  {bar.section.listed(header.units)}  {bar.material}", HEADING)
     each = " each" if bar.count > 1 else ""
     whence = _whence(bar.spare, bar.rack_marks)
-    clamp = f", the clamp {figure(bar.end_loss)} mm" if bar.end_loss else ""
-    text = cell(f"{_long(bar.stock, header)}{each}{whence}; the saw cut takes {figure(bar.kerf)} mm{clamp}", LARGE)
+    clamp = f", the clamp {mm_text(bar.end_loss, header.units)}" if bar.end_loss else ""
+    taken = f"the saw cut takes {mm_text(bar.kerf, header.units)}{clamp}"
+    text = cell(f"{_long(bar.stock, header)}{each}{whence}; {taken}", LARGE)
     picture = PictureBlock(bar_picture(bar, width, longest), width, BAR_HEIGHT + 2)
     # As many boxes as there are bars alike; more than four are ticked off on the bar's own paper.
     boxes = TICK * min(bar.count, 4) + ("" if bar.count <= 4 else f" {bar.count}")

@@ -222,7 +222,7 @@ def _heights(header: Header, survey: Survey, width: float) -> list[Flowable]:
     given = survey.job.measuring.datum is not None
     what = "the datum" if given else "the lowest point"
     place = _height_place(survey.drawn)
-    intro = f"Above {what}, z = {figure(datum)} mm; plumb, from a level floor or jig to the {place}."
+    intro = f"Above {what}, z = {with_unit(datum, header.units)}; plumb, from a level floor or jig to the {place}."
     heads = ["point", "should be, mm", "measured", "out"]
     half = (len(lines) + 1) // 2
     widths = shared((width - 8.0) / 2.0, 26, 30, 24, 16)
@@ -314,20 +314,19 @@ def _measured(job: Definitions, width: float) -> list[Flowable]:
         if point.record is None:
             continue
         tolerance = place_tolerance(point)
-        at = [f"{figure(v)}{_within(t)}" for v, t in zip(point.xyz, tolerance, strict=True)]
+        at = [f"{length_text(v, units)}{_within(t)}" for v, t in zip(point.xyz, tolerance, strict=True)]
         times = point.record.widened
         wide = f"; readings disagree: ± widened {figure(times, 1)} times" if times > 1.0 else ""
         rows.append([name, point.record.how + wide, *at])
         remarks += [f"{name}: {remark.text.words(units)}." for remark in point.record.remarks]
     if not rows:
         return []
-    error = f"Tape readings within ± {figure(job.measuring.tape_error)} mm, offsets within ± "
-    error += f"{figure(job.measuring.offset_error or job.measuring.tape_error)} mm, 95 in 100"
+    error = f"Tape readings within ± {with_unit(job.measuring.tape_error, units)}, offsets within ± "
+    error += f"{with_unit(job.measuring.offset_error or job.measuring.tape_error, units)}, 95 in 100"
     error += "." if "tape_error" in job.measuring.model_fields_set else " (the job gives no other)."
     heads = ["point", "how", "x, mm", "y", "z"]
-    story = section(
-        "Measured points", cell(error, SMALL), table(heads, rows, shared(width, 22, 62, 32, 32, 32), (2, 3, 4))
-    )
+    widths = shared(width, 22, 38, 40, 40, 40) if units == "in" else shared(width, 22, 62, 32, 32, 32)
+    story = section("Measured points", cell(error, SMALL), table(heads, rows, widths, (2, 3, 4)))
     story += _readings(job, width)
     for each in unchecked(job.points):
         what = "three readings, which nothing checks" if each.few else "only `side` says on which side it lies"
@@ -344,16 +343,18 @@ def _readings(job: Definitions, width: float) -> list[Flowable]:
         if point.record and any(reading.stands_out is not None for reading in point.record.readings)
         for reading in point.record.readings
     ]
+    units = job.job.units
+    long, how = (36, 32) if units == "in" else (26, 40)
     columns = [
         Column("point", 22, lambda row: row[0]),
-        Column("reading", 40, lambda row: row[1].words),
-        Column("read, mm", 26, lambda row: figure(row[1].read), right=True),
-        Column("fits", 26, lambda row: figure(row[1].made), right=True),
+        Column("reading", how, lambda row: row[1].words),
+        Column("read, mm", long, lambda row: length_text(row[1].read, units), right=True),
+        Column("fits", long, lambda row: length_text(row[1].made, units), right=True),
         Column("misfit", 20, lambda row: signed(figure(row[1].made - row[1].read)), right=True),
         Column("times chance", 26, lambda row: _times_chance(row[1]), right=True),
     ]
     intro = cell(prose("check_table", "readings"), SMALL)
-    return section("Readings and misfits", intro, listed(rows, columns, width * 0.86)) if rows else []
+    return section("Readings and misfits", intro, listed(rows, columns, width * (0.95 if units == "in" else 0.86))) if rows else []
 
 
 def _times_chance(reading: Reading) -> str:

@@ -14,6 +14,7 @@ from itertools import pairwise
 from fabgen.geometry.plane.outline import Circle, Loop, Xy
 from fabgen.parts.piece import Fact, FlatPart, Hole, fact
 from fabgen.wording.figures import MILLIMETRES, Figures, figure
+from fabgen.wording.sentence import Sentence, joined, sentence, sizes
 
 NEAR = 0.05
 """Positions closer than this are one position, mm."""
@@ -103,22 +104,37 @@ def hole_name(hole: Hole, figures: Figures = MILLIMETRES) -> str:
         return f"{text} {hole.purpose}" if hole.purpose else text
     slot = as_slot(shape)
     if slot is not None:
-        turn = math.degrees(slot.turn)
-        askew = min(turn % 90.0, 90.0 - turn % 90.0) > 0.05
-        text = f"slot {figures.size(slot.length)} x {figures.size(slot.width, 2)}"
-        text += f" at {figure(turn)}°" if askew else ""
+        text = f"slot {figures.size(slot.length)} x {figures.size(slot.width, 2)}{_askew(slot)}"
         return _for_bolt(text, hole.bolt or hole.bush)
     x0, y0, x1, y1 = shape.bounds
     return f"cut-out {figures.size(x1 - x0)} x {figures.size(y1 - y0)}"
 
 
+def hole_words(hole: Hole) -> Sentence:
+    """The same with its figures as values, which have inches beside them in inch jobs."""
+    shape, bolt = hole.shape, _for_bolt("", hole.bolt or hole.bush)
+    if isinstance(shape, Circle):
+        use = ", drilled last" if hole.drilled else f" {hole.purpose}" if hole.purpose else ""
+        return sentence("Ø", sizes(shape.diameter), bolt + use)
+    slot = as_slot(shape)
+    if slot is None:
+        x0, y0, x1, y1 = shape.bounds
+        return sentence("cut-out ", sizes(x1 - x0, y1 - y0, decimals=1))
+    return sentence("slot ", sizes(slot.length, decimals=1), " x ", sizes(slot.width), _askew(slot), bolt)
+
+
+def _askew(slot: Slot) -> str:
+    """' at 30°' of a slot that lies neither level nor upright."""
+    turn = math.degrees(slot.turn)
+    return f" at {figure(turn)}°" if min(turn % 90.0, 90.0 - turn % 90.0) > 0.05 else ""
+
+
 def hole_facts(holes: Sequence[Hole]) -> list[Fact]:
     """The holes in words, like ones counted."""
-    counts = Counter(hole_name(hole) for hole in holes)
-    words = ", ".join(f"{n} x {name}" if n > 1 else name for name, n in counts.items())
-    if any(hole.drilled for hole in holes):
-        words += " (drilled last: not cut, its centre marked; drill it when the part is folded)"
-    return [fact("holes", "holes", words)] if counts else []
+    counts = Counter(hole_words(hole) for hole in holes)
+    words = joined(", ", [sentence(f"{n} x ", name) if n > 1 else name for name, n in counts.items()])
+    last = " (drilled last: not cut, its centre marked; drill it when the part is folded)"
+    return [fact("holes", "holes", words, last if any(hole.drilled for hole in holes) else "")] if counts else []
 
 
 def _for_bolt(text: str, bolt: str) -> str:
