@@ -354,7 +354,8 @@ def _readings(job: Definitions, width: float) -> list[Flowable]:
         Column("times chance", 26, lambda row: _times_chance(row[1]), right=True),
     ]
     intro = cell(prose("check_table", "readings"), SMALL)
-    return section("Readings and misfits", intro, listed(rows, columns, width * (0.95 if units == "in" else 0.86))) if rows else []
+    room = width * (0.95 if units == "in" else 0.86)
+    return section("Readings and misfits", intro, listed(rows, columns, room)) if rows else []
 
 
 def _times_chance(reading: Reading) -> str:
