@@ -17,6 +17,7 @@ from fabgen.changes.issued_part import (
     IssuedPart,
     Pair,
 )
+from fabgen.changes.issued_places import issued_places
 from fabgen.geometry.plane.outline import Circle, Loop
 from fabgen.geometry.tube.penetration import Penetration
 from fabgen.parts.piece import (
@@ -47,7 +48,7 @@ _SQUARE = 0.005
 
 
 def as_issued(pieces: Iterable[Piece]) -> tuple[IssuedPart, ...]:
-    """The pieces in their order, with what of each is sawn, cut, folded and drilled."""
+    """The pieces in their order, with what of each is sawn, cut, folded and drilled, and where it stands."""
     return tuple(_part(piece) for piece in pieces)
 
 
@@ -60,6 +61,7 @@ def _part(piece: Piece) -> IssuedPart:
         "made": not piece.is_to_make,
         "state": piece.state if piece.as_it_is else "",
         "bought": _bought(piece),
+        "places": issued_places(piece),
     }
     shape = piece.shape
     if isinstance(shape, FlatPart):

@@ -9,6 +9,7 @@ from typing import Literal
 
 from fabgen.changes.differences import differences
 from fabgen.changes.issued_part import IssuedPart
+from fabgen.changes.moves import lies_as_before, moves
 from fabgen.changes.same_metal import same_metal
 from fabgen.wording.sentence import EMPTY, Sentence, joined, sentence
 
@@ -18,8 +19,8 @@ _MOST_TRIED = 40
 _MOST_NAMED = 12
 """Of ends that came to what is gone so many are named."""
 
-How = Literal["changed", "renamed", "new", "gone"]
-ORDER: tuple[How, ...] = ("changed", "renamed", "new", "gone")
+How = Literal["changed", "renamed", "new", "gone", "moved"]
+ORDER: tuple[How, ...] = ("changed", "renamed", "new", "gone", "moved")
 """In which changes are listed: first those that spoil what is cut."""
 
 
@@ -50,10 +51,14 @@ def compared(old: Sequence[IssuedPart], new: Sequence[IssuedPart], units: str = 
     }
     serves = _serves(before, after, kept)
     came = _came_to_gone(before, after)
+    on_jig = not lies_as_before((before[mark], after[mark]) for mark in kept)
     found: dict[How, list[PartChange]] = {how: [] for how in ORDER}
     for part in new:
-        for how, said in _of_mark(before.get(part.mark), part, part.mark in kept, serves, units):
+        same = before.get(part.mark) if part.mark in kept else None
+        for how, said in _of_mark(before.get(part.mark), part, same is not None, serves, units):
             found[how].append(PartChange(how, (part.mark,), said))
+        if same is not None and not part.made and (moved := moves(same, part, on_jig)):
+            found["moved"].append(PartChange("moved", (part.mark,), sentence("moved ", joined("; ", moved))))
     for part in old:
         if part.mark not in after:
             how, said = _of_gone(part, serves.of.get(part.mark, Counter()), came.get(part.mark, _Came()))

@@ -1,4 +1,4 @@
-"""A part as its papers had it: what is sawn, cut, folded and drilled, without what it is called and where it stands.
+"""A part as its papers had it: what is sawn, cut, folded and drilled, and where it stands.
 
 These are the models of `issued.json`, so that papers made today can be compared with those of long ago.  Millimetres
 and degrees, as the names of the fields say.
@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 Pair = tuple[float, float]
+At = tuple[float, float, float]
 Corner = tuple[float, float, float]
 """Of an outline: x, y mm and the bulge of the edge that leaves it (`geometry/plane/outline.py`)."""
 
@@ -101,6 +102,26 @@ class IssuedEnd(Kept):
     onto: tuple[str, ...] = ()
 
 
+class IssuedPlace(Kept):
+    """Where one of a part stands.
+
+    `on`: what it is set out on, with which `foot` it touches that, and the sizes of the set-out sheet: near and far
+    edge `along_mm`, the `side` or face or how far `round_deg` from TOP, the edges `across_mm`, `turn_deg`, and
+    `over_mm` the skin.  Where it is set out on nothing, `at_mm`: of a length the ends of its line on the jig, else
+    three corners.
+    """
+
+    on: str = ""
+    foot: str = ""
+    along_mm: Pair | None = None
+    side: str = ""
+    round_deg: float | None = None
+    across_mm: Pair | None = None
+    turn_deg: float = 0.0
+    over_mm: float | None = None
+    at_mm: tuple[At, ...] = ()
+
+
 class IssuedPart(Kept):
     """One mark.
 
@@ -108,7 +129,7 @@ class IssuedPart(Kept):
     `flat_mm`: width and height of a flat.  `around_mm`: the skin's length round a tube.  `alike_turned`: in how many
     positions its section is alike in one turn about its axis, 0 for a round one, which is alike in all.  `flipped`: a
     profile that is worked as the mirror image of how the trade draws it.  `made`: nothing of it is to be cut, as it is
-    made already, or because of its `state`.
+    made already, or because of its `state`.  `places`: where it stands; no matter of its metal.
     """
 
     mark: str
@@ -130,3 +151,4 @@ class IssuedPart(Kept):
     folds: tuple[IssuedFold, ...] = ()
     holes: tuple[IssuedHole, ...] = ()
     bought: dict[str, int] = Field(default={}, description="what is bought with it, and how many for each")
+    places: tuple[IssuedPlace, ...] = ()

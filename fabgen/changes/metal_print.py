@@ -14,7 +14,7 @@ from fabgen.changes.issued_part import Corner, IssuedPart
 from fabgen.parts.piece import Piece
 
 _FIGURES = 12
-_NOT_METAL = {"mark", "kind", "quantity", "made", "stock_in"}
+_NOT_METAL = {"mark", "kind", "quantity", "made", "stock_in", "places"}
 _BESIDE = 0.01371
 """Figures are counted in steps of `LEAST` from beside 0: so no even size lies where one step ends, and noise of the
 last decimals changes no print."""

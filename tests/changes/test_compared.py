@@ -41,11 +41,12 @@ def issued(job: Job, **header: Any) -> tuple[IssuedPart, ...]:
 
 
 def told(old: Job, new: Job, **header: Any) -> dict[str, str]:
-    """What is said of each mark, in the job's units."""
+    """What is said of each mark's metal, in the job's units; where parts moved has tests of its own."""
     units = header.get("units", "mm")
     return {
         mark: f"{change.how}: {change.said.words(units)}"
         for change in compared(issued(old, **header), issued(new, **header), units)
+        if change.how != "moved"
         for mark in change.marks
     }
 
