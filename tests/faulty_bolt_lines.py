@@ -213,3 +213,49 @@ SLEEVES: list[tuple[Tables, str]] = [
     ),
 ]  # fmt: skip
 """Sleeves that are none for their bolts, and what is said of them."""
+
+
+def rail(y: float, low: float, mark: str = "Y", before: float = 80.0) -> dict[str, Any]:
+    """A plate of 5 mm and 28 high that stands along, its face toward the bolt, which is at 30, at y; it begins so far
+    before the bolt and ends 120 mm behind it."""
+    away = 1.0 if y > 30.0 else -1.0
+    place = {"at": [30.0 - before, y, low + 28.0 if away > 0.0 else low], "along": [1, 0, 0], "up": [0, away, 0]}
+    return {"mark": mark, "thickness": 5, "rectangle": [before + 120.0, 28], "place": place}
+
+
+UNREACHED: list[tuple[Tables, str]] = [
+    # A wall that the head clears, 10 mm from its middle.
+    (
+        {"plate": [ONE, TWO, wall(40, 12, 60)], "bolt": [bolt("P2", "P1")]},
+        "warn: no tool goes on to its head: W is 10 mm from its middle, a socket needs 11.5 mm and a spanner 17.5 mm",
+    ),
+    # One on either side of the nut, and a lid over that.
+    (
+        {"plate": [ONE, TWO, wall(42, -30, 0), lid(-40, "V")], "bolt": [bolt("P2", "P1")]},
+        "warn: no tool goes on to its nut: V stands before it, a socket needs 75 mm; W is 12 mm from its middle, a "
+        "spanner needs 17.5 mm: move the hole",
+    ),
+    # In a pocket of four walls that a spanner's head goes into, and its handle not, under a lid.
+    (
+        {
+            "plate": [
+                ONE, TWO, wall(48.5, 12, 40), wall(6.5, 12, 40, "X"), rail(48.5, 12), rail(11.5, 12, "Z"), lid(40, "V"),
+            ],
+            "bolt": [bolt("P2", "P1")],
+        },
+        "warn: no tool goes on to its head: V stands before it, a socket needs 75 mm, and a spanner's handle has no "
+        "way out: move the hole",
+    ),
+    # Head and nut each between two rails, under a lid: spanners go on and hardly swing.
+    (
+        {
+            "plate": [
+                ONE, TWO, rail(48.5, 12), rail(11.5, 12, "Z"), lid(40, "V"),
+                rail(48.5, -28, "YY"), rail(11.5, -28, "ZZ"), lid(-33, "VV"),
+            ],
+            "bolt": [bolt("P2", "P1")],
+        },
+        "warn: no tool turns head or nut: a spanner on its head swings 22°, and V keeps a socket off, 30° needed",
+    ),
+]  # fmt: skip
+"""Bolts that no tool turns, and what is said of them."""

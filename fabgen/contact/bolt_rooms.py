@@ -118,7 +118,7 @@ def fouled(stack: BoltStack, number: int, each: Room, around: Boxes) -> Iterator
     if (last - first) * inward <= 0.0:
         return
     room, rod = _round(line, first, last, each.radius - ROOM), _round(line, first, last, _THIN)
-    for solid in _met(room, around):
+    for solid in met(room, around):
         if solid.source is stack and solid.number == number:
             continue
         apart, _ = solid.cut_skin.gap(rod)
@@ -142,7 +142,7 @@ def way_in(stack: BoltStack, line: BoltLine, from_head: bool, around: Boxes) -> 
 
     def blocking(long: float) -> Solid | None:
         corridor = _round(line, start + way * _LIFT, start + way * long, head.radius - ROOM)
-        return next(_met(corridor, around), None)
+        return next(met(corridor, around), None)
 
     if blocking(needed) is None:
         return Way("", needed, needed)
@@ -156,13 +156,28 @@ def way_in(stack: BoltStack, line: BoltLine, from_head: bool, around: Boxes) -> 
 
 
 def _round(line: BoltLine, first: float, last: float, radius: float) -> PlacedSkin:
-    up: Array = looking(line.axis).y
     a, b = (np.asarray(line.at + at * line.axis) for at in (first, last))
-    return PlacedSkin(Skin((round_bar(a, b, up, 2.0 * radius, 0.0),)))
+    return bar_between(a, b, looking(line.axis).y, 2.0 * radius)
 
 
-def _met(room: PlacedSkin, around: Boxes) -> Iterator[Solid]:
-    """What stands in a room; bushes and sleeves, on which head and nut press, are left out."""
+def bar_between(one: Array, other: Array, up: Array, diameter: float) -> PlacedSkin:
+    """A round bar between two places.
+
+    Args:
+        one, other: (3,) mm.
+        up: (3,), not along it.
+        diameter: mm.
+    """
+    return PlacedSkin(Skin((round_bar(one, other, up, diameter, 0.0),)))
+
+
+def met(room: PlacedSkin, around: Boxes) -> Iterator[Solid]:
+    """What stands in a room; bushes and sleeves, on which head and nut press, are left out.
+
+    Args:
+        room: where it stands.
+        around: everything that has a place.
+    """
     for solid in around.meeting(room.skin.mesh.bounds):
         if solid.kind == "bush":
             continue

@@ -14,8 +14,9 @@ from fabgen.contact.near import Boxes
 from fabgen.contact.solids import Solid
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.parts.piece import DrilledHole, LengthPart
-from fabgen.parts.shape.bored.bolt_lines import BoltLine, Passage
+from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.parts.shape.bored.bolt_room import looking, seen
+from fabgen.parts.shape.bored.passages import Passage
 from fabgen.plan.plan import BoltStack
 from fabgen.shop.threaded.fasteners import hexagon_head
 

@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 from faulty_bars import FAULTY, bar_job
-from faulty_bolt_lines import HEMMED, SLEEVES, TOO_MANY, UNSEATED
+from faulty_bolt_lines import HEMMED, SLEEVES, TOO_MANY, UNREACHED, UNSEATED
 from faulty_bolt_lines import SPEAKS as FAULTY_BOLTS
 from faulty_bushes import FAULTY as FAULTY_BUSHES
 from faulty_bushes import bush_job
@@ -457,7 +457,11 @@ def spoken() -> Sequence[Finding]:
         of_clevis("X1"),
         *(
             checked(definitions(**tables), planned=True)
-            for tables in (*(each for each, _ in (*FAULTY_BOLTS, *UNSEATED, *SLEEVES)), *HEMMED, TOO_MANY[0][0])
+            for tables in (
+                *(each for each, _ in (*FAULTY_BOLTS, *UNSEATED, *SLEEVES, *UNREACHED)),
+                *HEMMED,
+                TOO_MANY[0][0],
+            )
         ),
         with_rack(),
         cut_short(checked(of_part("plate", **BLANK).job, planned=True)),
