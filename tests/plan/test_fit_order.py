@@ -86,6 +86,14 @@ def test_the_map_names_every_mark_and_ends_with_the_rods() -> None:
     assert "T1 to T17, L1 to L3" in rows[0][1]
     assert rows[-1][0].startswith("Set the link rods")
     assert any("T1's start to the middle of T3 60, T14 815" in row[2] for row in rows)
+    # The sheet of each step: where parts are placed, and where lines lie on the jig.
+    of = {what: check for what, _, check in rows}
+    assert "both edges of each, by set-out.pdf" in of["Fit plates, brackets and covers"]
+    for what in ("Set up what is there already or bought", "Fit and tack", "Fit and tack the profiles"):
+        assert "set-out.pdf, On the jig" in of[what]
+    # It is not made where it has nothing to set out, and not named.
+    bare = [piece for piece in pieces if piece.flat_part is None]
+    assert not any("set-out" in check for _, _, check in map_rows(bare, Plan(), "mm"))
 
 
 def test_marks_that_count_on_are_drawn_together() -> None:

@@ -16,6 +16,7 @@ from fabgen.parts.piece import (
     LengthPart,
     LinkPart,
     Piece,
+    ProfilePart,
     WorkedEnd,
     drilled_to_make,
     holes_to_make,
@@ -36,7 +37,7 @@ MOST_CHECKS = 6
 MOST_MARKS, MOST_PLACES = 40, 16
 """Marks of one step, and places along one tube, that are named: a row must fit a page."""
 
-_BY_ASSEMBLY = "their places by the assembly"
+_BY_ASSEMBLY, _ON_JIG = "their places by the assembly", "their ends: set-out.pdf, On the jig"
 
 Row = tuple[str, str, str]
 """What to do, to which marks, what to check."""
@@ -69,14 +70,16 @@ def map_rows(pieces: Sequence[Piece], plan: Plan, units: str) -> Iterator[Row]:
     yield from _tube_work(cut, units)
     yield from _profile_work(cut, units)
     yield from _sheet_work(cut, units)
-    yield from _on_site(pieces)
+    # set-out.pdf is made where it sets anything out.
+    on_jig = _ON_JIG if set_out_marks(pieces) else ""
+    yield from _on_site(pieces, on_jig)
     first_step = 1 if any(piece.as_it_is for piece in pieces) else 0
     steps = fit_steps(pieces)
     for number, step in enumerate(steps, first_step):
-        yield _fitting(number, step, units)
+        yield _fitting(number, step, on_jig, units)
     profiles = profile_steps(pieces)
     for number, own in enumerate(profiles, first_step):
-        yield _fitting_profiles(number, own, _readings(list(profile_checks(own, pieces)), units))
+        yield _fitting_profiles(number, own, _readings(list(profile_checks(own, pieces)), units), on_jig)
     if len(steps) > 1 or (len(profiles) > 1 and not steps):
         first = [_reading(check, units) for step in steps[:1] for check in step.checks][:MOST_CHECKS]
         again = "\n".join(first) or "the readings of the steps before"
@@ -92,11 +95,17 @@ def _buying(plan: Plan) -> Iterator[Row]:
         yield ("Buy, from shopping-list.pdf", ", ".join(parts), "diameter, wall and thickness with a caliper")
 
 
-def _on_site(pieces: Sequence[Piece]) -> Iterator[Row]:
-    """What is bought or there already: set up before anything is fitted to it, and drilled."""
+def _on_site(pieces: Sequence[Piece], on_jig: str) -> Iterator[Row]:
+    """What is bought or there already: set up before anything is fitted to it, and drilled.
+
+    Args:
+        on_jig: which paper says where ends lie, in words; '' where none does.
+    """
     if not (there := taken_as_it_is(pieces)):
         return
-    yield ("Set up what is there already or bought", mark_ranges(there), "against its drawn sizes: the rest follows it")
+    has_line = on_jig if any(isinstance(piece.shape, LengthPart | ProfilePart) for piece in there) else ""
+    check = "against its drawn sizes: the rest follows it"
+    yield ("Set up what is there already or bought", mark_ranges(there), _with(check, has_line))
     bores = {piece.mark for piece, _ in holes_to_make(pieces)}
     drilled = [piece for piece in there if piece.mark in bores or drilled_to_make(piece) or leg_holes_to_make(piece)]
     if drilled:
@@ -203,9 +212,15 @@ def _outside(part: FlatPart, units: str) -> str:
     return f"{what} {length_text(size, units)}"
 
 
-def _fitting(number: int, step: FitStep, units: str) -> Row:
+def _with(check: str, more: str) -> str:
+    """What to check, and a line below it."""
+    return "\n".join(filter(None, (check, more)))
+
+
+def _fitting(number: int, step: FitStep, on_jig: str, units: str) -> Row:
     what = "Lay out and clamp" if number == 0 else "Fit and tack"
-    return (what, mark_ranges(step.pieces), "\n".join(_readings(step.checks, units)) or "by the drawings")
+    readings = "\n".join(_readings(step.checks, units))
+    return (what, mark_ranges(step.pieces), _with(readings, on_jig) or "by the drawings")
 
 
 def _readings(checks: Sequence[TapeCheck], units: str) -> list[str]:
@@ -216,14 +231,16 @@ def _readings(checks: Sequence[TapeCheck], units: str) -> list[str]:
     return readings
 
 
-def _fitting_profiles(number: int, own: Sequence[Piece], readings: Sequence[str]) -> Row:
+def _fitting_profiles(number: int, own: Sequence[Piece], readings: Sequence[str], on_jig: str) -> Row:
     what, check = "Fit and tack the profiles", "square to what they sit on"
     if number == 0:
         what = "Lay out, clamp and tack the profiles" if len(own) > 1 else "Lay out the profile"
         check = "both diagonals, by check-table.pdf"
     if any(end.kind == "mitre" for _, part in profile_parts(own) for end in part.ends):
         check = "both diagonals of each frame, by check-table.pdf"
-    return (what, mark_ranges(own), "\n".join([check, *readings]) if readings else f"{check}; {_BY_ASSEMBLY}")
+    if readings or on_jig:
+        return (what, mark_ranges(own), _with("\n".join([check, *readings]), on_jig))
+    return (what, mark_ranges(own), f"{check}; {_BY_ASSEMBLY}")
 
 
 def _reading(check: TapeCheck, units: str) -> str:
