@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from itertools import pairwise
+from collections.abc import Callable, Collection, Mapping, Sequence
+from itertools import count, pairwise, takewhile
 from string import ascii_lowercase
 from typing import Any
 
@@ -27,6 +27,17 @@ def letters(number: int) -> str:
     """What the mark of a piece, numbered from 0, ends with: a, b, … z, aa, ab, …"""
     before, last = divmod(number, len(ascii_lowercase))
     return (letters(before - 1) if before else "") + ascii_lowercase[last]
+
+
+def pieces_of(mark: str, marks: Collection[str]) -> list[str]:
+    """The marks of the pieces that a tube was cut in, from its start on; none of a tube that is whole.
+
+    Args:
+        mark: of the tube, as the job has it.
+        marks: of all parts.
+    """
+    found = list(takewhile(lambda each: each in marks, (f"{mark}{letters(number)}" for number in count())))
+    return found if mark not in marks and len(found) > 1 else []
 
 
 def onto_pieces(entry: Any, carrying: Mapping[str, Callable[[Point], list[str]]], context: Context) -> Any:

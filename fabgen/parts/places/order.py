@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from fabgen.job.errors import Path, Problem, Problems, listed, nearest, shown
+from fabgen.job.expansion.pieces import pieces_of
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.place_tables import Placeable, PlaceGiven
 
@@ -68,6 +69,8 @@ def _unknown(wanted: Wanted, tables: Mapping[str, str]) -> Iterator[Problem]:
         path = (*wanted.path_of(number), "against")
         if mark == wanted.mark:
             yield Problem(path, f"{mark} cannot stand against itself", accepted)
+        elif pieces_of(mark, tables):
+            continue  # a tube that was cut in pieces: one of them carries it
         elif mark not in tables:
             yield Problem(path, f"there is no part {shown(mark)}", accepted, nearest(mark, carriers))
         elif tables[mark] not in CARRIERS:

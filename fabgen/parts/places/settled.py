@@ -16,6 +16,7 @@ from fabgen.job.errors import JobError, Problem, Problems
 from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.place_tables import PlaceGiven
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart, Skin
+from fabgen.parts.places.on_pieces import on_piece
 from fabgen.parts.places.on_profile import skin_of_profile
 from fabgen.parts.places.on_sheet import skin_of_sheet
 from fabgen.parts.places.on_tube import skin_of_tube
@@ -71,10 +72,11 @@ class Settling:
         moved = False
         for number, mark in wanted.against():
             with self.problems.at(*wanted.path_of(number)):
-                skin = _skin(known[mark], wanted.places[number])
+                piece, given = on_piece(mark, wanted.places[number], known)
+                skin = _skin(known[piece], given)
                 before = places[number]
                 moved |= not isinstance(before, FoundPlace) or _moved(before.skin, skin)
-                places[number] = FoundPlace.found(wanted.places[number], skin)
+                places[number] = FoundPlace.found(given, skin)
         if moved:
             parts = list(getattr(self.job, wanted.table))
             parts[wanted.number] = parts[wanted.number].model_copy(update={"place": places})
