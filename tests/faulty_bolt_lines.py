@@ -259,3 +259,44 @@ UNREACHED: list[tuple[Tables, str]] = [
     ),
 ]  # fmt: skip
 """Bolts that no tool turns, and what is said of them."""
+
+
+_EAR = ONE | {"holes": [{"at": [30, 30], "bolt": "M10"}, {"at": [70, 30], "bolt": "M10"}]}
+_LINK = {
+    "mark": "L", "section": "25.4 x 4", "between": [[0, 0, 0], [400, 0, 0]], "rod_ends": ["M10 right", "M10 left"],
+}  # fmt: skip
+
+ALONE: list[tuple[Tables, str]] = [
+    (
+        {"plate": [_EAR], "bolt": [bolt("P1", 8)]},
+        "of what it passes only P1 has a place, with 2 holes for one bolt: where it stands is not known, so it was "
+        "held against nothing; place another part of it",
+    ),
+    (
+        {"plate": [_EAR, holed("P2", HERE)], "bolt": [bolt("P2", "P1")]},
+        "of what it passes only P1 has a place, with 2 holes for one bolt: where it stands is not known, so it was "
+        "held against nothing; place another part of it",
+    ),
+    (
+        {"link": [_LINK], "bolt": [bolt("L", 8)]},
+        "of what it passes only L has a place, whose eye does not say which way it runs: where it stands is not known, "
+        "so it was held against nothing; place another part of it",
+    ),
+    # Between two walls, whichever way round it goes in.
+    (
+        {"plate": [ONE, wall(36, 6, 60), wall(36, -61, 60, "V")], "bolt": [bolt("P1", 8)]},
+        "its head has no room: V is 6 mm from its middle, 9.2 mm needed: move the hole away from it",
+    ),
+    # Both of two, of which one stands clear.
+    (
+        {"plate": [_EAR, wall(36, 6, 60), wall(36, -61, 60, "V")], "bolt": [bolt("P1", 8, quantity=2)]},
+        "its head has no room: V is 6 mm from its middle, 9.2 mm needed: move the hole away from it",
+    ),
+]
+"""Bolts of which one part alone has a place, and what is said of them first."""
+ALONE_AND_CLEAR: list[Tables] = [
+    {"plate": [ONE], "bolt": [bolt("P1", 8)]},
+    {"plate": [ONE, wall(36, 6, 10)], "bolt": [bolt("P1", 8)]},  # its head is on the other side
+    {"plate": [_EAR], "bolt": [bolt("P1", 8, quantity=2)]},
+    {"plate": [ONE | {"holes": [*ONE["holes"], {"at": [70, 30], "diameter": 42}]}], "bolt": [bolt("P1", 8)]},
+]

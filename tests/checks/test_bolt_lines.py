@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from faulty_bolt_lines import HERE, ONE, SILENT, SPEAKS, TWO, Tables, bolt, plate
+from faulty_bolt_lines import ALONE, ALONE_AND_CLEAR, HERE, ONE, SILENT, SPEAKS, TWO, Tables, bolt, plate
 from jobs import checked, definitions, findings, tube
 
+from fabgen.checks.bolt import bolt_rooms
 from fabgen.checks.bolt.bolt_lines import RULES
 from fabgen.checks.bolt.bolts import bolt_hole
 from fabgen.plan.plan import BoltStack
@@ -156,3 +157,19 @@ def test_a_tube_or_profile_that_nobody_drilled_is_told() -> None:
         assert [each.text for each in findings(job, [bolt_hole])] == said
     job = checked(definitions(profile=[angle], bolt=[bolt("A")]), planned=True)
     assert [each.text for each in findings(job, [bolt_hole])] == ["A has no hole that lets M10 through"]
+
+
+# -- one part alone ----------------------------------------------------------------------------
+@pytest.mark.parametrize(("tables", "said"), ALONE)
+def test_a_bolt_of_one_placed_part_stands_in_its_holes_or_nowhere(tables: Tables, said: str) -> None:
+    job = checked(definitions(**tables), planned=True)
+    assert [each.text for each in findings(job, (*RULES, *bolt_rooms.RULES))][:1] == [said]
+
+
+@pytest.mark.parametrize("tables", ALONE_AND_CLEAR)
+def test_one_that_is_clear_is_not_told(tables: Tables) -> None:
+    job = checked(definitions(**tables), planned=True)
+    assert findings(job, (*RULES, *bolt_rooms.RULES)) == []
+    lines = job.plan.bolts[0].lines
+    assert len(lines) == job.plan.bolts[0].quantity
+    assert all(line.alone for line in lines)

@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 from faulty_bars import FAULTY, bar_job
-from faulty_bolt_lines import HEMMED, SLEEVES, TOO_MANY, UNREACHED, UNSEATED
+from faulty_bolt_lines import ALONE, HEMMED, SLEEVES, TOO_MANY, UNREACHED, UNSEATED
 from faulty_bolt_lines import SPEAKS as FAULTY_BOLTS
 from faulty_bushes import FAULTY as FAULTY_BUSHES
 from faulty_bushes import bush_job
@@ -461,6 +461,7 @@ def spoken() -> Sequence[Finding]:
                 *(each for each, _ in (*FAULTY_BOLTS, *UNSEATED, *SLEEVES, *UNREACHED)),
                 *HEMMED,
                 TOO_MANY[0][0],
+                ALONE[0][0],
             )
         ),
         with_rack(),

@@ -11,6 +11,7 @@ from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.parts.piece import FlattenedHole, LinkPart
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.parts.shape.bored.passages import Passage, passages
+from fabgen.plan.buying.bolt_ways import meant
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
 
@@ -116,4 +117,27 @@ def bolt_gap(job: Checked) -> Iterator[Found]:
                 yield found(free, ": a spacer of that length, ", spaced, about=about)
 
 
-RULES = (bolt_out_of_line, bolt_no_axis, bolt_order, bolt_gap)
+@rule("bolt-nowhere", Level.NOTE, source=FROM_JOB)
+def bolt_nowhere(job: Checked) -> Iterator[Found]:
+    """A bolt of which one part alone has a place stands in the holes of that, where there are as many for it as there
+    are bolts."""
+    by_mark = {piece.mark: piece for piece in job.pieces}
+    for stack in job.plan.bolts:
+        marks = dict.fromkeys(layer.mark for layer in stack.layers if layer.mark)
+        placed = [mark for mark in marks if by_mark[mark].is_placed]
+        if stack.lines or len(placed) != 1:
+            continue
+        (mark,) = placed
+        thread = stack.choice.thread
+        ways = meant([way for way in passages(by_mark[mark]) if way.lets_through(thread.diameter)], thread)
+        if not ways or len(ways) < stack.quantity:  # which is said elsewhere
+            continue
+        holes = "whose eye does not say which way it runs"
+        if ways[0].ways:
+            bolts = "one bolt" if stack.quantity == 1 else f"{stack.quantity} bolts"
+            holes = f"with {len(ways)} holes for {bolts}"
+        where = ": where it stands is not known, so it was held against nothing; place another part of it"
+        yield found(f"of what it passes only {mark} has a place, {holes}{where}", about=stack.name)
+
+
+RULES = (bolt_out_of_line, bolt_no_axis, bolt_order, bolt_gap, bolt_nowhere)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
@@ -18,8 +19,10 @@ def bolt_room(job: Checked) -> Iterator[Found]:
     """A bolt's head and nut stand clear of everything near, other bolts too; a washer lies flat."""
     for stack in job.plan.bolts:
         told: set[bool] = set()
+        # One that may go in from either side does so from the side that is free.
+        short = min((_short_of_room(job, each) for each in _either_way(stack)), key=len)
         # What keeps head or nut out keeps their washer out too.
-        for room, worst in sorted(_short_of_room(job, stack), key=lambda each: each[0].is_washer):
+        for room, worst in sorted(short, key=lambda each: each[0].is_washer):
             if room.at_nut in told:
                 continue
             told.add(room.at_nut)
@@ -29,11 +32,18 @@ def bolt_room(job: Checked) -> Iterator[Found]:
             yield found(near, needed, level=level, about=stack.name)
 
 
+def _either_way(stack: BoltStack) -> Iterator[BoltStack]:
+    """A bolt, and turned round where nobody knows from which side it goes in."""
+    yield stack
+    if any(line.alone for line in stack.lines):
+        yield replace(stack, lines=tuple(line.turned for line in stack.lines))
+
+
 def _short_of_room(job: Checked, stack: BoltStack) -> list[tuple[Room, Fouled]]:
     """Each room that is fouled at any of a bolt's places, and by what most; the worst first."""
     short: list[tuple[Room, Fouled]] = []
-    for number, line in _standing(stack):
-        for room in rooms(stack, line):
+    for number, line in enumerate(stack.lines):
+        for room in rooms(stack, line) if line.goes_in or line.alone else ():
             short += [(room, each) for each in fouled(stack, number, room, job.contacts.in_the_way)]
     return sorted(short, key=lambda each: each[1].near - each[0].radius)
 

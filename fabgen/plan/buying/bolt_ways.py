@@ -42,7 +42,22 @@ def passable(bolt: Bolt, by_mark: Mapping[str, Piece], thread: Thread) -> list[S
     if bolt.into is not None and bolt.into in by_mark:
         tapped = (way for way in passages(by_mark[bolt.into]) if way.ways and not way.is_bore)
         found.append([way for way in tapped if all(e.width < thread.diameter - SLACK for e in way.ways)])
+    if sum(1 for ways in found if ways) == 1:
+        found = [meant(ways, thread) for ways in found]
     return found
+
+
+def meant(ways: Sequence[Passage], thread: Thread) -> Sequence[Passage]:
+    """Those that were made for a bolt: where the job says of some what they are for, those for it; else those no wider
+    than is usual for it, where there are such.
+
+    Args:
+        ways: that let it through.
+        thread: of the bolt.
+    """
+    named = [way for way in ways if any(each.bolt == thread.bolt for each in way.ways)]
+    fitting = [way for way in ways if way.ways and all(_fits(each.width, thread) for each in way.ways)]
+    return named or fitting or ways
 
 
 def _ways(piece: Piece, bolt: Bolt, by_mark: Mapping[str, Piece], thread: Thread) -> list[Passage]:

@@ -503,3 +503,19 @@ def test_welds_go_with_what_is_mirrored() -> None:
     weld = '[[weld]]\nparts = ["U", "S"]\nthroat = 3\n[[weld]]\nparts = ["P", "C2"]\nthroat = 3\n'
     welds = settled(HEAD + RAIL + PLATE + LONE + weld + mirror("S", "U")).definitions.weld
     assert [each.parts for each in welds] == [["U", "S"], ["P", "C2"], ["U-R", "S-R"]]
+
+
+@pytest.mark.parametrize("place", PLACES[6:8])
+def test_a_folded_part_turned_round_on_what_lies_on_both_sides_is_set_out_there(place: str) -> None:
+    """Its image is placed by points, and is set out on the tube all the same, as far from the tube's other end."""
+    table, keys = PARTS["even"]
+    text = HEAD + AGAINST + f'[[{table}]]\nmark = "even"\n{keys}\nplace = {place}\n' + mirror("even")
+    part = pieces_of(text)["even"].flat_part
+    assert part is not None
+    own, image = (each.set_out for each in part.places)
+    assert own is not None
+    assert image is not None
+    assert own.on == image.on == "CR"
+    assert own.along is not None
+    assert image.along is not None
+    assert image.along == pytest.approx((1200.0 - own.along[1], 1200.0 - own.along[0]), abs=0.01)

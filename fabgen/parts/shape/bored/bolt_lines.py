@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -42,6 +42,7 @@ class BoltLine:
         off: how far the two holes that are farthest out of line are apart, mm.
         astray: the layers that these are.
         in_line: whether the bolt passes them all.
+        alone: whether only one of them has a place; then nobody knows from which side the bolt goes in.
     """
 
     at: Array
@@ -50,6 +51,7 @@ class BoltLine:
     off: float
     astray: tuple[int, int]
     in_line: bool
+    alone: bool = False
 
     @property
     def in_order(self) -> bool:
@@ -64,8 +66,14 @@ class BoltLine:
 
     @property
     def goes_in(self) -> bool:
-        """Whether the bolt passes all its layers, as they are listed."""
-        return self.in_line and self.in_order
+        """Whether the bolt passes all its layers, as they are listed, two at least where they stand."""
+        return self.in_line and self.in_order and not self.alone
+
+    @property
+    def turned(self) -> BoltLine:
+        """The same with its head on the other side, of one that is alone."""
+        (seat,) = self.seats
+        return replace(self, at=np.asarray(self.at + seat.ends * self.axis), axis=-self.axis)
 
 
 def bolt_lines(layers: Sequence[Sequence[Passage]], bolt: float, most: int) -> tuple[BoltLine, ...]:
@@ -75,9 +83,12 @@ def bolt_lines(layers: Sequence[Sequence[Passage]], bolt: float, most: int) -> t
         layers: what each layer of the table could be passed by, in its order; none of one that has no place.
         bolt: diameter, mm.
         most: how many there are.
-    Returns: none where fewer than two layers have a place, or no two holes look the same way.
+    Returns: none where no layer has a place, or no two holes look the same way; of one layer alone its holes, where it
+        has as many as there are bolts.
     """
     placed = {number: ways for number, ways in enumerate(layers) if ways}
+    if len(placed) == 1:
+        return _alone(*next(iter(placed.items())), bolt, most)
     directed = [number for number, ways in placed.items() if ways[0].ways]
     if len(placed) < 2 or not directed:
         return ()
@@ -93,6 +104,18 @@ def bolt_lines(layers: Sequence[Sequence[Passage]], bolt: float, most: int) -> t
             kept.append(line)
             used |= own
     return tuple(kept)
+
+
+def _alone(number: int, ways: Sequence[Passage], bolt: float, most: int) -> tuple[BoltLine, ...]:
+    if len(ways) != most:
+        return ()
+    found = []
+    for way in ways:
+        if way.axis is not None and way.ways and passes(way.ways, bolt):
+            begins = np.asarray(way.centre - way.span / 2.0 * way.axis)
+            seats = (Seat(number, way, 0.0, way.span),)
+            found.append(BoltLine(begins, way.axis, seats, 0.0, (number, number), True, alone=True))
+    return tuple(found)
 
 
 def _width(line: BoltLine) -> float:
