@@ -324,3 +324,30 @@ def test_bent_bars_are_set_out(tmp_path: Path) -> None:
     sheet = printed(tmp_path, HEAD + text)
     assert "U1 its inside, legs this way 234 246" in sheet["set-out.pdf"]
     assert "their places by set-out.pdf" in sheet["cut-list.pdf"]
+
+
+@pytest.mark.parametrize(
+    ("at", "along"),
+    [
+        (100, ("70", "130")),  # the first straight, 310 long, before a bend of 141.4
+        (280.4, ("250.4", "310.4")),
+        (280.6, None),
+        (360, None),
+        (480.8, None),
+        (481.9, ("451.9", "511.9")),
+        (600, ("570", "630")),
+    ],
+)
+def test_on_the_straights_of_a_bent_tube_both_edges_are_given(at: float, along: tuple[str, str] | None) -> None:
+    bent = JOB.replace('"S3", near = [370, 630, 15], toward = [370, 630, 900]', f'"S3", at = {at}, side = "top"')
+    on = set_out_on(made(bent))[-1]
+    ((_, found),) = on.standing
+    assert on.carrier.mark == "S3"
+    assert (None if found.along is None else along_text(found, "mm")) == along
+
+
+def test_the_view_of_a_bent_tube_is_drawn_straight(tmp_path: Path) -> None:
+    bent = JOB.replace("near = [370, 630, 15], toward = [370, 630, 900]", 'at = 100, side = "top"')
+    sheet = printed(tmp_path, HEAD + bent)["set-out.pdf"]
+    assert "S3, TOP, seen square to that side, drawn straight" in sheet
+    assert "S3, corner 1, radius 90 400 600 0" in sheet

@@ -87,9 +87,10 @@ def _on(on: SetOutOn, header: Header, width: float) -> list[Flowable]:
     ]
     listed = table(heads, rows, shared(width, 20, 24, 25, 25, 25, 30, 13, 22), (2, 3, 7))
     blocks: list[Flowable | list[Flowable]] = []
+    is_bent = ", drawn straight" if isinstance(carrier.shape, LengthPart) and carrier.shape.path is not None else ""
     for name, group in sides(on):
         panel = side_view(carrier, group, width, Figures(units == "in")).at(0.0, 1.0)
-        words = f"{on.name}, {name}, seen square to that side"
+        words = f"{on.name}, {name}, seen square to that side{is_bent}"
         blocks.append([cell(words, SMALL), PictureBlock(panel.picture, width, panel.height + 2.0)])
     blocks += [listed, *_holes(on, units, width)]
     shape = carrier.shape

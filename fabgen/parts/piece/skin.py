@@ -20,7 +20,7 @@ class Skin:
     its run.  `section`: of the tube, None of what is none; `in_bend`: whether the tube is bent there.
 
     For setting out: `at`: how far the origin is along the run from where a tape is held, mm, the saw cut at the start
-    or a sheet's left edge; `is_straight`: whether the run goes straight on from there.  `way`: rad from TOP of a tube,
+    or a sheet's left edge.  `way`: rad from TOP of a tube,
     clockwise seen from its start; None of what is no tube.  `face`: of a profile, or the side of a sheet.  `across`:
     where the origin is from a `datum` across the run, mm, and where a place 1 mm beside it is.
     """
@@ -34,7 +34,6 @@ class Skin:
     section: Section | None = None
     in_bend: bool = False
     at: float = 0.0
-    is_straight: bool = True
     way: float | None = None
     face: str = ""
     across: tuple[float, float] = (0.0, 1.0)

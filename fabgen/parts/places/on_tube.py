@@ -72,7 +72,6 @@ def skin_at(part: LengthPart, along: float, axis: Frame, way: float, out: Array)
         radius=section.width / 2.0 if section.is_round else 0.0,
         section=section,
         at=along,
-        is_straight=part.path is None,
         way=way,
         datum="the middle",
     )

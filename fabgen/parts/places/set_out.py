@@ -8,6 +8,7 @@ from dataclasses import replace
 
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.holes.drilled_holes import along_near
+from fabgen.parts.holes.openings import saw_cut_at
 from fabgen.parts.piece import FlatPart, HoleSetOut, LengthPart, Piece, Place, ProfilePart, SetOut, Skin, tube_parts
 from fabgen.parts.places.on_tube import axis_at, skin_at
 from fabgen.parts.places.touching import touching
@@ -18,6 +19,8 @@ _SQUARE = 0.02
 """A hole whose axis is within this of the skin's normal, as the cosine of the rest, runs square to it."""
 _BODY = 0.01
 """Chords of the part's outline stay this near to it, mm."""
+_REACH = 0.5
+"""A part may reach so far into a bend, mm, and is still set out as on the straight."""
 _STEP = math.radians(1.0)
 """Places along a bar's bends stand so far apart."""
 
@@ -47,7 +50,7 @@ def _piece(piece: Piece, tubes: Mapping[str, LengthPart], pieces: Sequence[Piece
         places = tuple(touching(part, each, body, carriers) if each.skin is None else each for each in places)
     if not any(place.skin is not None for place in places):
         return piece
-    stood = tuple(replace(place, set_out=_set_out(part, place, body)) for place in places)
+    stood = tuple(replace(place, set_out=_set_out(part, place, body, tubes.get(place.against))) for place in places)
     return replace(piece, shape=replace(part, places=stood))
 
 
@@ -80,18 +83,20 @@ def _round_tube(place: Place, mark: str, tube: LengthPart, foot: str) -> Place:
     return replace(place, against=mark, skin=skin_at(tube, along, axis, way, out), foot=foot)
 
 
-def _set_out(part: FlatPart | LengthPart, place: Place, body: Array) -> SetOut | None:
+def _set_out(part: FlatPart | LengthPart, place: Place, body: Array, on: LengthPart | None) -> SetOut | None:
+    """How a part is set out where it touches something, `on` a tube if it is one."""
     skin = place.skin
     if skin is None:
         return None
     along, beside, over = _seen(skin, place.frame.outside(body))
     edges = _across(skin, float(beside.min())), _across(skin, float(beside.max()))
+    ends = float(along.min()), float(along.max())
     return SetOut(
         place.against,
         place.against_place,
         place.foot,
         skin.at,
-        (float(along.min()), float(along.max())) if skin.is_straight else None,
+        ends if on is None or _is_straight(on, skin.at, ends) else None,
         skin.way,
         None if skin.way is None else skin.radius * math.remainder(skin.way, 2.0 * math.pi),
         skin.face,
@@ -101,6 +106,22 @@ def _set_out(part: FlatPart | LengthPart, place: Place, body: Array) -> SetOut |
         place.turn,
         None if _goes_round(part) else float(over.max()),
         tuple(_holes(part, place, skin)) if isinstance(part, FlatPart) else (),
+    )
+
+
+def _is_straight(tube: LengthPart, at: float, ends: tuple[float, float]) -> bool:
+    """Whether a tube is straight at a place along it and as far as a part there reaches, mm from its start's saw cut;
+    past its own ends it counts as straight."""
+    if tube.path is None:
+        return True
+    cut = saw_cut_at(tube)
+    straights = tube.path.straights
+    first, last = straights[0], straights[-1]
+    return any(
+        (each is first or each.at < min(at, ends[0]) + cut + _REACH)
+        and (each is last or max(at, ends[1]) + cut < each.at + each.length + _REACH)
+        and each.at - _REACH < at + cut < each.at + each.length + _REACH
+        for each in straights
     )
 
 
