@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.contact.near import Boxes
+from fabgen.contact.round_shells import bar
 from fabgen.contact.solids import Solid
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.space.skin import PlacedSkin, Skin
-from fabgen.parts.shape.bodies.rod_end_body import round_bar
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.parts.shape.bored.bolt_room import looking
 from fabgen.plan.plan import BoltStack
@@ -168,7 +168,7 @@ def bar_between(one: Array, other: Array, up: Array, diameter: float) -> PlacedS
         up: (3,), not along it.
         diameter: mm.
     """
-    return PlacedSkin(Skin((round_bar(one, other, up, diameter, 0.0),)))
+    return PlacedSkin(Skin((bar(one, other, up, diameter),)))
 
 
 def met(room: PlacedSkin, around: Boxes) -> Iterator[Solid]:

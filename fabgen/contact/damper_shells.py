@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from fabgen.contact.balls import ball
 from fabgen.contact.pins import Pins
+from fabgen.contact.round_shells import PLACES, ball, bar
 from fabgen.geometry.space.frame import Array, unit
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.job.tables.movement_tables import Damper
@@ -18,7 +18,6 @@ from fabgen.parts.shape.directions import array
 BORE = 0.5
 """The bore of an eye is such a share of its diameter at most: the bush in it is softer (common practice, no
 source)."""
-_PLACES = 48
 
 
 def damper_shells(damper: Damper, pins: Pins) -> tuple[Mesh, ...]:
@@ -34,7 +33,7 @@ def damper_shells(damper: Damper, pins: Pins) -> tuple[Mesh, ...]:
         return ()
     along = (b - a) / length
     up = np.eye(3)[int(np.argmin(np.abs(along)))]
-    body = round_bar(a + begins * along, b - begins * along, up, thickness(damper), 0.0, _PLACES)
+    body = bar(a + begins * along, b - begins * along, up, thickness(damper))
     return (body, *_eyes(damper, (a, b), along, pins))
 
 
@@ -49,4 +48,4 @@ def _eyes(damper: Damper, ends: tuple[Array, Array], along: Array, pins: Pins) -
             continue
         half = unit(across) * damper.eye_width / 2.0
         bore = BORE * damper.eye_diameter
-        yield round_bar(middle - half, middle + half, along, damper.eye_diameter, bore, _PLACES)
+        yield round_bar(middle - half, middle + half, along, damper.eye_diameter, bore, PLACES)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from fabgen.contact.round_shells import prism
 from fabgen.geometry.space.frame import Array, unit
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.geometry.tube.penetration import Outside
@@ -36,7 +37,7 @@ def _of_tube(hole: DrilledHole) -> Mesh:
         rim = rim + np.outer(at_cut, hole.skin.frame.x) * (-_PAST if hole.slit.at == "start" else _PAST)
     out = hole.frame.x
     height = (rim - hole.frame.origin) @ out
-    return _prism(rim - height[:, None] * out, (float(height.max()) + _PAST) * out)
+    return prism(rim - height[:, None] * out, (float(height.max()) + _PAST) * out)
 
 
 def _of_branch(opening: Opening, outside: Outside) -> Mesh:
@@ -47,7 +48,7 @@ def _of_branch(opening: Opening, outside: Outside) -> Mesh:
     centre = (rim.max(axis=0) + rim.min(axis=0)) / 2.0 - frame.origin
     out = unit(centre - float(centre @ frame.x) * frame.x)
     height = (rim - frame.origin) @ out
-    return _prism(rim - height[:, None] * out, (float(height.max()) + _PAST) * out)
+    return prism(rim - height[:, None] * out, (float(height.max()) + _PAST) * out)
 
 
 def _corners(ring: Array) -> Array:
@@ -63,25 +64,4 @@ def _of_leg(part: ProfilePart, hole: LegHole) -> Mesh:
     skin, inward = part.ends[0].cut.edge(hole.face).limb.skin(ring[:, 0])
     through = inward * (hole.thickness + 2.0 * _PAST)
     low = np.column_stack((part.begins + ring[:, 1], skin - inward * _PAST))
-    return _prism(low, np.array([0.0, *np.asarray(through).reshape(-1, 2)[0]]))
-
-
-def _prism(rim: Array, up: Array) -> Mesh:
-    """Straight up from a flat ring, whichever way that runs round."""
-    count = len(rim)
-    middle = rim.mean(axis=0)
-    turned = np.cross(rim - middle, np.roll(rim, -1, axis=0) - middle).sum(axis=0)
-    if float(turned @ up) < 0.0:
-        rim = rim[::-1]
-    this = np.arange(count)
-    following = (this + 1) % count
-    low, high = np.full(count, 2 * count), np.full(count, 2 * count + 1)
-    triangles = np.vstack(
-        (
-            np.column_stack((low, following, this)),
-            np.column_stack((high, this + count, following + count)),
-            np.column_stack((this, following, following + count)),
-            np.column_stack((this, following + count, this + count)),
-        )
-    )
-    return Mesh(np.vstack((rim, rim + up, middle, middle + up)), triangles)
+    return prism(low, np.array([0.0, *np.asarray(through).reshape(-1, 2)[0]]))

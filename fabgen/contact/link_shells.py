@@ -7,17 +7,14 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from fabgen.contact.balls import ball
 from fabgen.contact.pins import Pins
+from fabgen.contact.round_shells import PLACES, ball, bar
 from fabgen.geometry.space.frame import unit
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.parts.piece import EyeSetup, LinkPart, RodEndSetup, WorkedEnd
 from fabgen.parts.shape.bodies.length_body import tube_body
 from fabgen.parts.shape.bodies.rod_end_body import EYE, SHANK, round_bar
 from fabgen.shop.threaded.fasteners import hexagon_head
-
-_PLACES = 48
-"""A round bar has so many places round it: chords within 0.03 mm of an eye for M12."""
 
 
 def link_shells(part: LinkPart, pins: Pins | None) -> tuple[Mesh, ...]:
@@ -40,11 +37,11 @@ def _rod_end(part: LinkPart, end: WorkedEnd, rod: RodEndSetup, pins: Pins | None
     pin = face + out * rod.reach
     up, d = end.frame.z, rod.thread.diameter
     if part.bungs and rod.head > 0.0:
-        yield round_bar(face, face + out * rod.head, up, part.head_diameter, 0.0, _PLACES)
-    yield round_bar(face, pin - out * d * SHANK, up, d, 0.0, _PLACES)
+        yield bar(face, face + out * rod.head, up, part.head_diameter)
+    yield bar(face, pin - out * d * SHANK, up, d)
     if (head := hexagon_head(rod.thread.bolt)) is not None:
         seat = face + out * rod.head
-        yield round_bar(seat, seat + out * rod.thread.jam_nut, up, head.across_flats, 0.0, _PLACES)
+        yield bar(seat, seat + out * rod.thread.jam_nut, up, head.across_flats)
     width = rod.eye_width or d
     way = pins.way(pin) if pins is not None else None
     if way is None:
@@ -55,4 +52,4 @@ def _rod_end(part: LinkPart, end: WorkedEnd, rod: RodEndSetup, pins: Pins | None
         yield ball(pin, width / 2.0)
         return
     across = unit(across) * width / 2.0
-    yield round_bar(pin - across, pin + across, out, EYE * d, d, _PLACES)
+    yield round_bar(pin - across, pin + across, out, EYE * d, d, PLACES)

@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 
 from fabgen.contact.link_shells import link_shells
+from fabgen.contact.round_shells import bar
 from fabgen.contact.solids import Shape, Solid
 from fabgen.geometry.mechanics.constraints import FRAME
 from fabgen.geometry.space.frame import Array, Frame
@@ -19,10 +20,7 @@ from fabgen.motion.linkage import Linkage, Rod
 from fabgen.motion.riders import Riders
 from fabgen.motion.travel import Follow
 from fabgen.parts.piece import LinkPart, Piece
-from fabgen.parts.shape.bodies.rod_end_body import round_bar
 from fabgen.parts.shape.directions import array
-
-_PLACES = 48
 
 
 @dataclass(frozen=True, eq=False)
@@ -114,5 +112,5 @@ def _damper(linkage: Linkage, damper: Damper, follow: Follow) -> Iterator[Moving
     for half, (a, b) in enumerate(halves(damper, *(follow.point(body, at) for body, at in ends))):
         frames = _between(a, b)
         long = float(np.linalg.norm(b[0] - a[0]))
-        bar = round_bar(np.zeros(3), np.array([long, 0.0, 0.0]), np.array([0.0, 0.0, 1.0]), thick, 0.0, _PLACES)
-        yield MovingSolid(Solid(damper, 0, Shape((bar,), (), thick), frames[0]), damper.name, frames, half)
+        body = bar(np.zeros(3), np.array([long, 0.0, 0.0]), np.array([0.0, 0.0, 1.0]), thick)
+        yield MovingSolid(Solid(damper, 0, Shape((body,), (), thick), frames[0]), damper.name, frames, half)

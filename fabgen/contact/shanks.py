@@ -9,14 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from fabgen.contact.bolt_rooms import rooms, seats
+from fabgen.contact.round_shells import bar
 from fabgen.contact.solids import Shape, Solid
 from fabgen.geometry.space.mesh import Mesh
-from fabgen.parts.shape.bodies.rod_end_body import round_bar
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.parts.shape.bored.bolt_room import looking
 from fabgen.plan.plan import BoltStack
 
-_PLACES = 48
 _SHORT = 0.2
 """It is taken to end so far inside its seats, mm, that it meets only what is between."""
 
@@ -55,4 +54,4 @@ def _standing(stacks: Sequence[BoltStack]) -> Iterator[tuple[BoltStack, int, Bol
 
 def _bar(line: BoltLine, begins: float, ends: float, diameter: float) -> Mesh:
     a, b = (line.at + at * line.axis for at in (begins, ends))
-    return round_bar(a, b, looking(line.axis).y, diameter, 0.0, _PLACES)
+    return bar(a, b, looking(line.axis).y, diameter)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -28,10 +28,11 @@ def on_band(part: FlatPart, band: Band, flat: Array, height: float) -> Array:
     stations, which = np.unique(np.interp(flat[:, 0], band.flat, band.along), return_inverse=True)
     frames = [band.path.frame_at(float(s)) for s in stations]  # many points lie at one station
     middle = part.size[1] / 2.0
-    return np.array(
-        [frames[i].origin + (y - middle) * frames[i].y + height * frames[i].z
-         for i, y in zip(which.reshape(-1).tolist(), flat[:, 1], strict=True)]
-    )  # fmt: skip
+    origins, across, inward = (
+        np.array([getattr(frame, key) for frame in frames]).reshape(-1, 3)[which.reshape(-1)]
+        for key in ("origin", "y", "z")
+    )
+    return np.asarray(origins + (flat[:, 1] - middle)[:, None] * across + height * inward)
 
 
 def band_facets(part: FlatPart, band: Band, tolerance: float) -> list[Facet]:
@@ -48,25 +49,29 @@ def band_facets(part: FlatPart, band: Band, tolerance: float) -> list[Facet]:
 def _facets(part: FlatPart, band: Band, tolerance: float) -> Iterator[Facet]:
     flat = shapely.Polygon(part.outline.points(tolerance), [hole.shape.points(tolerance) for hole in part.holes])
     high, half = part.size[1], part.thickness / 2.0
+    strips: list[list[Array]] = []
     for x0, x1 in pairwise(_cuts(band, tolerance)):
         cut = flat.intersection(shapely.box(x0, -1.0, x1, high + 1.0))
         for each in getattr(cut, "geoms", [cut]):
-            if not isinstance(each, shapely.Polygon) or each.area < 1e-9:
-                continue
-            whole = shapely.geometry.polygon.orient(each)
-            rings = [shapely.get_coordinates(ring)[:-1] for ring in (whole.exterior, *whole.interiors)]
-            rims = [_on_rim(flat, ring) for ring in rings]
-            upper, lower = ([on_band(part, band, ring, h) for ring in rings] for h in (half, -half))
-            drawn = tuple(bool(rim) for rim in rims[0])
-            yield Facet("top", "", upper[0], drawn, tuple(upper[1:]))
-            back = (*drawn[-2::-1], drawn[-1])
-            yield Facet("bottom", "", lower[0][::-1], back, tuple(ring[::-1] for ring in lower[1:]))
-            for top, bottom, rim in zip(upper, lower, rims, strict=True):
-                for i in np.flatnonzero(rim).tolist():
-                    j = (i + 1) % len(top)
-                    yield Facet(
-                        "wall", "", np.array([bottom[i], bottom[j], top[j], top[i]]), (True, False, True, False)
-                    )
+            if isinstance(each, shapely.Polygon) and each.area >= 1e-9:
+                whole = shapely.geometry.polygon.orient(each)
+                strips.append([shapely.get_coordinates(ring)[:-1] for ring in (whole.exterior, *whole.interiors)])
+    # All in one go: most of their points lie at few stations.
+    every = np.vstack([ring for rings in strips for ring in rings])
+    ends = np.cumsum([len(ring) for rings in strips for ring in rings])[:-1]
+    made = iter(zip(*(np.split(on_band(part, band, every, h), ends) for h in (half, -half)), strict=True))
+    rim = iter(np.split(_on_rim(flat, strips), ends))
+    for rings in strips:
+        upper, lower = zip(*(next(made) for _ in rings), strict=True)
+        rims = [next(rim) for _ in rings]
+        drawn = tuple(bool(each) for each in rims[0])
+        yield Facet("top", "", upper[0], drawn, tuple(upper[1:]))
+        back = (*drawn[-2::-1], drawn[-1])
+        yield Facet("bottom", "", lower[0][::-1], back, tuple(ring[::-1] for ring in lower[1:]))
+        for top, bottom, on_rim in zip(upper, lower, rims, strict=True):
+            for i in np.flatnonzero(on_rim).tolist():
+                j = (i + 1) % len(top)
+                yield Facet("wall", "", np.array([bottom[i], bottom[j], top[j], top[i]]), (True, False, True, False))
 
 
 def _cuts(band: Band, tolerance: float) -> list[float]:
@@ -85,6 +90,9 @@ def _cuts(band: Band, tolerance: float) -> list[float]:
     return found
 
 
-def _on_rim(flat: shapely.Polygon, ring: Array) -> Array:
-    middles = shapely.points((ring + np.roll(ring, -1, axis=0)) / 2.0)
-    return np.asarray(shapely.distance(flat.boundary, middles) < 1e-6)
+def _on_rim(flat: shapely.Polygon, strips: Sequence[Sequence[Array]]) -> Array:
+    """Whether each side of each ring of the strips lies on the flat's own edge."""
+    boundary = flat.boundary
+    shapely.prepare(boundary)
+    middles = np.vstack([(ring + np.roll(ring, -1, axis=0)) / 2.0 for rings in strips for ring in rings])
+    return np.asarray(shapely.distance(boundary, shapely.points(middles)) < 1e-6)

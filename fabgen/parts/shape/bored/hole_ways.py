@@ -152,12 +152,11 @@ def _holes_of(part: FlatPart, face: Face) -> Iterator[tuple[Loop, Hole]]:
 def _in_strap(mark: str, part: FlatPart) -> Iterator[HoleWay]:
     band = part.band
     assert band is not None
+    rings = [(hole, np.asarray(hole.shape.points(FINE))) for hole in part.all_holes if not hole.purpose]
+    made = [(hole, [on_band(part, band, ring, half * part.thickness) for half in (-0.5, 0.5)]) for hole, ring in rings]
     for place in part.places:
-        for hole in part.all_holes:
-            if hole.purpose:
-                continue
-            ring = np.asarray(hole.shape.points(FINE))
-            low, high = (place.frame.outside(on_band(part, band, ring, half * part.thickness)) for half in (-0.5, 0.5))
+        for hole, sides in made:
+            low, high = (place.frame.outside(side) for side in sides)
             axis = (high - low).mean(axis=0) / part.thickness
             axis = axis / np.linalg.norm(axis)
             yield HoleWay(
