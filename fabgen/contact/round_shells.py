@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, unit
-from fabgen.geometry.space.mesh import Mesh
+from fabgen.geometry.space.mesh import Mesh, Places
 
 PLACES = 48
 """A round bar has so many places round it: chords within 0.03 mm of an eye for M12."""
@@ -20,6 +22,12 @@ def ball(middle: Array, radius: float) -> Mesh:
         middle: (3,), mm.
         radius: mm.
     """
+    points, triangles = _unit_ball()
+    return Mesh(middle + radius * points, triangles)
+
+
+@cache
+def _unit_ball() -> tuple[Array, Places]:
     count = 2 * (_RINGS - 1)
     down = np.pi * np.arange(1, _RINGS - 1) / (_RINGS - 1)
     round_ = 2.0 * np.pi * np.arange(count) / count
@@ -41,7 +49,7 @@ def ball(middle: Array, radius: float) -> Mesh:
     for start in range(0, last, count):
         a, b = start + this, start + then
         belts += [np.column_stack((a, a + count, b + count)), np.column_stack((a, b + count, b))]
-    return Mesh(middle + radius * points, np.vstack((*poles, *belts)))
+    return points, np.vstack((*poles, *belts))
 
 
 def bar(a: Array, b: Array, up: Array, diameter: float) -> Mesh:
@@ -54,9 +62,13 @@ def bar(a: Array, b: Array, up: Array, diameter: float) -> Mesh:
     """
     y = unit(np.cross(b - a, up))
     z = unit(np.cross(b - a, y))
+    return prism(a + diameter / 2.0 * (_unit_ring() @ np.array([y, z])), b - a)
+
+
+@cache
+def _unit_ring() -> Array:
     turn = 2.0 * np.pi * np.arange(PLACES) / PLACES
-    ring = diameter / 2.0 * (np.outer(np.cos(turn), y) + np.outer(np.sin(turn), z))
-    return prism(a + ring, b - a)
+    return np.column_stack((np.cos(turn), np.sin(turn)))
 
 
 def prism(rim: Array, up: Array) -> Mesh:
@@ -71,10 +83,15 @@ def prism(rim: Array, up: Array) -> Mesh:
     turned = np.cross(rim - middle, np.roll(rim, -1, axis=0) - middle).sum(axis=0)
     if float(turned @ up) < 0.0:
         rim = rim[::-1]
+    return Mesh(np.vstack((rim, rim + up, middle, middle + up)), _prism_triangles(count))
+
+
+@cache
+def _prism_triangles(count: int) -> Places:
     this = np.arange(count)
     following = (this + 1) % count
     low, high = np.full(count, 2 * count), np.full(count, 2 * count + 1)
-    triangles = np.vstack(
+    return np.vstack(
         (
             np.column_stack((low, following, this)),
             np.column_stack((high, this + count, following + count)),
@@ -82,4 +99,3 @@ def prism(rim: Array, up: Array) -> Mesh:
             np.column_stack((this, following + count, this + count)),
         )
     )
-    return Mesh(np.vstack((rim, rim + up, middle, middle + up)), triangles)

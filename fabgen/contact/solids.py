@@ -7,10 +7,13 @@ links with their rod ends, an eye whose pin's way is not known as the ball in it
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
+
+import numpy as np
 
 from fabgen.contact.damper_shells import damper_shells
 from fabgen.contact.hole_cutters import hole_cutters
@@ -168,26 +171,51 @@ def solids(pieces: Sequence[Piece], pins: Pins) -> list[Solid]:
         pieces: all, complete.
         pins: which way the bolts of the job run.
     """
-    return [solid for piece in pieces if piece.is_placed for solid in _standing(piece, pins)]
+    pool = _Pool()
+    return [solid for piece in pieces if piece.is_placed for solid in _standing(piece, pins, pool)]
 
 
-def _standing(piece: Piece, pins: Pins) -> Iterator[Solid]:
+class _Pool:
+    """Shapes that are alike, made by different pieces, as one: what is worked out of one holds for all."""
+
+    def __init__(self) -> None:
+        self._known: dict[bytes, Shape] = {}
+
+    def one(self, shape: Shape) -> Shape:
+        """The first shape that is the same to the last 1/1,000,000 mm."""
+        kept = hashlib.sha256(repr(shape.thickness).encode())
+        for mesh in (*shape.shells, *shape.holes):
+            # Adding zero makes one of 0 and -0.
+            kept.update((np.round(mesh.vertices, 6) + 0.0).tobytes())
+            kept.update(mesh.triangles.tobytes())
+        return self._known.setdefault(kept.digest(), shape)
+
+
+def _standing(piece: Piece, pins: Pins, pool: _Pool) -> Iterator[Solid]:
     part = piece.shape
     if isinstance(part, FlatPart):
         shape = Shape((sheet_body(part, TOLERANCE if part.band is not None else FINE),), (), part.thickness)
         return (Solid(piece, number, shape, place.frame) for number, place in enumerate(part.places))
     if isinstance(part, ProfilePart):
-        return iter([Solid(piece, 0, Shape((parted_body(part),), hole_cutters(part), piece.thickness), part.frame)])
+        shape = pool.one(Shape((parted_body(part),), hole_cutters(part), piece.thickness))
+        return iter([Solid(piece, 0, shape, part.frame)])
+    return _lengths(piece, part, pins, pool)
+
+
+def _lengths(piece: Piece, part: LengthPart, pins: Pins, pool: _Pool) -> Iterator[Solid]:
+    frame = part.frame
+    assert frame is not None
+    holes: tuple[Mesh, ...] = ()
     if isinstance(part, LinkPart):
-        return iter([Solid(piece, 0, Shape(link_shells(part, pins), (), piece.thickness))])
-    return _lengths(piece, part)
+        shells = link_shells(part, pins)
+    else:
+        shells, holes = (tube_body(part, as_sawn=True), *flattened_ends(part)), hole_cutters(part)
 
+    def own(meshes: Sequence[Mesh]) -> tuple[Mesh, ...]:
+        return tuple(Mesh(frame.inside(mesh.vertices), mesh.triangles) for mesh in meshes)
 
-def _lengths(piece: Piece, part: LengthPart) -> Iterator[Solid]:
-    first: tuple[Mesh, ...] = (tube_body(part, as_sawn=True), *flattened_ends(part))
-    thin = piece.thickness
-    yield Solid(piece, 0, Shape(first, hole_cutters(part), thin))
-    assert part.frame is not None
+    shape = pool.one(Shape(own(shells), own(holes), piece.thickness))
+    yield Solid(piece, 0, shape, frame)
     if part.also:
-        own = Shape(tuple(replace(shell, vertices=part.frame.inside(shell.vertices)) for shell in first), (), thin)
-        yield from (Solid(piece, number, own, frame) for number, frame in enumerate(part.also, 1))
+        plain = pool.one(Shape(shape.shells, (), piece.thickness))
+        yield from (Solid(piece, number, plain, other) for number, other in enumerate(part.also, 1))
