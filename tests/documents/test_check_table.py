@@ -335,3 +335,12 @@ def test_tubes_have_the_distance_from_skin_to_skin_between_what_they_sit_on(tmp_
     lean = math.dist((500, -550), (1600, 550)) - 2.0 * 30.15 * math.sqrt(2.0)
     assert f"R2, end to end {math.dist((500, -550), (1600, 550)):.1f} {lean:.1f}" in said
     assert "T1, end to end 2000 -" in said
+
+
+def test_the_two_of_a_pair_differ_by_so_much(tmp_path: Path) -> None:
+    """One cell for both: empty to write in, or what the two readings differ by, here 2279.5 and 2286 mm."""
+    blank = words(made(tmp_path, LADDER) / "check-table.pdf")
+    assert "measured out differs by" in blank
+    read = words(made(tmp_path, LADDER + RACKED) / "check-table.pdf")
+    assert "2279.5 -3 6.5 FR RL" in read
+    assert read.count("differs by") == blank.count("differs by")

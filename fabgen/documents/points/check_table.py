@@ -119,9 +119,11 @@ def _distances(
     skins = _skins(pieces, rows)
     story: list[Flowable] = []
     for kind in dict.fromkeys(row.kind for row in rows):
-        lines = []
+        lines: list[list[str]] = []
         clear = kind == TUBES and bool(skins)
-        for row in (row for row in rows if row.kind == kind):
+        own = [row for row in rows if row.kind == kind]
+        pairs = _alike(own) if kind == CROSSWISE else []
+        for row in own:
             measured = read.get(frozenset((row.one.name, row.other.name)))
             lines.append(
                 [
@@ -131,23 +133,33 @@ def _distances(
                     length_text(row.length, header.units) + _within(distance_tolerance(row.one, row.other)),
                     *([length_text(skins[row.mark], header.units) if row.mark in skins else "-"] if clear else ()),
                     *_read_cells(measured, row.length, header.units),
+                    *([""] if pairs else ()),
                 ]
             )
         heads = ["from", "to", "of", "should be, mm", *(["skin to skin"] if clear else ()), "measured", "out"]
+        heads += ["differs by"] if pairs else []
         widths = (22, 22, 36, 33, 27, 26, 14) if clear else (22, 22, 52, 36, 32, 16)
+        widths = (22, 22, 42, 33, 29, 14, 18) if pairs else widths
+        for first, last in pairs:
+            one, other = (read.get(frozenset((own[i].one.name, own[i].other.name))) for i in (first, last))
+            if one is not None and other is not None:
+                lines[first][-1] = figure(abs(one - other))
         numbers = tuple(range(3, len(heads)))
-        # A rule below each pair, whose lengths are compared.
-        ruled = _to_write(table(heads, lines, shared(width, *widths), numbers), numbers[-2:])
-        if kind == CROSSWISE:
-            ruled.setStyle(
-                TableStyle([("LINEBELOW", (0, i), (-1, i), 0.8, colors.black) for i in range(2, len(lines), 2)])
-            )
+        ruled = _to_write(table(heads, lines, shared(width, *widths), numbers), numbers[-3 if pairs else -2 :])
+        for first, last in pairs:  # one cell for both, and a rule below them
+            both = [("SPAN", (-1, first + 1), (-1, last + 1)), ("VALIGN", (-1, first + 1), (-1, last + 1), "MIDDLE")]
+            ruled.setStyle(TableStyle([*both, ("LINEBELOW", (0, last + 1), (-1, last + 1), 0.8, colors.black)]))
         title = TUBES_ON_FACES if kind == TUBES and on_faces(survey.drawn) else kind
         note = [cell(prose("check_table", "skins"), SMALL)] if clear else []
         story += section(title, *note, ruled)
     if more:
         story.append(cell(f"{counted(more, 'further distance')} left out: {MOST} are plenty to hold a frame.", SMALL))
     return story
+
+
+def _alike(rows: Sequence[Distance]) -> list[tuple[int, int]]:
+    """The numbers of rows that follow one another and are alike on a true frame, the two of each pair."""
+    return [(i, i + 1) for i in range(len(rows) - 1) if rows[i].what == rows[i + 1].what]
 
 
 def _skins(pieces: Sequence[Piece], rows: Sequence[Distance]) -> dict[str, float]:

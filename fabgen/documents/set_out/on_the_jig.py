@@ -48,8 +48,8 @@ def _rows(piece: Piece, datum: float, units: str) -> Iterator[list[str]]:
 
 
 def over_datum(datum: float, units: str) -> str:
-    """'The datum is z = 0, ...' in a sentence."""
-    return f"The jig's datum is z = {with_unit(datum, units)} in the job file, as in check-table.pdf."
+    """Where the datum of heights is, in a sentence."""
+    return f"The jig's datum is z = {with_unit(datum, units)} in the job file, that of the heights to check."
 
 
 def jig_sizes(at: Array, datum: float, units: str) -> list[str]:
