@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, Literal, Self, TypeVar
 
 from pydantic import ValidationError
 
-from fabgen.job.errors import JobError, Path, Problem, in_words, shown
+from fabgen.job.errors import JobError, Path, Problem, in_words, shown, worded
 from fabgen.job.key_help.validation_faults import problems_of
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.table import Table
@@ -76,14 +76,17 @@ class Document:
         Those that have a file already, as of a rack, stay as they are.
         """
         found: dict[Problem, Problem] = {}
+        units = units_of(table_in(self.raw, "job"))
         for problem in problems:
             if problem.file:
                 found[problem] = problem
                 continue
             line = self.line(problem.path) if problem.line is None else problem.line
-            what = problem.what + (f" on line {self.line(problem.other)}" if problem.other else "")
-            where = problem.where or self._words(problem.path)
-            placed = replace(problem, what=what, line=line, file=str(self.path), where=where, other=())
+            what = worded(problem.what, units) + (f" on line {self.line(problem.other)}" if problem.other else "")
+            where, accepted = problem.where or self._words(problem.path), worded(problem.accepted, units)
+            placed = replace(
+                problem, what=what, accepted=accepted, line=line, file=str(self.path), where=where, other=()
+            )
             found.setdefault(replace(placed, path=()), placed)  # once of what a frame or a mirror makes several of
         kept = self._of_firsts(found.values())
         return JobError(sorted(kept, key=lambda problem: problem.line or 0))

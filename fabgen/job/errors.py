@@ -7,7 +7,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import islice
 
-from fabgen.wording.input_error import InputError, Path, fault_text
+from fabgen.wording.input_error import InputError, Path, Words, fault_text, worded
 from fabgen.wording.nearest import nearest
 
 __all__ = [
@@ -17,12 +17,14 @@ __all__ = [
     "Path",
     "Problem",
     "Problems",
+    "Words",
     "describe",
     "in_words",
     "listed",
     "nearest",
     "plain",
     "shown",
+    "worded",
 ]
 
 
@@ -47,11 +49,13 @@ class Problem:
         file: its path as given.
         where: the path in words, with the part's mark.
         other: a key that this one clashes with; its line is said too.
+
+    `what` and `accepted` are text once it is located, when the job's units are known.
     """
 
     path: Path
-    what: str
-    accepted: str = ""
+    what: Words
+    accepted: Words = ""
     nearest: str = ""
     line: int | None = None
     file: str = ""
@@ -59,7 +63,7 @@ class Problem:
     other: Path = ()
 
     @staticmethod
-    def of(path: Path, fault: InputError, accepted: str = "") -> Problem:
+    def of(path: Path, fault: InputError, accepted: Words = "") -> Problem:
         """The fault as a problem of the table or key at `path`; `accepted` in place of what the fault says of that."""
         return Problem(path + fault.key, fault.what, accepted or fault.accepted, fault.nearest)
 
@@ -123,7 +127,7 @@ def describe(problem: Problem) -> str:
     if place and problem.line is not None:
         place += f":{problem.line}"
     lead = [part for part in (place, problem.where or in_words(problem.path)) if part]
-    return plain(fault_text(": ".join([*lead, problem.what]), problem.accepted, problem.nearest))
+    return plain(fault_text(": ".join([*lead, worded(problem.what)]), problem.accepted, problem.nearest))
 
 
 def in_words(path: Path, mark: str = "", numbered: bool = True) -> str:

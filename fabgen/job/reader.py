@@ -34,6 +34,7 @@ from fabgen.job.text.text_file import text_of
 from fabgen.job.values.formulas import Names
 from fabgen.job.values.named_dimensions import resolve_dimensions
 from fabgen.job.values.point import Point, ReadingAccuracy
+from fabgen.wording.sentence import sentence
 
 if TYPE_CHECKING:
     from fabgen.job.points.as_built import Built
@@ -114,7 +115,9 @@ def _as_built(job: Job, known_images: KnownImages | None) -> Job:
     try:
         worked, definitions = _definitions(job, built.points, known_images)
     except JobError as fault:
-        raise JobError([replace(p, what=f"with the frame as built, {p.what}") for p in fault.problems]) from fault
+        raise JobError(
+            [replace(p, what=sentence("with the frame as built, ", p.what)) for p in fault.problems]
+        ) from fault
     definitions = definitions.model_copy(update={"rod_end": drawn.rod_end})
     return replace(job, expanded=worked.expanded, definitions=definitions, built=built, drawn=drawn)
 

@@ -4,6 +4,11 @@ from __future__ import annotations
 
 from typing import Self
 
+from fabgen.wording.sentence import Sentence, sentence
+
+Words = str | Sentence
+"""What an error says: text, or a sentence whose lengths have inches beside them in inch jobs."""
+
 Path = tuple[str | int, ...]
 
 
@@ -17,8 +22,8 @@ class InputError(ValueError):
         key: where below the table or list that was read the fault lies: keys, and numbers from 0.
     """
 
-    def __init__(self, what: str, accepted: str = "", nearest: str = "", key: Path = ()) -> None:
-        super().__init__(what)
+    def __init__(self, what: Words, accepted: Words = "", nearest: str = "", key: Path = ()) -> None:
+        super().__init__(worded(what))
         self.what, self.accepted, self.nearest, self.key = what, accepted, nearest, key
 
     def __str__(self) -> str:
@@ -26,7 +31,7 @@ class InputError(ValueError):
 
     def about(self, subject: str) -> Self:
         """The fault with its subject said first: 'comes to an area' becomes '"a * b" comes to an area'."""
-        self.what = f"{subject} {self.what}"
+        self.what = f"{subject} {self.what}" if isinstance(self.what, str) else sentence(f"{subject} ", self.what)
         return self
 
     def below(self, *key: str | int) -> Self:
@@ -35,7 +40,12 @@ class InputError(ValueError):
         return self
 
 
-def fault_text(what: str, accepted: str = "", nearest: str = "") -> str:
+def worded(text: Words, units: str = "mm") -> str:
+    """What an error says, in the words of a job that is worked in "mm" or "in"."""
+    return text if isinstance(text, str) else text.words(units)
+
+
+def fault_text(what: Words, accepted: Words = "", nearest: str = "") -> str:
     """How every fault is printed: what is wrong, then a line each of what is accepted and what is nearest."""
-    pairs = (("accepted", accepted), ("nearest", nearest))
-    return "\n".join([what, *(f"    {label}: {text}" for label, text in pairs if text)])
+    pairs = (("accepted", worded(accepted)), ("nearest", nearest))
+    return "\n".join([worded(what), *(f"    {label}: {text}" for label, text in pairs if text)])

@@ -17,7 +17,7 @@ from typing import Annotated
 from pydantic import BeforeValidator, Field, PlainValidator, ValidationError, ValidationInfo
 from pydantic_core import InitErrorDetails
 
-from fabgen.job.errors import InputError, nearest, shown
+from fabgen.job.errors import InputError, nearest, shown, worded
 from fabgen.job.text.file_names import RESERVED, is_reserved
 from fabgen.job.text.likely_line import likely_date
 from fabgen.job.values.formulas import Names
@@ -249,7 +249,7 @@ def _known_material(value: object) -> str:
     try:
         return materials.find(text).name
     except materials.UnknownMaterialError as error:
-        accepted = f"{error.accepted}, or a [[material]] table of your own"
+        accepted = f"{worded(error.accepted)}, or a [[material]] table of your own"
         raise InputError(f"there is no material {shown(text)}", accepted, error.nearest) from None
 
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.job.errors import Path, Problem, Problems
+from fabgen.job.errors import Path, Problem, Problems, Words
 from fabgen.job.tables.lengths.bar_tables import Bar
 from fabgen.parts.piece import Datum, Place
 from fabgen.parts.sheet.placing import Placing
@@ -24,7 +24,7 @@ class Laid:
     def thickness(self) -> float:
         return self.given.diameter
 
-    def fault(self, key: str | Path, what: str, accepted: str, near: str = "") -> None:
+    def fault(self, key: str | Path, what: Words, accepted: Words, near: str = "") -> None:
         """Keeps a fault of a key below the bar's table."""
         below = (key,) if isinstance(key, str) else key
         self.problems.append(Problem((*self.path, *below), what, accepted, near))

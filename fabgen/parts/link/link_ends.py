@@ -21,6 +21,7 @@ from fabgen.shop.threaded.engagement import (
     practice_engagement,
 )
 from fabgen.shop.threads import Hand, Thread, ThreadError, parse_thread
+from fabgen.wording.sentence import sentence
 
 
 def link_end(job: Definitions, link: Link, place: int) -> LinkEnd:
@@ -120,7 +121,7 @@ def _thread(
         thread = parse_thread(f"{named.thread} {said}" if named else text, hand)
     except ThreadError as fault:
         names = [kind.name for kind in job.rod_end if kind.name]
-        accepted = fault.accepted + (f"; or a [[rod_end]]: {', '.join(names)}" if names else "")
+        accepted = sentence(fault.accepted, f"; or a [[rod_end]]: {', '.join(names)}" if names else "")
         near = nearest(text, names)
         raise InputError(fault.what, accepted, near or fault.nearest, key) from None
     if named is not None:

@@ -11,7 +11,7 @@ import numpy as np
 
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Array, Frame, unit
-from fabgen.job.errors import Path, listed, nearest, shown
+from fabgen.job.errors import Path, Words, listed, nearest, shown
 from fabgen.job.tables.movement_tables import AxisDirection
 from fabgen.job.tables.place_tables import PlaceGiven
 from fabgen.parts.piece import Datum, Place
@@ -71,7 +71,7 @@ class Asking(Protocol):
     def thickness(self) -> float:
         """From its back to its front, mm."""
 
-    def fault(self, key: str | Path, what: str, accepted: str, near: str = "") -> None:
+    def fault(self, key: str | Path, what: Words, accepted: Words, near: str = "") -> None:
         """Keeps a fault of a key below the part's table."""
 
 

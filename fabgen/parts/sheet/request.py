@@ -9,7 +9,7 @@ from functools import cached_property
 from typing import Generic, TypeVar
 
 from fabgen.geometry.plane.outline import Loop, OutlineError
-from fabgen.job.errors import Path, Problem
+from fabgen.job.errors import Path, Problem, Words
 from fabgen.job.tables.bend_tables import Pressed
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.cover_tables import Cover
@@ -55,18 +55,18 @@ class SheetRequest(Generic[SheetTable]):
         return self.job.job.die if own.die is None else own.die
 
     # -- faults -----------------------------------------------------------------
-    def fault(self, key: str | Path, what: str, accepted: str, near: str = "") -> None:
+    def fault(self, key: str | Path, what: Words, accepted: Words, near: str = "") -> None:
         """Keeps a fault of a key below the part's table."""
         below = (key,) if isinstance(key, str) else key
         self.problems.append(Problem((*self.path, *below), what, accepted, near))
 
-    def unfit(self, key: str | Path, what: str, accepted: str, near: str = "") -> Unfit:
+    def unfit(self, key: str | Path, what: Words, accepted: Words, near: str = "") -> Unfit:
         """The same for a fault that ends the making of the part: to be raised."""
         self.fault(key, what, accepted, near)
         return Unfit()
 
     @contextmanager
-    def refusing(self, key: str | Path, accepted: str) -> Iterator[None]:
+    def refusing(self, key: str | Path, accepted: Words) -> Iterator[None]:
         """Outlines within that cannot be drawn are a fault of that key, and the part is unfit."""
         try:
             yield
