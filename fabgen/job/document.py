@@ -82,11 +82,9 @@ class Document:
                 found[problem] = problem
                 continue
             line = self.line(problem.path) if problem.line is None else problem.line
-            what = worded(problem.what, units) + (f" on line {self.line(problem.other)}" if problem.other else "")
-            where, accepted = problem.where or self._words(problem.path), worded(problem.accepted, units)
-            placed = replace(
-                problem, what=what, accepted=accepted, line=line, file=str(self.path), where=where, other=()
-            )
+            what = worded(problem.said, units) + (f" on line {self.line(problem.other)}" if problem.other else "")
+            where, accepted = problem.where or self._words(problem.path), worded(problem.takes, units)
+            placed = replace(problem, said=what, takes=accepted, line=line, file=str(self.path), where=where, other=())
             found.setdefault(replace(placed, path=()), placed)  # once of what a frame or a mirror makes several of
         kept = self._of_firsts(found.values())
         return JobError(sorted(kept, key=lambda problem: problem.line or 0))

@@ -42,30 +42,40 @@ class Problem:
 
     Args:
         path: names the key, e.g. ('tube', 2, 'route').
-        what: is wrong.
-        accepted: what would do.
+        said: what is wrong.
+        takes: what would do.
         nearest: the valid name most like what was written.
         line: in the file; this, `file` and `where` are filled in by `Document.located`.
         file: its path as given.
         where: the path in words, with the part's mark.
         other: a key that this one clashes with; its line is said too.
 
-    `what` and `accepted` are text once it is located, when the job's units are known.
+    `said` and `takes` are text once it is located, when the job's units are known.
     """
 
     path: Path
-    what: Words
-    accepted: Words = ""
+    said: Words
+    takes: Words = ""
     nearest: str = ""
     line: int | None = None
     file: str = ""
     where: str = ""
     other: Path = ()
 
+    @property
+    def what(self) -> str:
+        """What is wrong, in text."""
+        return worded(self.said)
+
+    @property
+    def accepted(self) -> str:
+        """What would do, in text."""
+        return worded(self.takes)
+
     @staticmethod
     def of(path: Path, fault: InputError, accepted: Words = "") -> Problem:
         """The fault as a problem of the table or key at `path`; `accepted` in place of what the fault says of that."""
-        return Problem(path + fault.key, fault.what, accepted or fault.accepted, fault.nearest)
+        return Problem(path + fault.key, fault.said, accepted or fault.takes, fault.nearest)
 
 
 class JobError(Exception):
@@ -127,7 +137,7 @@ def describe(problem: Problem) -> str:
     if place and problem.line is not None:
         place += f":{problem.line}"
     lead = [part for part in (place, problem.where or in_words(problem.path)) if part]
-    return plain(fault_text(": ".join([*lead, worded(problem.what)]), problem.accepted, problem.nearest))
+    return plain(fault_text(": ".join([*lead, problem.what]), problem.accepted, problem.nearest))
 
 
 def in_words(path: Path, mark: str = "", numbered: bool = True) -> str:

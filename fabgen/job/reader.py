@@ -116,7 +116,7 @@ def _as_built(job: Job, known_images: KnownImages | None) -> Job:
         worked, definitions = _definitions(job, built.points, known_images)
     except JobError as fault:
         raise JobError(
-            [replace(p, what=sentence("with the frame as built, ", p.what)) for p in fault.problems]
+            [replace(p, said=sentence("with the frame as built, ", p.said)) for p in fault.problems]
         ) from fault
     definitions = definitions.model_copy(update={"rod_end": drawn.rod_end})
     return replace(job, expanded=worked.expanded, definitions=definitions, built=built, drawn=drawn)

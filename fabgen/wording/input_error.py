@@ -24,14 +24,24 @@ class InputError(ValueError):
 
     def __init__(self, what: Words, accepted: Words = "", nearest: str = "", key: Path = ()) -> None:
         super().__init__(worded(what))
-        self.what, self.accepted, self.nearest, self.key = what, accepted, nearest, key
+        self.said, self.takes, self.nearest, self.key = what, accepted, nearest, key
+
+    @property
+    def what(self) -> str:
+        """What is wrong, its lengths in millimetres."""
+        return worded(self.said)
+
+    @property
+    def accepted(self) -> str:
+        """What would do, its lengths in millimetres."""
+        return worded(self.takes)
 
     def __str__(self) -> str:
         return fault_text(self.what, self.accepted, self.nearest)
 
     def about(self, subject: str) -> Self:
         """The fault with its subject said first: 'comes to an area' becomes '"a * b" comes to an area'."""
-        self.what = f"{subject} {self.what}" if isinstance(self.what, str) else sentence(f"{subject} ", self.what)
+        self.said = f"{subject} {self.said}" if isinstance(self.said, str) else sentence(f"{subject} ", self.said)
         return self
 
     def below(self, *key: str | int) -> Self:
@@ -45,7 +55,7 @@ def worded(text: Words, units: str = "mm") -> str:
     return text if isinstance(text, str) else text.words(units)
 
 
-def fault_text(what: Words, accepted: Words = "", nearest: str = "") -> str:
+def fault_text(what: str, accepted: str = "", nearest: str = "") -> str:
     """How every fault is printed: what is wrong, then a line each of what is accepted and what is nearest."""
-    pairs = (("accepted", worded(accepted)), ("nearest", nearest))
-    return "\n".join([worded(what), *(f"    {label}: {text}" for label, text in pairs if text)])
+    pairs = (("accepted", accepted), ("nearest", nearest))
+    return "\n".join([what, *(f"    {label}: {text}" for label, text in pairs if text)])

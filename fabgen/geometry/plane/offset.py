@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from fabgen.geometry.plane.outline import Circle, Edge, Loop, Outline, OutlineError, Vertex, Xy
+from fabgen.wording.sentence import mm, sentence
 
 SAME = 1e-7
 LONGEST_POINT = 4.0
@@ -45,7 +46,7 @@ def offset(loop: Loop, distance: float) -> Loop:
     """
     if isinstance(loop, Circle):
         if loop.diameter + 2.0 * distance <= SAME:
-            raise OutlineError(f"nothing is left of a disc of {loop.diameter:g} mm")
+            raise OutlineError(sentence("nothing is left of a disc of ", mm(loop.diameter, 3)))
         return Circle(loop.x, loop.y, loop.diameter + 2.0 * distance)
     if distance == 0.0:
         return loop
@@ -80,7 +81,7 @@ def centre_between(before: Edge, after: Edge, radius: float) -> Xy:
     distance = -math.copysign(radius, turn)
     one, other = _move(before, distance), _move(after, distance)
     if one is None or other is None:
-        raise OutlineError(f"a radius of {radius:g} mm is that of the edge beside it")
+        raise OutlineError(sentence("a radius of ", mm(radius, 3), " is that of the edge beside it"))
     return _joint(one, other, distance)[0]
 
 
@@ -97,8 +98,13 @@ def _move(edge: Edge, distance: float) -> _Moved | None:
         return None
     if radius < 0.0:
         raise OutlineError(
-            f"the radius of {edge.radius:.4g} mm near ({(x0 + x1) / 2:.1f}, {(y0 + y1) / 2:.1f}) vanishes when the "
-            f"outline moves {'out' if distance > 0 else 'in'} by {abs(distance):g} mm"
+            sentence(
+                "the radius of ",
+                mm(edge.radius, 2),
+                f" near ({(x0 + x1) / 2:.1f}, {(y0 + y1) / 2:.1f}) vanishes when the outline moves ",
+                f"{'out' if distance > 0 else 'in'} by ",
+                mm(abs(distance), 3),
+            )
         )
     return _Moved(start, end, edge, radius)
 
@@ -115,7 +121,9 @@ def _joint(before: _Moved, after: _Moved, distance: float) -> tuple[Xy, ...]:
             return (nearest,)
     if _opens(before, after, distance):
         return before.end, after.start
-    raise OutlineError(f"the edges at ({corner[0]:.1f}, {corner[1]:.1f}) are too short to move by {abs(distance):g} mm")
+    raise OutlineError(
+        sentence(f"the edges at ({corner[0]:.1f}, {corner[1]:.1f}) are too short to move by ", mm(abs(distance), 3))
+    )
 
 
 def _meeting(before: Edge, after: Edge) -> Xy:
@@ -209,6 +217,9 @@ def _must_be_simple(outline: Outline, distance: float) -> None:
     spot = crossing(outline)
     if spot is not None:
         raise OutlineError(
-            f"moved {'out' if distance > 0 else 'in'} by {abs(distance):g} mm the outline crosses itself "
-            f"near ({spot[0]:.1f}, {spot[1]:.1f})"
+            sentence(
+                f"moved {'out' if distance > 0 else 'in'} by ",
+                mm(abs(distance), 3),
+                f" the outline crosses itself near ({spot[0]:.1f}, {spot[1]:.1f})",
+            )
         )

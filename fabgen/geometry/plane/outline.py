@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fabgen.wording.input_error import InputError
+from fabgen.wording.sentence import mm, sentence
 
 Xy = tuple[float, float]
 Box = tuple[float, float, float, float]
@@ -210,8 +211,13 @@ class Outline:
                 raise OutlineError(f"corners {i + 1} and {(i + 1) % count + 1} are the same point", key=(i,))
             if setbacks[i] + setbacks[(i + 1) % count] > edge + 1e-9:
                 raise OutlineError(
-                    f"the radius or chamfer at corners {i + 1} and {(i + 1) % count + 1} needs "
-                    f"{setbacks[i] + setbacks[(i + 1) % count]:.2f} mm of an edge {edge:.2f} mm long",
+                    sentence(
+                        f"the radius or chamfer at corners {i + 1} and {(i + 1) % count + 1} needs ",
+                        mm(setbacks[i] + setbacks[(i + 1) % count], 2, fixed=True),
+                        " of an edge ",
+                        mm(edge, 2, fixed=True),
+                        " long",
+                    ),
                     key=(i,),
                 )
         vertices: list[Vertex] = []

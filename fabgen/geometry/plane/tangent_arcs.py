@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from fabgen.geometry.plane.offset import bulge_about, centre_between
 from fabgen.geometry.plane.outline import Edge, Outline, OutlineError, Vertex, Xy
+from fabgen.wording.sentence import mm, sentence
 
 SMOOTH = 1e-6
 """Edges that meet in a smaller angle than this, rad, run into one another: no corner."""
@@ -43,7 +44,7 @@ def _centre(before: Edge, after: Edge, radius: float, corner: int) -> Xy | None:
     try:
         return centre_between(before, after, radius)
     except OutlineError as error:
-        what = f"there is no room for a radius of {radius:g} mm at corner {corner + 1}"
+        what = sentence("there is no room for a radius of ", mm(radius, 3), f" at corner {corner + 1}")
         raise OutlineError(what, key=(corner,)) from error
 
 
@@ -70,7 +71,7 @@ def _kept(edge: Edge, start: Xy, end: Xy, radius: float, corner: int) -> float:
         c, s = math.cos(edge.heading_in), math.sin(edge.heading_in)
         if (end[0] - start[0]) * c + (end[1] - start[1]) * s > 1e-6:
             return 0.0
-    what = f"the side that begins at corner {corner + 1} is too short for radii of {radius:g} mm"
+    what = sentence(f"the side that begins at corner {corner + 1} is too short for radii of ", mm(radius, 3))
     raise OutlineError(what, key=(corner,))
 
 
@@ -98,7 +99,9 @@ def rounded_end(left: Xy, right: Xy, centre: Xy, radius: float) -> RoundedEnd:
     for corner, way in ((right, 1.0), (left, -1.0)):
         apart = math.dist(corner, centre)
         if apart < radius - 1e-9:
-            raise OutlineError(f"the rounded end of {radius:.2f} mm reaches over a corner of its foot")
+            raise OutlineError(
+                sentence("the rounded end of ", mm(radius, 2, fixed=True), " reaches over a corner of its foot")
+            )
         turn = way * math.acos(min(1.0, radius / apart))
         heading = math.atan2(corner[1] - centre[1], corner[0] - centre[0]) + turn
         touches.append((centre[0] + radius * math.cos(heading), centre[1] + radius * math.sin(heading)))

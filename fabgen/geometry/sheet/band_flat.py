@@ -16,6 +16,7 @@ from fabgen.geometry.plane.arc_fit import arcs_through
 from fabgen.geometry.plane.outline import Outline, OutlineError, Vertex, Xy
 from fabgen.geometry.sheet.transition import Band
 from fabgen.geometry.sheet.unfolding import Fold, Unfolded, folds_of, unfold
+from fabgen.wording.sentence import mm, sentence
 
 CREASE = math.radians(4.0)
 """A fold between two triangles sharper than this is a crease; less belongs to a rounded part."""
@@ -135,7 +136,7 @@ class _Chain:
         off = [_distance(p, seam) for p in self.points]
         last = next((i for i in range(len(off) - 1, -1, -1) if off[i] > by), None)
         if last is None or last == len(off) - 1:
-            raise OutlineError(f"the seam takes {by:g} mm, more than there is")
+            raise OutlineError(sentence("the seam takes ", mm(by, 3), ", more than there is"))
         share = (off[last] - by) / (off[last] - off[last + 1])
         end = _between(self.points[last], self.points[last + 1], share)
         return _Chain((*self.points[: last + 1], end), (*self.breaks[: last + 1], True))
@@ -185,7 +186,7 @@ def _lapped(chains: list[_Chain], lap: float) -> list[_Chain]:
         off = [_distance(p, left) for p in chain.points]
         last = next((i for i in range(1, len(off)) if off[i] >= lap), None)
         if last is None:
-            raise OutlineError(f"a lap of {lap:g} mm is wider than the sheet")
+            raise OutlineError(sentence("a lap of ", mm(lap, 3), " is wider than the sheet"))
         share = (lap - off[last - 1]) / (off[last] - off[last - 1])
         more = [*chain.points[1:last], _between(chain.points[last - 1], chain.points[last], share)]
         breaks = (*chain.breaks[1:last], True)

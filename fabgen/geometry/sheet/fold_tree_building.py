@@ -23,6 +23,7 @@ from fabgen.geometry.plane.outline import Corner, Outline, OutlineError, Vertex,
 from fabgen.geometry.plane.regions import crossing
 from fabgen.geometry.sheet.flange_ends import LEAST_STEP, Closing, EndLine, FlangeStance, end_line, end_points
 from fabgen.geometry.sheet.folds import SAME, Bend, Face, Flange, FoldTree
+from fabgen.wording.sentence import lengths, mm, sentence
 
 ReliefKind = Literal["round", "rectangular", "none"]
 
@@ -266,9 +267,15 @@ class _Rim:
             for off, hung, other in ((room[0], last, first), (room[1], first, last)):
                 inside = other.inset / slant - off
                 if off > 0.0 and inside > SAME:
-                    what = f'flange "{hung.name}" runs {inside:.2f} mm into the bend of "{other.name}"'
+                    what = sentence(
+                        f'flange "{hung.name}" runs ', mm(inside, 2, fixed=True), f' into the bend of "{other.name}"'
+                    )
                     raise OutlineError(
-                        f"{what}: end it {off + inside:.2f} mm from the corner or more, or at the corner"
+                        sentence(
+                            f"{what}: end it ",
+                            mm(off + inside, 2, fixed=True),
+                            " from the corner or more, or at the corner",
+                        )
                     )
             self.edges[i - 1] = replace(before, cut_off=(before.cut_off[0], narrow[0]))
             self.edges[i] = replace(self.edges[i], cut_off=(narrow[1], self.edges[i].cut_off[1]))
@@ -357,16 +364,20 @@ class _Rim:
             return self._relieved(i, met)
         if self._levels(i) != (0.0, 0.0) or (i - 1) % self.count in self.sketch.curves:
             if corner.radius or corner.chamfer:
-                what = "a flange or notch reaches this corner, so it cannot be rounded or cut off"
-                raise OutlineError(what, key=(i,))
+                reached = "a flange or notch reaches this corner, so it cannot be rounded or cut off"
+                raise OutlineError(reached, key=(i,))
             return [Vertex(*self.points[i])]
         before, after = (self.sketch.corners[j % self.count] for j in (i - 1, i + 1))
         vertices = worked_corner(before, corner, after)
         used = math.dist((corner.x, corner.y), (vertices[0].x, vertices[0].y))
         room = min(self._room(i - 1, True), self._room(i, False))
         if used > room + 1e-9:
-            what = (
-                f"the radius or chamfer here needs {used:.2f} mm of an edge of which {max(0.0, room):.2f} mm are free"
+            what = sentence(
+                "the radius or chamfer here needs ",
+                mm(used, 2, fixed=True),
+                " of an edge of which ",
+                mm(max(0.0, room), 2, fixed=True),
+                " are free",
             )
             raise OutlineError(what, key=(i,))
         return vertices
@@ -443,8 +454,10 @@ def _ends_told(hung: HungFace, length: float) -> HungFace:
     end = None if hung.end is None or hung.end > length - SAME else hung.end
     low, high = start or 0.0, length if end is None else end
     if high - low < SAME:
-        what = f"runs from {low:.2f} to {high:.2f} mm of an edge {length:.2f} mm long"
-        raise OutlineError(f'flange "{hung.name}" {what}')
+        what = sentence(
+            f'flange "{hung.name}" runs from ', lengths((low, high), " to ", 2), " of an edge ", mm(length, 2), " long"
+        )
+        raise OutlineError(what)
     return replace(hung, start=start, end=end)
 
 

@@ -14,6 +14,7 @@ from functools import cached_property
 from fabgen.geometry.plane.arc_fit import arcs_through
 from fabgen.geometry.plane.outline import Outline, OutlineError, Vertex, Xy
 from fabgen.geometry.sheet.wall_cuts import Wall
+from fabgen.wording.sentence import mm, sentence
 
 _ON = 1e-6
 _PARTS = 24
@@ -74,7 +75,9 @@ class RolledSheet:
             return way * (at + beyond)
         reach = beyond / self.radius(along)
         if abs(reach) >= 1.0:
-            raise OutlineError(f"a lap or gap of {abs(beyond):g} mm is wider than the small arc's radius")
+            raise OutlineError(
+                sentence("a lap or gap of ", mm(abs(beyond), 3), " is wider than the small arc's radius")
+            )
         return way * (at + math.asin(reach) / self.shrink * self.wall.largest)
 
     def on_flat(self, point: Xy) -> Xy:

@@ -13,6 +13,7 @@ from fabgen.geometry.plane.outline import OutlineError, Xy
 from fabgen.geometry.sheet.taped_polygon import least_squares
 from fabgen.geometry.sheet.unfolding import Side, Triangle, folds_of, sides, unfold
 from fabgen.geometry.space.frame import Array, Frame, unit
+from fabgen.wording.sentence import mm, sentence
 
 FLAT = 0.05
 """Corners within this of one plane, mm, lie in it."""
@@ -178,7 +179,9 @@ def parts_between(count: int, creases: Sequence[Side]) -> list[list[int]]:
 def _must_be_flat(panel: SpacePanel, part: Sequence[int]) -> None:
     if len(part) > 3 and (off := space_panel(panel.points[list(part)]).twist) > 10.0 * FLAT:
         names = "-".join(str(i + 1) for i in part)
-        raise OutlineError(f"the part {names} is not flat, by {off:.1f} mm: a further crease parts it")
+        raise OutlineError(
+            sentence(f"the part {names} is not flat, by ", mm(off, 1, fixed=True), ": a further crease parts it")
+        )
 
 
 def _triangles(panel: SpacePanel, part: Sequence[int]) -> list[Triangle]:

@@ -18,7 +18,8 @@ import numpy as np
 
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Array
-from fabgen.wording.input_error import InputError
+from fabgen.wording.input_error import InputError, Words
+from fabgen.wording.sentence import mm, sentence
 
 Pair = tuple[int, int]
 """Two corners, counted from 0, the lesser first."""
@@ -30,7 +31,7 @@ _FOUND = 1e-9
 class TapedError(InputError):
     """Distances that make no polygon.  `pairs` are those at fault, `missing` those that would help."""
 
-    def __init__(self, message: str, pairs: Sequence[Pair] = (), missing: Sequence[Pair] = ()) -> None:
+    def __init__(self, message: Words, pairs: Sequence[Pair] = (), missing: Sequence[Pair] = ()) -> None:
         super().__init__(message)
         self.pairs, self.missing = tuple(pairs), tuple(missing)
 
@@ -147,8 +148,12 @@ def _must_close(taped: Mapping[Pair, float]) -> None:
             rest = sum(taped[side] for side in sides if side != longest)
             if taped[longest] > rest + max(1.0, 0.001 * taped[longest]):
                 raise TapedError(
-                    f"{_name(longest)} of {taped[longest]:g} mm is longer than "
-                    f"{' and '.join(_name(s) for s in sides if s != longest)} together, {rest:g} mm",
+                    sentence(
+                        f"{_name(longest)} of ",
+                        mm(taped[longest], 3),
+                        f" is longer than {' and '.join(_name(s) for s in sides if s != longest)} together, ",
+                        mm(rest, 3),
+                    ),
                     (longest, *(s for s in sides if s != longest)),
                 )
 

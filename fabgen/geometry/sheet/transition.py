@@ -23,6 +23,7 @@ from fabgen.geometry.plane.outline import OutlineError, Xy
 from fabgen.geometry.sheet.outline_rings import Ring, moved_sideways
 from fabgen.geometry.sheet.unfolding import Triangle
 from fabgen.geometry.space.frame import Array
+from fabgen.wording.sentence import mm, sentence
 
 Ruling = tuple[int, int]
 """A straight line of the surface: its point of the bottom ring and its point of the top ring."""
@@ -95,7 +96,7 @@ def band(bottom: Ring, top: Ring, seam: Xy) -> Band:
     """
     heights = bottom.frame.inside(top.points)[:, 2]
     if heights.min() <= 1e-6:
-        raise OutlineError(f"the top reaches {-heights.min():.1f} mm below the bottom's plane")
+        raise OutlineError(sentence("the top reaches ", mm(-heights.min(), 1, fixed=True), " below the bottom's plane"))
     bottom = bottom.begun_nearest(seam)
     top = _begun_opposite(bottom, top)
     convex = bottom.is_convex and top.is_convex

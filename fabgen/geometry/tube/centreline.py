@@ -21,6 +21,7 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame, unit
 from fabgen.wording.input_error import InputError
+from fabgen.wording.sentence import mm, sentence
 
 STRAIGHT = 1e-6
 """A route that turns by less than this goes straight on, rad."""
@@ -300,9 +301,12 @@ def _ways(points: Array) -> list[Array]:
 
 def _overlap(i: int, long: float, takes: Sequence[float]) -> RouteError:
     needs = takes[i] + takes[i + 1]
-    what = (
-        f"its points {i + 1} and {i + 2} are {long:.1f} mm apart, and the bends there take {needs:.1f} mm of it "
-        f"({takes[i]:.1f} + {takes[i + 1]:.1f})"
+    what = sentence(
+        f"its points {i + 1} and {i + 2} are ",
+        mm(long, 1, fixed=True),
+        " apart, and the bends there take ",
+        mm(needs, 1, fixed=True),
+        f" of it ({takes[i]:.1f} + {takes[i + 1]:.1f})",
     )
     return RouteError(what, "points farther apart, or a smaller bend_radius", key=(i,))
 

@@ -26,6 +26,7 @@ from fabgen.shop.profiles.standard_sizes import widest_tube_in
 from fabgen.shop.section import Section
 from fabgen.shop.sleeves import LEAST_PLAY, half_sleeve, plug_hole
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import joined, lengths, mm, sentence
 
 SAME_POINT = 1.0
 """Ends this near meet, mm."""
@@ -101,13 +102,15 @@ def _places(entry: Mapping[str, Any], line: Centreline, context: Context) -> lis
         except InputError as fault:
             raise fault.below("splices", i) from None
         if places and place < places[-1] + 2.0 * clear - 1e-6:
-            what = f"a splice at {figure(place)} mm is nearer than two half sleeves to the one before it"
-            raise InputError(what, f"{figure(places[-1] + 2.0 * clear)} mm or more", key=("splices", i))
+            what = sentence("a splice at ", mm(place), " is nearer than two half sleeves to the one before it")
+            raise InputError(what, sentence(mm(places[-1] + 2.0 * clear), " or more"), key=("splices", i))
         spans = [(s.at + clear, s.at + s.length - clear) for s in line.straights if s.length > 2.0 * clear]
         if not any(first - 1e-6 <= place <= last + 1e-6 for first, last in spans):
-            what = f"a splice at {figure(place)} mm lies in a bend, or within half a sleeve, {figure(clear)} mm, of a "
-            what += "bend or an end of the tube"
-            free = " or ".join(f"{figure(first)} to {figure(last)} mm" for first, last in spans)
+            what = sentence(
+                *("a splice at ", mm(place), " lies in a bend, or within half a sleeve, ", mm(clear)),
+                ", of a bend or an end of the tube",
+            )
+            free = joined(" or ", [lengths(span, " to ") for span in spans])
             raise InputError(what, free or "a tube with a longer straight", key=("splices", i))
         places.append(place)
     return places

@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BaseModel, Tag, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
-from fabgen.job.errors import InputError, Path, shown, worded
+from fabgen.job.errors import InputError, Path, shown
 from fabgen.job.tables.table import Written
 
 
@@ -73,7 +73,7 @@ def _said_of(annotation: Any, metadata: list[Any]) -> str:
         for fault in error.errors(include_url=False):
             cause = fault.get("ctx", {}).get("error")
             if isinstance(cause, InputError) and cause.accepted:
-                return worded(cause.accepted)
+                return cause.accepted
     return ""
 
 

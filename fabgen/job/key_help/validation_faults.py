@@ -10,7 +10,7 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
-from fabgen.job.errors import FollowOnError, InputError, Path, Problem, nearest, shown, worded
+from fabgen.job.errors import FollowOnError, InputError, Path, Problem, nearest, shown
 from fabgen.job.key_help.accepted import items, meaning, number_wanted, table_at, wanted
 from fabgen.job.values.quantity import LENGTH_UNITS
 
@@ -48,17 +48,9 @@ def _tables(values: list[Any]) -> Iterator[Mapping[str, Any]]:
 def _without_follow_ons(found: list[Problem]) -> list[Problem]:
     """The problems but for what is missing in a table within a part, or in a point, that has a wrong key: which of its
     forms it should be is not known before that is corrected."""
-    wrong = (each for each in found if _begins(each, _UNKNOWN) or _ends(each, _MEANINGLESS))
+    wrong = (problem for problem in found if problem.what.startswith(_UNKNOWN) or problem.what.endswith(_MEANINGLESS))
     inner = {table for problem in wrong if not _is_entry(table := problem.path[:-1])}
-    return [each for each in found if not (_ends(each, _MISSING) and {each.path, each.path[:-1]} & inner)]
-
-
-def _begins(problem: Problem, words: str) -> bool:
-    return worded(problem.what).startswith(words)
-
-
-def _ends(problem: Problem, words: str) -> bool:
-    return worded(problem.what).endswith(words)
+    return [each for each in found if not (each.what.endswith(_MISSING) and {each.path, each.path[:-1]} & inner)]
 
 
 def _is_entry(path: Path) -> bool:
@@ -68,8 +60,8 @@ def _is_entry(path: Path) -> bool:
 
 def _without_misspelt(found: list[Problem]) -> list[Problem]:
     """The problems but for each missing key that is there but misspelt, which is reported already."""
-    meant = {(*problem.path[:-1], problem.nearest) for problem in found if _begins(problem, _UNKNOWN)}
-    return [problem for problem in found if not (_ends(problem, _MISSING) and problem.path in meant)]
+    meant = {(*problem.path[:-1], problem.nearest) for problem in found if problem.what.startswith(_UNKNOWN)}
+    return [problem for problem in found if not (problem.what.endswith(_MISSING) and problem.path in meant)]
 
 
 def _problem(

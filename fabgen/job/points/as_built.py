@@ -13,6 +13,7 @@ from fabgen.job.errors import Path, Problem, listed, nearest, shown
 from fabgen.job.tables.measuring_tables import COVER, AsBuilt
 from fabgen.job.tables.part_tables import Tube
 from fabgen.job.values.point import Point
+from fabgen.wording.sentence import mm, sentence
 
 SAME = 0.005
 """Places that differ by less are the same, mm."""
@@ -96,11 +97,17 @@ def built_frame(
     for i, (one, other, length) in enumerate(given.distances):
         far = math.dist(drawn[one].xyz, drawn[other].xyz)
         if abs(length - far) > max(100.0, 0.2 * far):
-            what = f"{one} to {other} is {far:.1f} mm as drawn, {length:.1f} mm measured: no frame is so far out"
+            what = sentence(
+                f"{one} to {other} is ",
+                mm(far, 1, fixed=True),
+                " as drawn, ",
+                mm(length, 1, fixed=True),
+                " measured: no frame is so far out",
+            )
             problems.append(Problem(("as_built", "distances", i), what, "the distance as measured"))
     if len(given.points) in (1, 2):
-        what = "one or two measured places do not give the frame's shape"
-        problems.append(Problem(("as_built", "points"), what, "three or more"))
+        few = "one or two measured places do not give the frame's shape"
+        problems.append(Problem(("as_built", "points"), few, "three or more"))
     if problems:
         return None, problems
     error = given.error or error

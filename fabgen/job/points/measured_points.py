@@ -29,7 +29,7 @@ from fabgen.job.tables.table import Table
 from fabgen.job.values.point import Point, PointReading, Reading, ReadingAccuracy, Record, Remark, Taped
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import mm, sentence
+from fabgen.wording.sentence import Sentence, coordinate, joined, mm, sentence
 
 POOR = 8.0
 """A point whose tolerance is more than so many times its readings' error is hardly held."""
@@ -308,8 +308,8 @@ class _PointInTheMaking:
         if spare == 0 and best.misfit > (2.0 * LIMIT) ** 2:
             gaps = best.measures.read - best.made
             worst = float(np.abs(gaps).max())
-            what = f"these readings do not meet in one point: they miss by {figure(worst)} mm"
-            raise InputError(what, "readings that reach one another; look for a slip of the tape", key=("tape",))
+            missed = sentence("these readings do not meet in one point: they miss by ", mm(worst))
+            raise InputError(missed, "readings that reach one another; look for a slip of the tape", key=("tape",))
         if best.held < FLAT and best.misfit < 1e-3 and spare == 0 and len(found) > 2:
             raise InputError("these readings leave the point free", "a reading from another direction", key=("tape",))
         alike = [fit for fit in found if fit.misfit <= best.misfit + 4.0 * LIMIT**2 and fit.held > FLAT / 10.0][:2]
@@ -323,12 +323,13 @@ class _PointInTheMaking:
         if side is None:
             axis = int(np.argmax(np.abs(apart)))
             words = [word for word, (i, _) in _SIDES.items() if i == axis]
-            what = f"two points fit these readings: {_place(alike[0])} and {_place(alike[1])}"
+            what = sentence("two points fit these readings: ", _place(alike[0]), " and ", _place(alike[1]))
             raise InputError(what, f'side = "{words[0]}" or "{words[1]}"', key=("tape",))
         axis, way = _SIDES[side]
         if abs(apart[axis]) < 0.05 * float(np.linalg.norm(apart)):
             words = [word for word, (i, _) in _SIDES.items() if i == int(np.argmax(np.abs(apart)))]
-            what = f"neither of the two points that fit, {_place(alike[0])} and {_place(alike[1])}, is clearly {side}"
+            both = sentence(_place(alike[0]), " and ", _place(alike[1]))
+            what = sentence("neither of the two points that fit, ", both, f", is clearly {side}")
             raise InputError(what, f'side = "{words[0]}" or "{words[1]}"', key=("side",))
         wanted = 1 if apart[axis] * way > 0.0 else 0
         return alike[wanted], alike[1 - wanted]
@@ -369,5 +370,5 @@ def _xyz(fit: Fit) -> tuple[float, float, float]:
     return x, y, z
 
 
-def _place(fit: Fit) -> str:
-    return "[" + ", ".join(figure(float(v)) for v in fit.at) + "]"
+def _place(fit: Fit) -> Sentence:
+    return sentence("[", joined(", ", [coordinate(float(v)) for v in fit.at]), "]")

@@ -45,8 +45,8 @@ class PointOnTube:
         length = self._line.length
         along = given.along
         if along is not None and not 0.0 <= along <= length:
-            what = f"{figure(along)} mm from its start lies past the end of {self.mark}"
-            raise InputError(what, f"from 0 to {figure(length)} mm", key=("along",))
+            what = sentence(mm(along), f" from its start lies past the end of {self.mark}")
+            raise InputError(what, sentence("from 0 to ", mm(length)), key=("along",))
 
     @staticmethod
     def _read(routes: TubeRoutes, mark: str, reading: PointReading, key: str) -> Route:

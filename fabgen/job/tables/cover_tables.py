@@ -176,7 +176,7 @@ def _pair_faults(key: str, given: object, count: int, beside: bool) -> Iterator[
         try:
             pair = corner_pair(str(name), count)
         except InputError as fault:
-            yield InputError(fault.what, fault.accepted, key=(key, str(name)))
+            yield InputError(fault.said, fault.takes, key=(key, str(name)))
             continue
         if are_neighbours(pair, count) != beside:
             what = f"{shown(name)} is {'no side' if beside else 'a side'}"

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from pydantic import Field, PlainValidator, StrictBool, ValidationInfo
 
-from fabgen.job.errors import InputError, nearest, shown, worded
+from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.tables.fields import Angle, Context, Pair, ShortText, Text
 from fabgen.job.tables.table import Table, optional
 from fabgen.job.values.section_text import SECTION_ADVICE, parse_section
@@ -41,7 +41,7 @@ def _seat(value: object, info: ValidationInfo) -> Section | str:
     try:
         return _tube(value, info)
     except InputError as fault:
-        raise InputError(fault.what, f'"{FLAT}", or {worded(fault.accepted)}', fault.nearest) from None
+        raise InputError(fault.said, f'"{FLAT}", or {fault.accepted}', fault.nearest) from None
 
 
 TubeRef = Annotated[Section | str, PlainValidator(_tube)]

@@ -17,7 +17,7 @@ from typing import Annotated
 from pydantic import BeforeValidator, Field, PlainValidator, ValidationError, ValidationInfo
 from pydantic_core import InitErrorDetails
 
-from fabgen.job.errors import InputError, nearest, shown, worded
+from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.text.file_names import RESERVED, is_reserved
 from fabgen.job.text.likely_line import likely_date
 from fabgen.job.values.formulas import Names
@@ -29,6 +29,7 @@ from fabgen.job.values.units import number, parse_angle, parse_force, parse_leng
 from fabgen.shop import materials
 from fabgen.shop.profiles.profile_section import ProfileSection, StockSection
 from fabgen.shop.section import Section
+from fabgen.wording.sentence import mm, sentence
 
 LONGEST_TEXT = 200
 MARK_ADVICE = "a letter or digit, then letters, digits, . _ or -, at most 24 in all"
@@ -57,7 +58,10 @@ class Context:
         """A length above zero, mm.  Raises InputError."""
         length = self.length(written)
         if length <= 0.0:
-            raise InputError(f"{shown(written)} comes to {length:g} mm, which is not above zero", "a length above zero")
+            raise InputError(
+                sentence(f"{shown(written)} comes to ", mm(length, 3), ", which is not above zero"),
+                "a length above zero",
+            )
         return length
 
     def angle(self, written: object) -> float:
@@ -94,15 +98,17 @@ def _plus_length(value: object, info: ValidationInfo) -> float:
 def _zero_length(value: object, info: ValidationInfo) -> float:
     length = _length(value, info)
     if length < 0.0:
-        raise InputError(f"{shown(value)} comes to {length:g} mm, which is below zero", "a length of zero or more")
+        raise InputError(
+            sentence(f"{shown(value)} comes to ", mm(length, 3), ", which is below zero"), "a length of zero or more"
+        )
     return length
 
 
 def _shrinkage(value: object, info: ValidationInfo) -> float:
     length = _length(value, info)
     if not 0.0 <= length <= MOST_SHRINKAGE:
-        what = f"{shown(value)} comes to {length:g} mm, which no weld of tubes draws in"
-        raise InputError(what, f"a length from 0 to {MOST_SHRINKAGE:g} mm")
+        what = sentence(f"{shown(value)} comes to ", mm(length, 3), ", which no weld of tubes draws in")
+        raise InputError(what, sentence("a length from 0 to ", mm(MOST_SHRINKAGE, 3)))
     return length
 
 
@@ -198,7 +204,7 @@ def _mark(value: object) -> str:
     try:
         text = _plain_text(value, LONGEST_TEXT)
     except InputError as fault:
-        raise InputError(fault.what, f'a mark in quotes, e.g. "T1": {MARK_ADVICE}') from None
+        raise InputError(fault.said, f'a mark in quotes, e.g. "T1": {MARK_ADVICE}') from None
     if is_reserved(text):
         raise InputError(f"{shown(value)} will not do as a mark: {RESERVED}", f"{MARK_ADVICE}, e.g. {text[:3]}-1")
     if not _MARK.fullmatch(text):
@@ -222,7 +228,7 @@ def _through(value: object, info: ValidationInfo) -> float | str:
         near = nearest(value, sorted(context.marks)) if isinstance(value, str) else ""
         raise InputError(f"{shown(value)} is neither a part's mark nor a length", accepted, near) from None
     if length <= 0.0:
-        raise InputError(f"{shown(value)} comes to {length:g} mm, which is not above zero", accepted)
+        raise InputError(sentence(f"{shown(value)} comes to ", mm(length, 3), ", which is not above zero"), accepted)
     return length
 
 
@@ -249,7 +255,7 @@ def _known_material(value: object) -> str:
     try:
         return materials.find(text).name
     except materials.UnknownMaterialError as error:
-        accepted = f"{worded(error.accepted)}, or a [[material]] table of your own"
+        accepted = f"{error.accepted}, or a [[material]] table of your own"
         raise InputError(f"there is no material {shown(text)}", accepted, error.nearest) from None
 
 
@@ -262,7 +268,7 @@ def _material(value: object, info: ValidationInfo) -> str:
         return _known_material(text)
     except InputError as fault:
         # Of two near names the job's own is the likelier one to be meant.
-        raise InputError(fault.what, fault.accepted, nearest(text, own.values()) or fault.nearest) from None
+        raise InputError(fault.said, fault.takes, nearest(text, own.values()) or fault.nearest) from None
 
 
 Through = Annotated[float | str, PlainValidator(_through)]

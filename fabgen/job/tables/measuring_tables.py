@@ -12,6 +12,7 @@ from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.tables.fields import Context, Length, PlusLength, Text, one_as_list
 from fabgen.job.tables.table import Table, exactly_one, goes_with, optional
 from fabgen.job.values.point import names_accepted
+from fabgen.wording.sentence import mm, sentence
 
 T = TypeVar("T")
 Side = Literal["above", "below", "left", "right", "ahead", "behind"]
@@ -54,7 +55,7 @@ def _by_point(
 def _length_read(written: object, info: ValidationInfo) -> float:
     length = Context.of(info).length(written)
     if length <= 0.0:
-        raise InputError(f"{shown(written)} comes to {length:g} mm", "a length above zero")
+        raise InputError(sentence(f"{shown(written)} comes to ", mm(length, 3)), "a length above zero")
     return length
 
 

@@ -12,7 +12,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, PlainValidator, ValidationInfo
 
-from fabgen.job.errors import FollowOnError, InputError, nearest, shown, worded
+from fabgen.job.errors import FollowOnError, InputError, nearest, shown
 from fabgen.job.tables.fields import (
     Context,
     Length,
@@ -76,8 +76,8 @@ def _or_a_side(value: str, fault: InputError) -> InputError:
     """The same fault of a point's name, with all that is accepted in its place."""
     if isinstance(fault, FollowOnError):
         return fault
-    others = f"a side ({', '.join(SIDES)}), three bare numbers, e.g. [0, 1, 0], or {worded(fault.accepted)}"
-    return InputError(fault.what, others, fault.nearest or nearest(value, SIDES), fault.key)
+    others = f"a side ({', '.join(SIDES)}), three bare numbers, e.g. [0, 1, 0], or {fault.accepted}"
+    return InputError(fault.said, others, fault.nearest or nearest(value, SIDES), fault.key)
 
 
 def _name(value: object) -> str:

@@ -6,7 +6,7 @@ import re
 import tomllib
 from typing import Any
 
-from fabgen.job.errors import Problem, worded
+from fabgen.job.errors import Problem
 from fabgen.job.text.likely_line import ONE_LINE_KEY, likely_line, reads
 
 MOST_FAULTS = 20
@@ -103,7 +103,7 @@ def _stands_alone(line: str, problem: Problem) -> bool:
     """Whether the fault lies in this one `key = value` line, so that the rest reads well without it."""
     if not ONE_LINE_KEY.fullmatch(line):
         return False
-    return not reads(line) or worded(problem.what).startswith(_TWICE)
+    return not reads(line) or problem.what.startswith(_TWICE)
 
 
 def _problem(said: str, lines: list[str]) -> Problem:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import TypeVar
 
-from fabgen.job.errors import InputError, shown, worded
+from fabgen.job.errors import InputError, shown
 from fabgen.job.values.formulas import UnknownNameError
 from fabgen.job.values.units import parse_angle, parse_length
 
@@ -22,7 +22,7 @@ def option(name: str, read: Callable[[], T], accepted: str = "") -> T:
         return read()
     except InputError as fault:
         if accepted:
-            raise InputError(f"--{name}: {worded(fault.what)}", accepted) from fault
+            raise InputError(f"--{name}: {fault.what}", accepted) from fault
         raise fault.about(f"--{name}:") from None
 
 

@@ -12,6 +12,7 @@ from fabgen.shop.corners import cold_formed
 from fabgen.shop.pipe_sizes import pipe_named
 from fabgen.shop.profiles.standard_sizes import flat, is_usual_round_tube
 from fabgen.shop.section import Section
+from fabgen.wording.sentence import mm, sentence
 
 SECTION_ADVICE = (
     '"48.3 x 3.2" (round: outside diameter x wall), "60 x 40 x 3" (rectangular, corner radius if need be: '
@@ -196,7 +197,7 @@ def _figures(text: str, written: list[str], units: str, names: Names) -> list[fl
             unit = found[0] if found else unit
             size = _figure(text, part if found else f"{part} {unit}")
         if not 0.0 < size <= LARGEST_SIZE:
-            raise InputError(f"a figure of {shown(text)} is {size:g} mm", "figures above zero, up to 5 m")
+            raise InputError(sentence(f"a figure of {shown(text)} is ", mm(size, 3)), "figures above zero, up to 5 m")
         sizes.append(size)
     return sizes[::-1]
 

@@ -13,6 +13,7 @@ from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.tube_hole_tables import JOB_SIDES, SideName
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.shop.section import Section
+from fabgen.wording.sentence import mm, sentence
 
 _ALONG = 0.3
 """Sine below which a tube runs toward a side of the job, not beside it."""
@@ -60,7 +61,7 @@ def around_tube(job: Definitions, mark: str, at: float, toward: SideName, side_k
     except RouteError as fault:
         raise FollowOnError(str(fault)) from None  # reported with the tube
     if not 0.0 <= at <= run.axis:
-        raise InputError(f"its tube is {run.axis:.1f} mm long", "a place on it", key=("at",))
+        raise InputError(sentence("its tube is ", mm(run.axis, 1, fixed=True), " long"), "a place on it", key=("at",))
     frame = run.frame_at("start") if run.path is None else run.path.frame_at(at)
     if run.path is None:
         frame = replace(frame, origin=frame.origin + at * frame.x)

@@ -120,10 +120,12 @@ def _j_bolt(bar: Bar) -> BarShape:
     assert bar.height is not None
     radius = bar.inside / 2.0
     if bar.radius is not None and abs(bar.radius[0] - radius) > 0.01:
-        what = f"a bow of 180 degrees that is {bar.inside:g} mm wide inside has a radius of {radius:g} mm"
+        what = sentence(
+            "a bow of 180 degrees that is ", mm(bar.inside, 3), " wide inside has a radius of ", mm(radius, 3)
+        )
         raise InputError(what, "`inside` alone", key=("radius",))
     if bar.height <= radius:
-        raise InputError(f"the bow alone is {radius:g} mm high inside", "more height", key=("height",))
+        raise InputError(sentence("the bow alone is ", mm(radius, 3), " high inside"), "more height", key=("height",))
     return BarShape((bar.height - radius, bar.short_leg or 0.0), (-math.pi,), (radius,))
 
 
@@ -131,7 +133,7 @@ def _u_bolt(bar: Bar, inside: float, radius: float, height: float, low: float) -
     """Its legs up, the inside of its bow at v = `low`."""
     half = inside / 2.0
     if height <= radius:
-        raise InputError(f"the bow alone is {radius:g} mm high inside", "more height", key=("height",))
+        raise InputError(sentence("the bow alone is ", mm(radius, 3), " high inside"), "more height", key=("height",))
     leg, top, out = height - radius, low + height, half + bar.diameter / 2.0
     start, down = (-out, top), -math.pi / 2.0
     if half - radius < 0.01:
@@ -184,7 +186,7 @@ def _end(bar: Bar, at: str, clamped: float, reach: float | None, step: float) ->
         washer = fasteners.washer_thickness(thread) if washers else 0.0
         nut = fasteners.nut_height(thread, "plain") if given.nuts else 0.0
     except FastenerError as fault:
-        raise InputError(fault.what, fault.accepted, fault.nearest, (*key, "thread")) from None
+        raise InputError(fault.said, fault.takes, fault.nearest, (*key, "thread")) from None
     under = washers * washer
     made = ThreadedEnd(thread, 0.0, given.nuts, washers, given.nuts * nut + under, under)
     length = given.length
@@ -199,20 +201,20 @@ def _thread(bar: Bar, given: BarEndGiven, key: Path) -> Thread:
         return parse_thread(given.thread, None if "hand" not in given.model_fields_set else given.hand)
     except ThreadError as fault:
         if key == ("ends",) and bar.ends is None:
-            what = f"no thread is of the bar's own {bar.diameter:g} mm, and its ends say nothing else"
+            what = sentence("no thread is of the bar's own ", mm(bar.diameter, 3), ", and its ends say nothing else")
             raise InputError(what, 'ends = { thread = "…" } of the bar\'s diameter or less') from None
-        raise InputError(fault.what, fault.accepted, fault.nearest, (*key, "thread")) from None
+        raise InputError(fault.said, fault.takes, fault.nearest, (*key, "thread")) from None
 
 
 def _flattened(bar: Bar, given: BarEndGiven, thickness: float, length: float, key: Path) -> FlattenedEnd:
     """Beaten flat it is as long as before and has the same metal: pi d^2 / 4 = thickness x width."""
     if thickness >= bar.diameter:
-        what = f"{thickness:g} mm is not thinner than the bar"
-        raise InputError(what, f"less than {bar.diameter:g} mm", key=(*key, "thickness"))
+        what = sentence(mm(thickness, 3), " is not thinner than the bar")
+        raise InputError(what, sentence("less than ", mm(bar.diameter, 3)), key=(*key, "thickness"))
     width = math.pi * bar.diameter**2 / (4.0 * thickness)
     at = given.hole_at or length / 2.0
     if given.hole and (at > length or given.hole >= width):
-        what = f"a hole of {given.hole:g} mm is not in a flat of {width:.1f} x {length:g} mm"
+        what = sentence("a hole of ", mm(given.hole, 3), " is not in a flat of ", lengths((width, length)))
         raise InputError(what, "a smaller hole, nearer to the end", key=(*key, "hole"))
     return FlattenedEnd(length, thickness, width, given.hole, at)
 
@@ -321,8 +323,10 @@ def _bow_radius(bar: Bar, section: Section | None, inside: float, least: float) 
     if not bar.radius:
         return half if section is None or section.is_round else min(half, least)
     if bar.radius[0] > half + 0.01:
-        what = f"an inside radius of {bar.radius[0]:g} mm does not go between legs that are {inside:g} mm apart"
-        raise InputError(what, f"{half:g} mm at most", key=("radius",))
+        what = sentence(
+            "an inside radius of ", mm(bar.radius[0], 3), " does not go between legs that are ", mm(inside, 3), " apart"
+        )
+        raise InputError(what, sentence(mm(half, 3), " at most"), key=("radius",))
     return bar.radius[0]
 
 

@@ -141,7 +141,7 @@ def _stands(request: Request) -> list[AroundTube]:
     except FollowOnError:
         raise Unfit from None
     except InputError as fault:
-        raise request.unfit(fault.key, fault.what, fault.accepted) from None
+        raise request.unfit(fault.key, fault.said, fault.takes) from None
     if len({each.first_is_upright for each in found}) > 1 and not found[0].is_square:
         raise request.unfit("at", "the tube lies otherwise at these places", "a strap of its own for each")
     return found
@@ -185,10 +185,10 @@ def _ear_holes(request: Request, flat: tuple[float, ...]) -> Iterator[Hole]:
     try:
         size = clearance(given.bolt, request.job.job.hole_fit)
     except UnknownBoltError as error:
-        raise request.unfit("bolt", error.what, error.accepted, error.nearest) from error
+        raise request.unfit("bolt", error.said, error.takes, error.nearest) from error
     if given.slot is not None and given.slot <= size.diameter:
-        what = f"the slot of {figure(given.slot, 2)} mm is no longer than its hole for {size.bolt} is wide"
-        raise request.unfit("slot", what, f"a length above {figure(size.diameter, 2)} mm")
+        what = sentence("the slot of ", mm(given.slot, 2), f" is no longer than its hole for {size.bolt} is wide")
+        raise request.unfit("slot", what, sentence("a length above ", mm(size.diameter, 2)))
     for at in (flat[1] / 2.0, flat[-1] - (flat[-1] - flat[-2]) / 2.0):
         shape = Circle(at, given.width / 2.0, size.diameter)
         label = f"{figure(size.diameter, 2)} for {size.bolt}"
@@ -231,7 +231,7 @@ def _clamped(request: Request, gap: float) -> _Clamped | None:
         thread = parse_thread(given.bolt)
         fixed = 2.0 * washer_thickness(thread) + nut_height(thread, "lock")
     except (FastenerError, ThreadError) as fault:
-        raise request.unfit("bolt", fault.what, fault.accepted, fault.nearest) from None
+        raise request.unfit("bolt", fault.said, fault.takes, fault.nearest) from None
     return _Clamped(thread, 2.0 * given.thickness + gap, fixed + THREADS_OUT * thread.pitch)
 
 
@@ -242,7 +242,7 @@ def _hardware(request: Request, clamped: _Clamped | None) -> Iterator[Hardware]:
     try:
         length = request.given.bolt_length or choose_bolt(thread, clamped.grip, 2, "lock").length
     except FastenerError as fault:
-        raise request.unfit("squeeze", fault.what, fault.accepted) from None
+        raise request.unfit("squeeze", fault.said, fault.takes) from None
     size, strong = thread.size, "8.8" if thread.series == "M" else "grade 5"
     note = sentence("threaded to the head")
     name = f"{size} x {length:g}" if thread.series == "M" else f"{size} x {figure(length / 25.4, 3)} in"

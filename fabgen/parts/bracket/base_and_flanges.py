@@ -201,8 +201,10 @@ class _Built:
         taken = self.request.taken(bend)
         if size < taken + beyond + 1e-6:
             key = path if self.of_box else (*path, "height" if given.hem is None else "hem")
-            what = f"{figure(size, 2)} mm is too short for its bend{'s' if beyond else ''}"
-            accepted = f"more than {figure(taken + beyond, 2)} mm, which the bend alone takes up; or a smaller radius"
+            what = sentence(mm(size, 2), f" is too short for its bend{'s' if beyond else ''}")
+            accepted = sentence(
+                "more than ", mm(taken + beyond, 2), ", which the bend alone takes up; or a smaller radius"
+            )
             request.fault(key, what, accepted)
         along = -1.0 if measured.from_first else 1.0
         self.axes[name] = FaceAxes(along, 1.0, -along * measured.zero, -bend.setback)

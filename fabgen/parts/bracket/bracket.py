@@ -76,7 +76,7 @@ def _piece(request: BracketRequest) -> Piece:
         tree = _with_holes(fold_tree(shape.leaf), shape.axes, by_face)
         pattern = flat_pattern(tree)
     except OutlineError as error:
-        raise request.unfit(_key_of(error, bracket), error.what, ROOM) from error
+        raise request.unfit(_key_of(error, bracket), error.said, ROOM) from error
     _check_holes(request, tree, shape.axes, by_face)
     request.need_no_faults()
     cut = [item.hole for face in tree.all_faces() for item in by_face.get(face.name, ())]

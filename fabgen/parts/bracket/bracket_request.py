@@ -22,8 +22,7 @@ from fabgen.parts.sheet.seats import Foot
 from fabgen.shop.bending.bend_radii import Rolling
 from fabgen.shop.bending.bends import COMMON, KFactor
 from fabgen.shop.threaded.clearance_holes import clearance
-from fabgen.wording.figures import figure
-from fabgen.wording.sentence import sentence
+from fabgen.wording.sentence import mm, sentence
 
 KERF_ROOM = 0.5
 """A notch is wider than the job's kerf by this, mm."""
@@ -167,8 +166,8 @@ class BracketRequest(SheetRequest[Bracket]):
         taken = sum(end.taken(self.outside) for end in ends)
         straight = size - taken
         if straight < 1e-6:
-            what = f"{figure(size, 2)} mm is too short for its bend{'s' if len(ends) > 1 else ''}"
-            accepted = f"more than {figure(taken, 2)} mm, which the bend alone takes up; or a smaller radius"
+            what = sentence(mm(size, 2), f" is too short for its bend{'s' if len(ends) > 1 else ''}")
+            accepted = sentence("more than ", mm(taken, 2), ", which the bend alone takes up; or a smaller radius")
             self.fault(key, what, accepted)
         outside, inside = (sum(end.taken(way) for end in ends) for way in (True, False))
         return Leg(name, straight, straight + outside, straight + inside)
@@ -180,7 +179,7 @@ class BracketRequest(SheetRequest[Bracket]):
             Outline.from_corners(corners)
         except OutlineError as error:
             key = "corner_radius" if self.given.corner_radius else "corner_chamfer"
-            what = f'too large for face "{name}", which is {figure(height, 2)} mm from bend to edge'
+            what = sentence(f'too large for face "{name}", which is ', mm(height, 2), " from bend to edge")
             raise self.unfit(key, what, "a smaller one") from error
         return tuple(corners)
 
@@ -204,8 +203,8 @@ class BracketRequest(SheetRequest[Bracket]):
         bend, length = self.free[0].bend, self.given.hem or 0.0
         straight = length - bend.setback
         if straight < 1e-6:
-            what = f"{figure(length, 2)} mm is too short for its fold"
-            raise self.unfit("hem", what, f"more than {figure(bend.setback, 2)} mm, over the fold")
+            what = sentence(mm(length, 2), " is too short for its fold")
+            raise self.unfit("hem", what, sentence("more than ", mm(bend.setback, 2), ", over the fold"))
         way = up if self.given.hem_fold != "out" else not up
         return HungFace(f"{name} hem", edge, bend, bend.setback, self.strip(f"{name} hem", straight), way)
 
@@ -222,7 +221,7 @@ class BracketRequest(SheetRequest[Bracket]):
             usual = EAR * clearance(hole.bolt).nominal
         radius = usual if self.given.end_radius is None else self.given.end_radius
         if radius < (x1 - x0) / 2.0 + 1e-6:
-            what = f"a rounded end of {figure(radius, 2)} mm leaves no metal about a hole of {figure(x1 - x0, 2)} mm"
+            what = sentence("a rounded end of ", mm(radius, 2), " leaves no metal about a hole of ", mm(x1 - x0, 2))
             raise self.unfit("end_radius", what, "1.5 times the hole's diameter or more")
         return radius
 

@@ -41,7 +41,7 @@ def ear(request: BracketRequest) -> BracketShape:
         raise request.unfit("sits", "an ear sits on one tube", "one table or section")
     below = foot(request, seat, "ear", Frame(np.zeros(3), *np.eye(3)), math.pi / 2.0, "sits")
     if not below.meets(-half, half):
-        what = f"a foot of {figure(given.width, 2)} mm runs past {below.words.words()}"
+        what = sentence("a foot of ", mm(given.width, 2), f" runs past {below.words.words()}")
         room = 2.0 * _room(below, half)
         most = f"less than {figure(room)} mm" if room > 1.0 else "a tube whose axis passes under the ear's middle"
         raise request.unfit("width", what, most)
@@ -81,7 +81,7 @@ def _end_about(request: BracketRequest, left: Xy, right: Xy, centre: Xy, radius:
     with request.refusing("height", FARTHER):
         end = rounded_end(left, right, centre, radius)
     if min(end.right[1] - right[1], end.left[1] - left[1]) < -1e-9:
-        what = f"the rounded end of {figure(radius, 2)} mm reaches below the foot"
+        what = sentence("the rounded end of ", mm(radius, 2), " reaches below the foot")
         raise request.unfit("height", what, FARTHER)
     return end
 
@@ -110,13 +110,13 @@ def clevis(request: BracketRequest) -> BracketShape:
     if across <= 2.0 * bend.setback + 1e-6:
         least = 2.0 * bend.inner
         request.fault(
-            "gap", f"{figure(given.gap, 2)} mm is too short for its bends", f"more than {figure(least, 2)} mm"
+            "gap", sentence(mm(given.gap, 2), " is too short for its bends"), sentence("more than ", mm(least, 2))
         )
     hole = request.pin()
     radius = request.end_radius(hole)
     if given.height - bend.setback < radius - 1e-9:
-        what = f"the rounded end of {figure(radius, 2)} mm about the hole reaches into the bend"
-        request.fault("height", what, f"{figure(bend.setback + radius, 2)} mm or more, or a smaller end_radius")
+        what = sentence("the rounded end of ", mm(radius, 2), " about the hole reaches into the bend")
+        request.fault("height", what, sentence(mm(bend.setback + radius, 2), " or more, or a smaller end_radius"))
     request.need_no_faults()
     leaf = _rounded_leaf(request, (length / 2.0, given.height - bend.setback), radius)
     hung, axes = left_and_right("base", length, bend, leaf)
@@ -176,18 +176,18 @@ def tabbed(request: BracketRequest) -> BracketShape:
     straight = thickness + high - bend.setback
     if straight < 1e-6:
         least = figure(bend.setback - thickness, 2)
-        request.fault("tab_height", f"{figure(high, 2)} mm is too short for its bend", f"more than {least} mm")
+        request.fault("tab_height", sentence(mm(high, 2), " is too short for its bend"), f"more than {least} mm")
     insets = {"right tab": width - (x + room / 2.0 - bend.inner), "left tab": x - room / 2.0 + bend.inner}
     for name, inset in insets.items():
         if inset < bend.setback - 1e-9:
-            what = f"the {name} would stand {figure(bend.setback - inset, 2)} mm outside the base"
-            needed = f"{figure(room + 2.0 * thickness, 2)} mm of width at the bolt for head, clearance and tabs"
+            what = sentence(f"the {name} would stand ", mm(bend.setback - inset, 2), " outside the base")
+            needed = sentence(mm(room + 2.0 * thickness, 2), " of width at the bolt for head, clearance and tabs")
             request.fault("base", what, needed)
     if bend.inner > spare - 1e-6:
-        what = f"with an inside radius of {figure(bend.radius, 2)} mm the tabs' bends reach into the bolt's hole"
-        request.fault("radius", what, f"less than {figure(spare, 2)} mm, or more clearance")
+        what = sentence("with an inside radius of ", mm(bend.radius, 2), " the tabs' bends reach into the bolt's hole")
+        request.fault("radius", what, sentence("less than ", mm(spare, 2), ", or more clearance"))
     if y - long / 2.0 < -1e-6 or y + long / 2.0 > height + 1e-6:
-        what = f"tabs {figure(long, 2)} mm long leave the base"
+        what = sentence("tabs ", mm(long, 2), " long leave the base")
         request.fault("tab_length", what, "a shorter tab_length, or a base that is higher at the bolt")
     request.need_no_faults()
     ends = {

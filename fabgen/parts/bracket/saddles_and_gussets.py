@@ -24,7 +24,7 @@ from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.seats import Foot, SeatEdge, foot, seat_words, section_of, tube_under
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import degrees, sentence
+from fabgen.wording.sentence import degrees, mm, sentence
 
 TRIED = 721
 """Places along a saddle's flange that are tried for whether the tube is there."""
@@ -47,7 +47,7 @@ def saddle(request: BracketRequest) -> BracketShape:
     depth = given.height if given.depth is None else given.depth
     if depth <= fold.setback + 1e-6:
         request.fault(
-            "depth", f"{figure(depth, 2)} mm is no deeper than the bend", f"more than {figure(fold.setback, 2)} mm"
+            "depth", sentence(mm(depth, 2), " is no deeper than the bend"), sentence("more than ", mm(fold.setback, 2))
         )
     if len(given.sits) > 1:
         request.fault("sits", "a saddle sits on one tube", "one table or section")
@@ -239,7 +239,7 @@ def gusset(request: BracketRequest) -> BracketShape:
             if room < lip.setback:
                 what = f"the lip's bend takes all of the nose of the {which} leg"
                 raise request.unfit(
-                    "nose", what, f"another nose than {figure(nose, 2)} mm, legs more alike, or a smaller radius"
+                    "nose", what, sentence("another nose than ", mm(nose, 2), ", legs more alike, or a smaller radius")
                 )
         axes["lip"] = FaceAxes.of_flange(lip.setback)
     sizes = [("leg on the first member", given.legs[0]), ("leg on the second member", given.legs[1])]
@@ -294,8 +294,8 @@ def _lip(request: BracketRequest, bend: Bend, size: float, edge: int) -> HungFac
     """The lip of that size, mm, on the gusset's edge of that number."""
     taken = request.taken(bend)
     if size < taken + 1e-6:
-        what = f"{figure(size, 2)} mm is too short for its bend"
-        raise request.unfit("lip", what, f"more than {figure(taken, 2)} mm")
+        what = sentence(mm(size, 2), " is too short for its bend")
+        raise request.unfit("lip", what, sentence("more than ", mm(taken, 2)))
     return HungFace("lip", edge, bend, taken, request.strip("lip", size - taken))
 
 

@@ -105,7 +105,7 @@ def _bowed(request: CoverRequest, found: Adjusted) -> Outline:
         first = a if b - a == 1 else b
         start, end = found.corners[first], found.corners[(first + 1) % count]
         if abs(bow) > 0.5 * math.dist(start, end):
-            what = f"{figure(bow, 2)} mm is more than half of the side's {figure(math.dist(start, end), 2)} mm"
+            what = sentence(mm(bow, 2), " is more than half of the side's ", mm(math.dist(start, end), 2))
             accepted = "how far the middle of the side stands out from the straight line between its corners"
             raise request.unfit(("bows", name), what, accepted)
         bulges[first] = bulge_of_bow(start, end, bow) if abs(bow) > STRAIGHT else 0.0
@@ -224,10 +224,10 @@ def _chain(
     before = -math.inf
     for i, (along, _) in enumerate(stations):
         if not -1e-9 <= along <= line.length + 1e-9:
-            what = f"{figure(along, 2)} mm lies off the baseline, which is {figure(line.length, 2)} mm long"
-            raise request.unfit(("baseline", key, i), what, f"0 to {figure(line.length, 2)} mm along it")
+            what = sentence(mm(along, 2), " lies off the baseline, which is ", mm(line.length, 2), " long")
+            raise request.unfit(("baseline", key, i), what, sentence("0 to ", mm(line.length, 2), " along it"))
         if along < before - 1e-9 or (strictly and along <= before + 1e-9):
-            what = f"the station at {figure(along, 2)} mm does not lie beyond the one before, at {figure(before, 2)} mm"
+            what = sentence("the station at ", mm(along, 2), " does not lie beyond the one before, at ", mm(before, 2))
             accepted = "stations in the order in which they come along the baseline"
             raise request.unfit(("baseline", key, i), what, accepted)
         before = along

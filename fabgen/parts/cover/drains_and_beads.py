@@ -52,7 +52,7 @@ def _placed(
     request: CoverRequest, purpose: Purpose, at: Xy | None, diameter: float, otherwise: str
 ) -> tuple[PlacedHole, ...]:
     if at is None:
-        what = f"there is no room for a {purpose} hole of {figure(diameter, 2)} mm"
+        what = sentence(f"there is no room for a {purpose} hole of ", mm(diameter, 2))
         request.fault(purpose.value, what, f"a smaller diameter, a place at = [x, y]{otherwise}")
         return ()
     hole = Hole(Circle(*at, diameter), f"{purpose} {figure(diameter, 2)}", purpose=purpose)

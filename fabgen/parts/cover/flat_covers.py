@@ -153,7 +153,7 @@ def _creases(request: CoverRequest, count: int) -> list[Side]:
         try:
             pair = corner_pair(name, count)
         except InputError as fault:
-            raise request.unfit(("creases", i), fault.what, fault.accepted) from fault
+            raise request.unfit(("creases", i), fault.said, fault.takes) from fault
         with request.refusing(("creases", i), 'folds between corners that do not cross, e.g. ["1-3", "3-5"]'):
             parts_between(count, [*found, pair])
         found.append(pair)

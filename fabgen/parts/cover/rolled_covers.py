@@ -16,7 +16,6 @@ from fabgen.parts.piece import Fact, Hole, Rolled, Sector, fact
 from fabgen.parts.shape.hole_groups import centre_of
 from fabgen.parts.sheet.holes import PlacedHole
 from fabgen.parts.sheet.request import Unfit
-from fabgen.wording.figures import figure
 from fabgen.wording.sentence import EMPTY, Part, Sentence, degrees, joined, lengths, mm, sentence
 
 FULL = 2.0 * math.pi
@@ -53,7 +52,7 @@ def skirt(request: CoverRequest) -> CoverDevelopment:
 
 
 def _too_small(request: CoverRequest, key: str, diameter: float) -> Unfit:
-    return request.unfit(key, f"{figure(diameter, 2)} mm is too small for the sheet", "a larger diameter")
+    return request.unfit(key, sentence(mm(diameter, 2), " is too small for the sheet"), "a larger diameter")
 
 
 # -- cone ---------------------------------------------------------------------
@@ -141,7 +140,7 @@ def _cut(request: CoverRequest, sheet: RolledSheet) -> RolledFlat:
         return made if loops else rolled_flat(sheet)
     except OutlineError as error:
         at = key if cover.cut_outs else "seam"
-        raise request.unfit(at, error.what, "a cut-out narrower than the skirt that leaves it in one part") from error
+        raise request.unfit(at, error.said, "a cut-out narrower than the skirt that leaves it in one part") from error
 
 
 def _windows(request: CoverRequest, flat: RolledFlat, dx: float, dy: float) -> tuple[PlacedHole, ...]:

@@ -17,7 +17,6 @@ from fabgen.geometry.sheet.outline_rings import ring_of
 from fabgen.geometry.sheet.transition import Band, band
 from fabgen.geometry.sheet.unfolding import normals
 from fabgen.geometry.space.frame import Frame
-from fabgen.job.errors import worded
 from fabgen.job.tables.cover_tables import EndOutline
 from fabgen.parts.cover.cover_request import STEEPEST, CoverDevelopment, CoverRequest
 from fabgen.parts.cover.rolled_covers import seam_words
@@ -51,9 +50,8 @@ def transition(request: CoverRequest) -> CoverDevelopment:
     try:
         flat = band_flat(given.middle(shift), strikes, deduction, cover.seam, cover.seam_gap)
     except OutlineError as error:
-        said = worded(error.what)
-        key = "seam" if "lap" in said or "seam" in said else "height"
-        raise request.unfit(key, error.what, "a lap and sizes that leave a sheet which can be folded") from error
+        key = "seam" if "lap" in error.what or "seam" in error.what else "height"
+        raise request.unfit(key, error.said, "a lap and sizes that leave a sheet which can be folded") from error
     outline, moved = _level(flat)
     if crossing(outline) is not None:
         what = "laid flat from this seam the sheet laps over itself"

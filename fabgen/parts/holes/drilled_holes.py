@@ -68,11 +68,11 @@ def drilled_holes(mark: str, part: LengthPart, given: TubeHoleGiven, fit: HoleFi
     for number in range(count):
         along = first + way * pitch * number
         if not 0.0 < along < part.length:
-            what = f"hole {number + 1} lies off the tube: {figure(along)} mm along, of {figure(part.length)} mm"
-            raise InputError(what, "a place between its ends", key=("row",) if number else key)
+            off = sentence(f"hole {number + 1} lies off the tube: ", mm(along), " along, of ", mm(part.length))
+            raise InputError(off, "a place between its ends", key=("row",) if number else key)
         if stretch_along(part, along) is None:
-            what = f"hole {number + 1} lies in a bend, {figure(along)} mm from the start's saw cut"
-            raise InputError(what, _straights_of(part), key=("row",) if number else key)
+            bent = sentence(f"hole {number + 1} lies in a bend, ", mm(along), " from the start's saw cut")
+            raise InputError(bent, _straights_of(part), key=("row",) if number else key)
         round_, offset = way_round(part, along, given)
         drill = Drill(
             bore, round_, offset + given.offset, given.turn, bolt, given.both_walls,

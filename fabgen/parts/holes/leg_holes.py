@@ -16,8 +16,7 @@ from fabgen.parts.shape.legs import hole_places, leg_limb, leg_station
 from fabgen.shop.profiles.gauge_lines import Leg, datum_of, flat_of, legs_of, usual_gauge
 from fabgen.shop.profiles.profile_section import ProfileSection
 from fabgen.shop.threaded.clearance_holes import HoleFit, UnknownBoltError, clearance
-from fabgen.wording.figures import figure
-from fabgen.wording.sentence import joined, mm, sentence
+from fabgen.wording.sentence import joined, lengths, mm, sentence
 
 
 def leg_holes(mark: str, part: ProfilePart, given: LegHoleGiven, fit: HoleFit, after: int = 0) -> tuple[LegHole, ...]:
@@ -40,7 +39,7 @@ def leg_holes(mark: str, part: ProfilePart, given: LegHoleGiven, fit: HoleFit, a
     if not 0.0 < station < limb.width:
         low, high = flat_of(part.section, leg)
         what = f"the hole's middle lies off the {'leg' if leg in ('a', 'b') else leg}"
-        raise InputError(what, f"a gauge from {figure(low)} to {figure(high)} mm", key=("gauge",))
+        raise InputError(what, sentence("a gauge from ", lengths((low, high), " to ")), key=("gauge",))
     depth = float(limb.depth(np.array([station]))[0])
     width, bolt = _size(given, fit)
     if part.flipped:
@@ -55,8 +54,8 @@ def leg_holes(mark: str, part: ProfilePart, given: LegHoleGiven, fit: HoleFit, a
     for number in range(count):
         along = first + way * pitch * number
         if not 0.0 < along < part.length:
-            what = f"hole {number + 1} lies off the profile: {figure(along)} mm along, of {figure(part.length)} mm"
-            raise InputError(what, "a place between its ends", key=("row",) if number else key)
+            off = sentence(f"hole {number + 1} lies off the profile: ", mm(along), " along, of ", mm(part.length))
+            raise InputError(off, "a place between its ends", key=("row",) if number else key)
         hole = LegHole(
             mark, after + number + 1, leg, limb.name, gauge, datum_of(part.section, leg), given.gauge is None,
             station, datum, along, given.length or width, width,

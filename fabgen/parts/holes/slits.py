@@ -23,7 +23,7 @@ from fabgen.parts.holes.openings import Stretch, stretch_along
 from fabgen.parts.piece import At, DrilledHole, LengthPart, Slit
 from fabgen.parts.shape.sections import angle_about
 from fabgen.shop.section import Section
-from fabgen.wording.figures import figure
+from fabgen.wording.sentence import mm, sentence
 
 LEAST_HOLE = 5.0
 """Diameter of the hole at the bottom of a narrow slit, mm: so that no crack runs on from it (common practice, no
@@ -53,12 +53,12 @@ def slit_holes(job: Definitions, mark: str, part: LengthPart, at: At, given: Sli
                          key=("tab",))  # fmt: skip
     hole = max(given.width, LEAST_HOLE) if given.hole is None else given.hole
     if 0.0 < hole < given.width - 1e-9:
-        raise InputError(f"the hole of {figure(hole, 2)} mm is narrower than the slit", "as wide, wider, or 0 = square",
-                         key=("hole",))  # fmt: skip
+        narrow = sentence("the hole of ", mm(hole, 2), " is narrower than the slit")
+        raise InputError(narrow, "as wide, wider, or 0 = square", key=("hole",))
     if not hole < given.depth < part.length:
-        least = f"more than its hole of {figure(hole, 2)} mm and less" if hole else "less"
-        raise InputError(f"a depth of {figure(given.depth)} mm does not fit", f"{least} than the tube's "
-                         f"{figure(part.length)} mm", key=("depth",))  # fmt: skip
+        least = sentence("more than its hole of ", mm(hole, 2), " and less") if hole else "less"
+        accepted = sentence(least, " than the tube's ", mm(part.length))
+        raise InputError(sentence("a depth of ", mm(given.depth), " does not fit"), accepted, key=("depth",))
     return list(_walls(mark, part, Slit(at, given.width, given.depth, hole, given.tab or ""), given))
 
 
@@ -82,7 +82,7 @@ def _walls(mark: str, part: LengthPart, slit: Slit, given: SlitGiven) -> Iterato
     upright = abs(float(out @ axis.z)) > math.sqrt(0.5)
     bore = (part.section.depth if upright else part.section.width) - 2.0 * part.section.wall
     if abs(offset) + slit.width / 2.0 >= bore / 2.0:
-        what = f"the slit takes {mark} from wall to wall: {figure(bore, 2)} mm are between them"
+        what = sentence(f"the slit takes {mark} from wall to wall: ", mm(bore, 2), " are between them")
         raise InputError(what, "a narrower slit, or a smaller offset", key=("width",))
     origin = axis.origin + (cut + inward * slit.centre) * axis.x + offset * across
     cut_out = Section("rectangular", slit.depth, slit.width, 0.0)

@@ -18,6 +18,7 @@ from fabgen.parts.shape.hollow.closed_members import closed_members, drains_zinc
 from fabgen.parts.shape.hollow.mouths import Mouths
 from fabgen.shop.galvanizing import end_holes, weld_vent
 from fabgen.shop.section import Section
+from fabgen.wording.sentence import mm, sentence
 
 GALVANIZED = "galvanized after"
 CLEAR = 2.0
@@ -115,7 +116,7 @@ def _placed(
             if holes and all(_is_free(part, hole, mouths) for hole in holes):
                 return tuple(holes)
     raise InputError(
-        f"the vent of {mark} finds no room within {_FARTHEST:g} mm of its {at}",
+        sentence(f"the vent of {mark} finds no room within ", mm(_FARTHEST, 3), f" of its {at}"),
         "a hole of its own: { at = …, side = …, diameter = … }, and no vent",
     )
 

@@ -21,7 +21,7 @@ from fabgen.shop.threaded.engagement import (
     practice_engagement,
 )
 from fabgen.shop.threads import Hand, Thread, ThreadError, parse_thread
-from fabgen.wording.sentence import sentence
+from fabgen.wording.sentence import mm, sentence
 
 
 def link_end(job: Definitions, link: Link, place: int) -> LinkEnd:
@@ -68,7 +68,13 @@ def _rod_end(job: Definitions, link: Link, given: str | RodEndGiven, place: int)
         raise InputError(what, accepted, key=key)
     if thread_length >= shank:
         raise InputError(
-            f"the rod end's thread ({thread_length:g} mm) is as long as its shank to the ball's centre ({shank:g} mm)",
+            sentence(
+                "the rod end's thread (",
+                mm(thread_length, 3),
+                ") is as long as its shank to the ball's centre (",
+                mm(shank, 3),
+                ")",
+            ),
             "shank counts from the ball's centre to the end of the thread",
             key=("rod_ends", place),
         )
@@ -121,9 +127,9 @@ def _thread(
         thread = parse_thread(f"{named.thread} {said}" if named else text, hand)
     except ThreadError as fault:
         names = [kind.name for kind in job.rod_end if kind.name]
-        accepted = sentence(fault.accepted, f"; or a [[rod_end]]: {', '.join(names)}" if names else "")
+        accepted = sentence(fault.takes, f"; or a [[rod_end]]: {', '.join(names)}" if names else "")
         near = nearest(text, names)
-        raise InputError(fault.what, accepted, near or fault.nearest, key) from None
+        raise InputError(fault.said, accepted, near or fault.nearest, key) from None
     if named is not None:
         return thread, named
     for kind in job.rod_end:

@@ -41,6 +41,7 @@ from fabgen.parts.shape.sections import angle_about, section_profile
 from fabgen.shop.materials import Material
 from fabgen.shop.section import Section
 from fabgen.shop.strength import beside_weld
+from fabgen.wording.sentence import mm, sentence
 
 
 def pieces(job: Definitions) -> list[Piece]:
@@ -123,7 +124,12 @@ def _made(job: Definitions, link: Link, sides: tuple[LinkEnd, LinkEnd], pins: Ar
     length = axis.long - one - other
     pin_to_pin = float(np.linalg.norm(pins[1] - pins[0]))
     if length <= 0.0:
-        what = f"pin to pin is {pin_to_pin:.1f} mm, but the rod ends alone take {one + other:.1f} mm"
+        what = sentence(
+            "pin to pin is ",
+            mm(pin_to_pin, 1, fixed=True),
+            ", but the rod ends alone take ",
+            mm(one + other, 1, fixed=True),
+        )
         raise InputError(what, "more length, or smaller rod ends", key=("between",) if link.between else ("length",))
     frame = replace(axis.frame, origin=axis.frame.origin + one * axis.frame.x)
     part = LinkPart(
@@ -176,7 +182,9 @@ def _end(job: Definitions, link: Link, side: LinkEnd, at: At, axis: _Axis) -> _E
         return _End(at, side, frame, line, 0.0, axis.frame.y, pin, None)
     past = abs(side.offset) + link.section.width / 2.0 - side.sleeve.width / 2.0
     if past > 0.005:
-        what = f"the tube is not held by the sleeve all round at its {at}: it runs past by {past:.1f} mm"
+        what = sentence(
+            f"the tube is not held by the sleeve all round at its {at}: it runs past by ", mm(past, 1, fixed=True)
+        )
         raise InputError(
             what, "a larger sleeve, a smaller tube or a smaller offset", key=("rod_ends", 0 if start else 1)
         )
@@ -184,8 +192,8 @@ def _end(job: Definitions, link: Link, side: LinkEnd, at: At, axis: _Axis) -> _E
     bolt = _pin_axis(job, point, axis.frame)
     angle = math.acos(min(1.0, abs(float(bolt @ along))))
     if angle < math.radians(30.0):
-        what = f"the bolt of its {at} runs along the link ({math.degrees(angle):.0f} degrees to it)"
-        raise InputError(what, "a [[pin]] across the link", key=("rod_ends", 0 if start else 1))
+        lies = f"the bolt of its {at} runs along the link ({math.degrees(angle):.0f} degrees to it)"
+        raise InputError(lies, "a [[pin]] across the link", key=("rod_ends", 0 if start else 1))
     heel = bolt if float(bolt @ along) >= 0.0 else -bolt
     frame = Frame.along(origin, along, heel)
     if abs(float(bolt @ along)) < 1e-7 and float(frame.z @ axis.frame.z) < 0.0:

@@ -10,6 +10,7 @@ from fabgen.geometry.space.frame import Array
 from fabgen.job.errors import InputError
 from fabgen.job.tables.place_tables import PlaceGiven
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import mm, sentence
 
 
 def needs_no(given: PlaceGiven, keys: Sequence[str], why: str) -> None:
@@ -62,4 +63,4 @@ def past_the_end(mark: str, along: float, length: float, given: PlaceGiven) -> N
             f"{figure(-along)} mm before its start" if along < 0.0 else f"{figure(along - length)} mm past its finish"
         )
         what = f"this place lies off {mark}, {past}"
-        raise InputError(what, f"0 to {figure(length)} mm along it", key=where_key(given))
+        raise InputError(what, sentence("0 to ", mm(length), " along it"), key=where_key(given))

@@ -16,7 +16,7 @@ from fabgen.parts.piece import ProfilePart, Skin
 from fabgen.parts.places.keys import along_given, needs_no, past_the_end, where_key
 from fabgen.parts.shape.legs import leg_limb, leg_of_face, leg_station
 from fabgen.shop.profiles.gauge_lines import Leg, datum_of
-from fabgen.wording.figures import figure
+from fabgen.wording.sentence import mm, sentence
 
 _LOOKS = 0.7
 """A face whose outward has this cosine with a way looks that way."""
@@ -45,9 +45,9 @@ def skin_of_profile(mark: str, part: ProfilePart, given: PlaceGiven) -> Skin:
     if given.gauge is not None:
         offset = _gauged(mark, part, face, given.gauge)
     if abs(offset) > face.width / 2.0 + 1e-6:
-        what = f"that is {figure(abs(offset) - face.width / 2.0)} mm off the face {shown(face.name)} of {mark}"
+        what = sentence("that is ", mm(abs(offset) - face.width / 2.0), f" off the face {shown(face.name)} of {mark}")
         key = "gauge" if given.gauge is not None else "offset"
-        raise InputError(what, f"within its {figure(face.width)} mm", key=(key,))
+        raise InputError(what, sentence("within its ", mm(face.width)), key=(key,))
     at = middle + offset * beside
     _check_cut(mark, part, x, face, at, given)
     across = np.vstack((part.frame.y, part.frame.z))
@@ -125,6 +125,6 @@ def _check_cut(mark: str, part: ProfilePart, x: float, face: Face, at: Array, gi
     for end, over, longest in gone:
         if over > 1e-6:
             back = (x + over if end == "start" else part.axis - x + over) - longest
-            what = f"{mark} is cut back {figure(back)} mm there at its {end}, past this place"
-            accepted = f"{figure(back)} mm or more from the {end}, or another face"
+            what = sentence(f"{mark} is cut back ", mm(back), f" there at its {end}, past this place")
+            accepted = sentence(mm(back), f" or more from the {end}, or another face")
             raise InputError(what, accepted, key=where_key(given))

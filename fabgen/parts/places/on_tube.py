@@ -17,7 +17,7 @@ from fabgen.parts.holes.openings import cut_at, saw_cut_at, stretch_along
 from fabgen.parts.piece import LengthPart, Skin
 from fabgen.parts.places.keys import along_given, needs_no, past_the_end, where_key
 from fabgen.shop.section import Section
-from fabgen.wording.figures import figure
+from fabgen.wording.sentence import mm, sentence
 
 _HOLLOW = math.sin(math.radians(1.0))
 """A side that looks less than this toward the middle of a bend is none of its inside."""
@@ -114,8 +114,8 @@ def _offset(section: Section, way: float, beside: float, given: PlaceGiven, mark
         half = section.beside(way) / 2.0 - section.corner
         what = "face"
     if abs(offset) > half + 1e-6:
-        over = f"{figure(abs(offset))} mm beside the middle is off the {what} of {mark}"
-        raise InputError(over, f"{figure(half)} mm at most", key=("offset",) if given.offset else ("side",))
+        over = sentence(mm(abs(offset)), f" beside the middle is off the {what} of {mark}")
+        raise InputError(over, sentence(mm(half), " at most"), key=("offset",) if given.offset else ("side",))
     return offset
 
 
@@ -130,6 +130,6 @@ def _check_cut(mark: str, part: LengthPart, along: float, skin: Skin, given: Pla
         (part.ends[1], float(cut_at(part, part.ends[1], -station)[0]), part.length - along),
     ):
         if there < gone - 1e-6:
-            what = f"{mark} is cut back {figure(gone)} mm on that side of its {end.at}, past this place"
-            accepted = f"{figure(gone)} mm or more from the {end.at}, or another side"
+            what = sentence(f"{mark} is cut back ", mm(gone), f" on that side of its {end.at}, past this place")
+            accepted = sentence(mm(gone), f" or more from the {end.at}, or another side")
             raise InputError(what, accepted, key=where_key(given))

@@ -80,8 +80,9 @@ def _piece(
     part = ProfilePart(routed.section, routed.cross, length, routed.axis, ends, routed.frame, routed.flipped)
     if length <= 0.0 or _mass(part, material) <= 0.0:
         sits = sorted({mark for end in ends for mark in end.onto})
-        what = f"the cuts at its ends leave nothing of it ({figure(routed.axis)} mm between its points)"
-        raise InputError(what + (f"; it sits on {' and '.join(sits)}" if sits else ""), "points farther apart")
+        on = f"; it sits on {' and '.join(sits)}" if sits else ""
+        what = sentence("the cuts at its ends leave nothing of it (", mm(routed.axis), " between its points)", on)
+        raise InputError(what, "points farther apart")
     part, drilled = _drilled(job, part, given, routed.index)
     return Piece(
         mark=given.mark,

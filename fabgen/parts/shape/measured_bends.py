@@ -7,7 +7,7 @@ from fabgen.job.tables.bend_tables import BendTest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.shop.bending import bend_tests
 from fabgen.shop.bending.bend_tests import FoldedStrip, MeasuredK, allowance_of, k_of
-from fabgen.wording.figures import figure
+from fabgen.wording.sentence import lengths, mm, sentence
 
 BELIEVED = (0.15, 0.65)
 """A K outside this was not measured as it should be: common practice, no source."""
@@ -29,9 +29,14 @@ def _test(given: BendTest, index: int, job: Definitions, problems: list[Problem]
         k = k_of(strip, given.thickness, given.radius, given.angle)
         if not BELIEVED[0] <= k <= BELIEVED[1]:
             deduction = legs[0] + legs[1] - given.strip
-            what = (
-                f"legs of {figure(legs[0], 2)} and {figure(legs[1], 2)} mm from a strip of {figure(given.strip, 2)} mm "
-                f"(together {figure(deduction, 2)} mm more) would make K {k:.2f}"
+            what = sentence(
+                "legs of ",
+                lengths(legs, " and ", 2),
+                " from a strip of ",
+                mm(given.strip, 2),
+                " (together ",
+                mm(deduction, 2),
+                f" more) would make K {k:.2f}",
             )
             accepted = f"legs measured outside, over the thickness: K {BELIEVED[0]:g} to {BELIEVED[1]:g}"
             problems.append(Problem(("bend_test", index, "legs", i), what, accepted))

@@ -28,7 +28,7 @@ def outline_from(keys: OutlineKeys, path: Path, problems: list[Problem]) -> Loop
             return Outline.stadium(keys.stadium[0], keys.stadium[1])
         outline = Outline.from_corners(_corners(keys))
     except OutlineError as error:
-        problems.append(Problem(_corner_path(keys, path, error), error.what, _accepted(keys)))
+        problems.append(Problem(_corner_path(keys, path, error), error.said, _accepted(keys)))
         return None
     if keys.corners is not None and (what := crossing_words(outline)):
         accepted = "corners in the order in which one walks round the part"

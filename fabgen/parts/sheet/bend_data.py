@@ -65,9 +65,12 @@ def bend_k(request: SheetRequest[Bracket | Cover | Strap], radius: float) -> KFa
     found = bend_tests.find(measured_ks(job), material.name, thickness, radius, request.die)
     if len(found) > 1:
         openings = [f'"{figure(test.die or 0.0, 2)} mm"' for test in found]
-        what = (
-            f"bends of {figure(radius, 2)} mm in {figure(thickness, 2)} mm {material.name} were tested over "
-            f"{' and '.join(openings)}, and nothing says which is used"
+        what = sentence(
+            "bends of ",
+            mm(radius, 2),
+            " in ",
+            mm(thickness, 2),
+            f" {material.name} were tested over {' and '.join(openings)}, and nothing says which is used",
         )
         raise request.unfit("die", what, f"die = {' or '.join(openings)}, here or in [job]")
     return found[0].factor if found else k_factor(material.group, thickness, radius, job.job.bend_rule)

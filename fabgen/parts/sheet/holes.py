@@ -15,10 +15,12 @@ from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.flat_tables import HoleGiven
 from fabgen.parts.piece import Hole
 from fabgen.parts.shape.bush_seats import bush_named
+from fabgen.parts.shape.hole_groups import hole_words
 from fabgen.parts.sheet.request import AnyRequest, Unfit
 from fabgen.shop.fits import hole_for
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import Sentence, coordinate, mm, sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +67,7 @@ def bolt_hole(request: AnyRequest, given: HoleGiven | Bracket, *below: str | int
     try:
         size = clearance(given.bolt, given.fit or request.job.job.hole_fit)
     except UnknownBoltError as error:
-        raise request.unfit((*below, "bolt"), error.what, error.accepted, error.nearest) from error
+        raise request.unfit((*below, "bolt"), error.said, error.takes, error.nearest) from error
     label = f"{figure(size.diameter, 2)} for {size.bolt}"
     return Hole(Circle(0.0, 0.0, size.diameter), label, size.bolt, drilled=bool(given.drilled))
 
@@ -75,7 +77,7 @@ def _bush_hole(request: AnyRequest, given: HoleGiven | Bracket, *below: str | in
     try:
         bush = bush_named(request.job, given.bush or "")
     except InputError as fault:
-        raise request.unfit((*below, "bush"), fault.what, fault.accepted, fault.nearest) from None
+        raise request.unfit((*below, "bush"), fault.said, fault.takes, fault.nearest) from None
     diameter = given.diameter or hole_for(bush.fit, bush.section.width)
     label = f"{figure(diameter, 2)} for {bush.mark}"
     return Hole(Circle(0.0, 0.0, diameter), label, drilled=bool(given.drilled), bush=bush.mark)
@@ -89,7 +91,9 @@ def _spread(request: AnyRequest, number: int, given: HoleGiven) -> list[tuple[Xy
     if given.length is not None:
         diameter = shape.bounds[2] - shape.bounds[0]
         if given.length <= diameter:
-            what = f"a slot {figure(given.length, 2)} mm long is no longer than it is wide ({figure(diameter, 2)} mm)"
+            what = sentence(
+                "a slot ", mm(given.length, 2), " long is no longer than it is wide (", mm(diameter, 2), ")"
+            )
             raise request.unfit(("holes", number, "length"), what, "the length over all, more than the width")
         shape = Outline.stadium(given.length, diameter).turned(given.turn)
         label = f"slot {figure(given.length, 2)} x {label}"
@@ -116,7 +120,8 @@ def _centres(given: HoleGiven) -> Iterator[Xy]:
 def check_flat_holes(placed: Sequence[PlacedHole], outline: Loop, problems: list[Problem]) -> None:
     """Raises Unfit, faults kept, where a hole of a flat part leaves its outline or meets another."""
     pairs = [(item, item.hole.shape) for item in placed]
-    accepted = "holes with metal all round, `at` in the outline's own coordinates"
+    zero = "the middle" if isinstance(outline, Circle) or outline.bounds[0] < 0.0 else "its lower left corner"
+    accepted = f"holes with metal all round, `at` in the outline's own coordinates, from {zero}"
     if not (check_inside(pairs, outline, "leaves the outline", accepted, problems) and check_apart(pairs, problems)):
         raise Unfit
 
@@ -130,7 +135,7 @@ def check_inside(
     for item, loop in placed:
         if item.path not in at_fault and not inside(loop, outline):
             at_fault.add(item.path)
-            problems.append(Problem(item.path, f"the hole {_where(item)} {what}", accepted))
+            problems.append(Problem(item.path, sentence(_where(item), f" {what}"), accepted))
     return not at_fault
 
 
@@ -143,10 +148,11 @@ def check_apart(placed: Sequence[tuple[PlacedHole, Loop]], problems: list[Proble
         first, second = placed[i][0], placed[j][0]
         if second.path not in at_fault:
             at_fault.add(second.path)
-            what = f"the hole {_where(second)} crosses the hole {_where(first)}"
+            what = sentence(_where(second), " crosses ", _where(first))
             problems.append(Problem(second.path, what, "holes with metal between them"))
     return not at_fault
 
 
-def _where(item: PlacedHole) -> str:
-    return f"{item.hole.label} at ({figure(item.at[0], 2)}, {figure(item.at[1], 2)})"
+def _where(item: PlacedHole) -> Sentence:
+    x, y = (coordinate(each) for each in item.at)
+    return sentence("the hole ", hole_words(item.hole), " at (", x, ", ", y, ")")

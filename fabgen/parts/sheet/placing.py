@@ -22,6 +22,7 @@ from fabgen.parts.sheet.on_feet import foot_on, frame_on, turned_so, ways_to_fit
 from fabgen.parts.sheet.seats import Foot
 from fabgen.parts.sheet.skin import FoundPlace
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import mm, sentence
 
 X, _, Z = np.eye(3)
 HEIGHTS = {"back": 0.0, "middle": 0.5, "front": 1.0}
@@ -241,7 +242,7 @@ class Placing:
         drop = skin.drop(float(foot.min()), float(foot.max()))
         if math.isnan(drop):
             what = "it passes beside the tube without touching it"
-            self.request.fault((*path, "offset"), what, f"an offset below {skin.radius:g} mm")
+            self.request.fault((*path, "offset"), what, sentence("an offset below ", mm(skin.radius, 3)))
             return None
         u, v = (sign * along, sign * skin.out) if number == 0 else (-sign * skin.out, sign * along)
         own = np.array([face.u, face.v, np.cross(face.u, face.v)])

@@ -71,7 +71,7 @@ class SheetRequest(Generic[SheetTable]):
         try:
             yield
         except OutlineError as error:
-            raise self.unfit(key, error.what, accepted) from error
+            raise self.unfit(key, error.said, accepted) from error
 
     def need_no_faults(self) -> None:
         """Raises Unfit where something was at fault so far: what would be built of it has no shape."""

@@ -12,8 +12,7 @@ from fabgen.job.errors import InputError
 from fabgen.job.tables.tube_hole_tables import CrushGiven
 from fabgen.parts.piece import At, Fact, FlattenedEnd, LengthPart, fact
 from fabgen.shop.section import Section
-from fabgen.wording.figures import figure
-from fabgen.wording.sentence import mm, sentence
+from fabgen.wording.sentence import lengths, mm, sentence
 
 TRANSITION = 1.0
 """From the flat to where a tube is round again, in diameters (common practice, no source)."""
@@ -38,7 +37,7 @@ def crushed_end(part: LengthPart, at: At, given: CrushGiven) -> FlattenedEnd:
         raise InputError("this end is not sawn square and free", 'a free end, or cut = "plain"')
     width, where = flat_width(section), given.length / 2.0 if given.hole_at is None else given.hole_at
     if given.hole and (where >= given.length or given.hole >= width):
-        what = f"a hole of {figure(given.hole, 2)} mm is not in a flat of {figure(width)} x {figure(given.length)} mm"
+        what = sentence("a hole of ", mm(given.hole, 2), " is not in a flat of ", lengths((width, given.length)))
         raise InputError(what, "a smaller hole, nearer to the end", key=("hole",))
     transition = TRANSITION * section.width
     if given.length + transition >= part.length:

@@ -20,6 +20,7 @@ from fabgen.job.tables.part_tables import Tube, TubeEnd
 from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.tubes import SKEW, axis_near, size_in_bend, tube_solid
 from fabgen.shop.section import Section
+from fabgen.wording.sentence import mm, sentence
 
 SAME_POINT = 1.0
 """Ends this near meet at one point, mm."""
@@ -85,7 +86,7 @@ class RoutedTube:
         path = centreline(points, each, self.frame)
         for turn in path.turns:
             if turn.radius <= size_in_bend(self.section, turn) / 2.0:
-                what = f"a bend of {turn.radius:g} mm centreline radius is tighter than the tube itself"
+                what = sentence("a bend of ", mm(turn.radius, 3), " centreline radius is tighter than the tube itself")
                 raise RouteError(what, "a bend_radius of more than half the tube's size", key=(1,))
         if path.closed and not self.section.is_round:
             self._match(path)

@@ -35,7 +35,7 @@ from fabgen.parts.tube.tube_bending import bends_of
 from fabgen.parts.tube.worked_ends import worked_end
 from fabgen.shop.section import Section
 from fabgen.wording.figures import figure
-from fabgen.wording.sentence import degrees, joined, mm
+from fabgen.wording.sentence import degrees, joined, mm, sentence
 
 
 def pieces(job: Definitions) -> list[Piece]:
@@ -241,7 +241,7 @@ def _used_up(routed: RoutedTube, piece: Piece) -> list[Problem]:
     if part.length > 0.0 and not (sides <= 0.0).all():
         return []
     sits = sorted({joint.onto for end in part.ends for joint in end.joints})
-    what = f"the cuts at its ends leave nothing of this tube ({figure(routed.axis)} mm between its points)"
+    what = sentence("the cuts at its ends leave nothing of this tube (", mm(routed.axis), " between its points)")
     if not sits:
         return [Problem(piece.path, what, "points farther apart, or a smaller minus in `extend`")]
     return [Problem(piece.path, f"{what}; it sits on {' and '.join(sits)}", "points farther apart")]

@@ -29,6 +29,7 @@ from fabgen.shop.threads import Thread, coarse_pitch
 from fabgen.wording.inches import INCH, inch_size
 from fabgen.wording.input_error import InputError
 from fabgen.wording.nearest import nearest_sizes
+from fabgen.wording.sentence import mm, sentence
 
 NutKind = Literal["plain", "lock", "thin", "none"]
 
@@ -237,8 +238,15 @@ def choose_bolt(
     if fitting:
         return fitting[0]
     longest = max(length for length, _, _ in _candidates(thread))
-    what = f"no {thread.size} bolt is long enough: {needed:.1f} mm is needed for a grip of {grip:.1f} mm"
-    raise FastenerError(what, f"{thread.size} bolts are {longest:g} mm long at most: threaded rod, or less grip")
+    what = sentence(
+        f"no {thread.size} bolt is long enough: ",
+        mm(needed, 1, fixed=True),
+        " is needed for a grip of ",
+        mm(grip, 1, fixed=True),
+    )
+    raise FastenerError(
+        what, sentence(f"{thread.size} bolts are ", mm(longest, 3), " long at most: threaded rod, or less grip")
+    )
 
 
 def least_beyond(thread: Thread, nut: NutKind, engagement: float | None = None) -> float:

@@ -15,6 +15,7 @@ from typing import Any
 from fabgen.job.errors import InputError
 from fabgen.job.tables.frame_tables import FrameGiven, rise
 from fabgen.shop.section import Section
+from fabgen.wording.sentence import lengths, mm, sentence
 
 Triple = tuple[float, float, float]
 ALONG, UP = (1.0, 0.0, 0.0), (0.0, 0.0, 1.0)
@@ -101,8 +102,9 @@ def _ladder(frame: FrameGiven) -> Iterator[Member]:
     if frame.stations is not None:
         stations: Sequence[float] = frame.stations
         if bad := next((s for s in stations if not half - 1e-6 <= s <= length - half + 1e-6), None):
-            what = f"the rung at {bad:g} mm would not lie between the ends of the ladder"
-            raise InputError(what, f"stations from {half:g} to {length - half:g} mm", key=("stations",))
+            what = sentence("the rung at ", mm(bad, 3), " would not lie between the ends of the ladder")
+            accepted = sentence("stations from ", lengths((half, length - half), " to ", 3))
+            raise InputError(what, accepted, key=("stations",))
     else:
         count = frame.bars or 0
         stations = [half, *_between(half, length - half, count - 2), length - half][: max(count, 0)]

@@ -39,7 +39,7 @@ def _way(value: object, info: ValidationInfo) -> AxisDirection:
     try:
         return read_axis(value, info)
     except InputError as fault:
-        raise InputError(fault.what, WAYS, fault.nearest) from None
+        raise InputError(fault.said, WAYS, fault.nearest) from None
 
 
 Way = Annotated[AxisDirection, PlainValidator(_way)]
