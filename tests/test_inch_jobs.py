@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pypdfium2 as pdfium
@@ -12,6 +13,7 @@ from typer.testing import CliRunner
 from fabgen.checks.checked import Checked
 from fabgen.checks.registry import run_checks
 from fabgen.cli import app
+from fabgen.job.errors import JobError
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 
@@ -101,3 +103,39 @@ def test_holes_in_findings_have_inches_beside(holes: str, words_of_it: str) -> N
     job = read_text(JOB.replace('{ at = [1, 1], bolt = "3/8" }', holes))
     found = run_checks(Checked(job.definitions, all_pieces(job.definitions)))
     assert any(words_of_it in finding.said.words("in") for finding in found if "P1" in finding.marks)
+
+
+HEAD = '[job]\ntitle = "T"\nnumber = "T-1"\nunits = "in"\n'
+POINTS = "[points]\nA = [0, 0, 0]\nB = [40, 0, 0]\nC = [0, 30, 0]\n"
+TUBE = '[[tube]]\nmark = "T1"\nsection = "1.5 x 1.5 x 0.12"\nturn = 0\nroute = ["A", "B"]\n'
+DRILLED = 'holes = [{ at = 50, side = "top", diameter = 1 }]\nturn'
+ANGLE = '[[bracket]]\nmark = "B1"\nshape = "angle"\nthickness = "1/8"\nlength = 4\nlegs = [2, 2]\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "words_of_it"),
+    [
+        ('P = { tape = { A = 26, B = 26, C = 26 } }\n' + TUBE, "[20, 15, -7.141]"),
+        ('P = { tape = { A = 2, B = 2, C = 2 }, side = "above" }\n' + TUBE, 'they miss by 666.5 mm [26'),
+        ('P = { on = "T1", along = 50 }\n' + TUBE, '1270 mm [50"] from its start'),
+        (TUBE.replace("turn", DRILLED), '1270 mm [50"] along, of 1016 mm [40"]'),
+        (TUBE + ANGLE + 'place = { against = "T1", at = 50, side = "top" }\n', '254 mm [10"] past its finish'),
+        (TUBE + ANGLE + 'place = { against = "T1", at = 5, side = "top", offset = 2 }\n', '50.8 mm [2"] beside'),
+        (ANGLE.replace("[2, 2]", "[2, 0.25]"), '6.35 mm [1/4"] is too short for its bend'),
+        (ANGLE + 'holes = [{ at = [9, 1], face = "a", diameter = "1/2" }]\n', 'the hole Ø12.7 [1/2"] at (9, 1) leaves'),
+        (ANGLE + 'holes = [{ at = [2, 1], face = "a", diameter = 1, length = "1/2" }]\n', 'a slot 12.7 mm [1/2"] long'),
+        (TUBE.replace('["A", "B"]', '["A", "B"]\nsplices = [1000]'), "mm ["),
+    ],
+)  # fmt: skip
+def test_errors_have_inches_beside(text: str, words_of_it: str) -> None:
+    with pytest.raises(JobError) as caught:
+        built(HEAD + POINTS + text)
+    said = "\n".join(f"{problem.what} {problem.accepted}" for problem in caught.value.problems)
+    assert words_of_it in said
+    assert not re.search(r"\d mm(?! \[)", said), said
+
+
+def built(text: str) -> None:
+    job = read_text(text)
+    with job.locating():
+        all_pieces(job.definitions)

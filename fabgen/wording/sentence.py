@@ -122,6 +122,9 @@ class Sentence:
     def __bool__(self) -> bool:
         return bool(self.parts)
 
+    def __format__(self, spec: str) -> str:
+        raise TypeError("a sentence goes into a sentence, or into text by `words`")
+
 
 EMPTY = Sentence()
 

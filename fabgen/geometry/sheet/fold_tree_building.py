@@ -267,16 +267,9 @@ class _Rim:
             for off, hung, other in ((room[0], last, first), (room[1], first, last)):
                 inside = other.inset / slant - off
                 if off > 0.0 and inside > SAME:
-                    what = sentence(
-                        f'flange "{hung.name}" runs ', mm(inside, 2, fixed=True), f' into the bend of "{other.name}"'
-                    )
-                    raise OutlineError(
-                        sentence(
-                            f"{what}: end it ",
-                            mm(off + inside, 2, fixed=True),
-                            " from the corner or more, or at the corner",
-                        )
-                    )
+                    runs = sentence(f'flange "{hung.name}" runs ', mm(inside, 2), f' into the bend of "{other.name}"')
+                    end = sentence(": end it ", mm(off + inside, 2), " from the corner or more, or at the corner")
+                    raise OutlineError(sentence(runs, end))
             self.edges[i - 1] = replace(before, cut_off=(before.cut_off[0], narrow[0]))
             self.edges[i] = replace(self.edges[i], cut_off=(narrow[1], self.edges[i].cut_off[1]))
 

@@ -20,7 +20,6 @@ from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.seats import SeatEdge, foot
 from fabgen.shop.bending.bends import ROOM_FOR_BEND
 from fabgen.shop.threaded.fasteners import hexagon_head
-from fabgen.wording.figures import figure
 from fabgen.wording.sentence import Part, degrees, mm, sentence
 
 FARTHER = "a hole farther from the foot, or a smaller end_radius"
@@ -41,10 +40,10 @@ def ear(request: BracketRequest) -> BracketShape:
         raise request.unfit("sits", "an ear sits on one tube", "one table or section")
     below = foot(request, seat, "ear", Frame(np.zeros(3), *np.eye(3)), math.pi / 2.0, "sits")
     if not below.meets(-half, half):
-        what = sentence("a foot of ", mm(given.width, 2), f" runs past {below.words.words()}")
+        what = sentence("a foot of ", mm(given.width, 2), " runs past ", below.words)
         room = 2.0 * _room(below, half)
-        most = f"less than {figure(room)} mm" if room > 1.0 else "a tube whose axis passes under the ear's middle"
-        raise request.unfit("width", what, most)
+        wider = "a tube whose axis passes under the ear's middle"
+        raise request.unfit("width", what, sentence("less than ", mm(room)) if room > 1.0 else wider)
     left, right = ((x, below.height(x)) for x in (-half, half))
     end = _end_about(request, left, right, (0.0, given.height), radius)
     curves = {0: tuple(below.vertices(-half, half)), 2: (Vertex(*end.right, end.bulge),)}
@@ -175,8 +174,8 @@ def tabbed(request: BracketRequest) -> BracketShape:
     high = bend.radius + tall if given.tab_height is None else given.tab_height
     straight = thickness + high - bend.setback
     if straight < 1e-6:
-        least = figure(bend.setback - thickness, 2)
-        request.fault("tab_height", sentence(mm(high, 2), " is too short for its bend"), f"more than {least} mm")
+        least = sentence("more than ", mm(bend.setback - thickness, 2))
+        request.fault("tab_height", sentence(mm(high, 2), " is too short for its bend"), least)
     insets = {"right tab": width - (x + room / 2.0 - bend.inner), "left tab": x - room / 2.0 + bend.inner}
     for name, inset in insets.items():
         if inset < bend.setback - 1e-9:

@@ -175,9 +175,10 @@ def _bore(given: TubeHoleGiven, fit: HoleFit) -> tuple[Section, str]:
                 "a crush sleeve is a round tube", 'outside diameter x wall, e.g. "16 x 2"', key=("sleeve",)
             )
         if size > sleeve.bore + 1e-6:
-            sizes = f"of {figure(size, 2)} mm is wider than the sleeve's bore of {figure(sleeve.bore, 2)} mm"
-            what = f"the bolt's hole {sizes}"
-            raise InputError(what, "a wider sleeve, or one with less wall", key=("sleeve",))
+            over = sentence("the bolt's hole of ", mm(size, 2), " is wider than the sleeve's bore of ")
+            raise InputError(
+                sentence(over, mm(sleeve.bore, 2)), "a wider sleeve, or one with less wall", key=("sleeve",)
+            )
         size = sleeve.width + SLEEVE_ROOM
     if given.length is None:
         return Section("round", size, size, 0.0), bolt

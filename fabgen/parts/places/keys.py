@@ -9,7 +9,6 @@ import numpy as np
 from fabgen.geometry.space.frame import Array
 from fabgen.job.errors import InputError
 from fabgen.job.tables.place_tables import PlaceGiven
-from fabgen.wording.figures import figure
 from fabgen.wording.sentence import mm, sentence
 
 
@@ -59,8 +58,6 @@ def past_the_end(mark: str, along: float, length: float, given: PlaceGiven) -> N
         given: the place.
     """
     if not -1e-6 <= along <= length + 1e-6:
-        past = (
-            f"{figure(-along)} mm before its start" if along < 0.0 else f"{figure(along - length)} mm past its finish"
-        )
-        what = f"this place lies off {mark}, {past}"
+        by = (mm(-along), " before its start") if along < 0.0 else (mm(along - length), " past its finish")
+        what = sentence(f"this place lies off {mark}, ", *by)
         raise InputError(what, sentence("0 to ", mm(length), " along it"), key=where_key(given))

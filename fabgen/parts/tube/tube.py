@@ -244,7 +244,7 @@ def _used_up(routed: RoutedTube, piece: Piece) -> list[Problem]:
     what = sentence("the cuts at its ends leave nothing of this tube (", mm(routed.axis), " between its points)")
     if not sits:
         return [Problem(piece.path, what, "points farther apart, or a smaller minus in `extend`")]
-    return [Problem(piece.path, f"{what}; it sits on {' and '.join(sits)}", "points farther apart")]
+    return [Problem(piece.path, sentence(what, f"; it sits on {' and '.join(sits)}"), "points farther apart")]
 
 
 # -- lengths ----------------------------------------------------------------------

@@ -102,7 +102,7 @@ def test_curves_stand_in_for_an_edge() -> None:
     ("flanges", "corners", "words"),
     [
         ((hung(4),), BOX, "no straight edge"),
-        ((hung(2, start=60.0, end=60.0),), BOX, "runs from 60.00 to 60.00"),
+        ((hung(2, start=60.0, end=60.0),), BOX, "runs from 60 to 60"),
         ((hung(2, "a", end=50.0), hung(2, "b", start=40.0)), BOX, 'flange "b" overlaps flange "a"'),
         ((hung(2),), (*BOX[:2], Corner(100, 60, 5), BOX[3]), "cannot be rounded or cut off"),
         ((hung(2, start=20.0, relief=ROUND),), (*BOX[:2], Corner(100, 60, 17), BOX[3]), "of which 16.00 mm are free"),

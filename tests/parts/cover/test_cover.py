@@ -202,7 +202,7 @@ SKIRT = {"shape": "skirt", "diameter": 200, "height": 90}
         (SQUARE | {"weld_gap": 61}, ("weld_gap",), "vanishes"),
         (SQUARE | {"corner_radius": 80}, ("corner_radius",), "of an edge"),
         ({"shape": "cap", "rectangle": [20, 12]}, ("drain",), "no room for a drain hole of 8 mm"),
-        (SQUARE | {"drain": {"at": [3, 3]}}, ("drain",), "drain 8 at (3, 3) leaves the outline"),
+        (SQUARE | {"drain": {"at": [3, 3]}}, ("drain",), "Ø8 drain at (3, 3) leaves the outline"),
         (SQUARE | {"holes": [{"at": [500, 5], "diameter": 9}]}, ("holes", 0), "leaves the outline"),
         (SKIRT | {"thickness": 110}, ("diameter",), "too small for the sheet"),
         (SKIRT | {"cut_out": {"diameter": 199}}, ("cut_out",), "whose inside there is 98.0 mm from its axis"),

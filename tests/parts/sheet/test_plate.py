@@ -145,7 +145,7 @@ def test_own_text_none_and_no_room() -> None:
         (
             {"rectangle": [100, 60], "holes": [{"at": [30, 30], "diameter": 20}, {"at": [45, 30], "bolt": "M12"}]},
             ("holes", 1),
-            "13.5 for M12 at (45, 30) crosses the hole 20 at (30, 30)",
+            "Ø13.5 for M12 at (45, 30) crosses the hole Ø20 at (30, 30)",
         ),
         (
             {"rectangle": [100, 60], "holes": [{"at": [50, 30], "diameter": 9, "length": 9}]},
