@@ -221,8 +221,8 @@ def with_sleeves(tubes: Sequence[Entry], context: Context, marks: Set[str], prob
         except InputError as fault:
             problems.append(Problem.of(end.place, fault))
             continue
-        for joined in (end, other):
-            plugged.setdefault(id(joined.entry), []).append(_plug_holes(joined, context))
+        for each in (end, other):
+            plugged.setdefault(id(each.entry), []).append(_plug_holes(each, context))
     return [(place, _with_holes(entry, plugged.get(id(entry), []))) for place, entry in made]
 
 
