@@ -51,7 +51,6 @@ from fabgen.checks.profile import (
     drawn_through,
     edge_ends,
     frame_sides,
-    holes_in_line,
     leg_holes,
     profile_clashes,
     profile_ends,
@@ -133,7 +132,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Tube ends that meet nothing", whole_job, (*missed_ends.RULES, loose_end, tubes_on_edges.tube_on_edge)),
         Group("Tubes that run on", length_parts, concerns.OF_TUBES),
         Group("Profiles", profile_parts, concerns.OF_PROFILES),
-        Group("Profiles against other parts", whole_job, (*profile_clashes.RULES, *holes_in_line.RULES)),
+        Group("Profiles against other parts", whole_job, profile_clashes.RULES),
         Group("Bolts through parts that lie face to face", whole_job, bolt_ways.RULES),
         Group(
             "Ends of profiles",

@@ -6,7 +6,7 @@ import pytest
 from hand_profiles import lapped
 from jobs import checked, read
 
-from fabgen.checks.profile.holes_in_line import RULES
+from fabgen.checks.bolt.bolt_ways import RULES
 from fabgen.checks.rule import Finding
 
 M8 = 'bolt = "M8"'
@@ -21,7 +21,7 @@ def said(*holes: str, more: str = "", turned: bool = False) -> list[Finding]:
 # -- five that are wrong ------------------------------------------------------------------
 def test_no_hole_in_what_is_bolted_on_it() -> None:
     (finding,) = said(f'{{ leg = "a", at = 22, {M8} }}', "")
-    assert (finding.rule, finding.marks, finding.level) == ("leg-hole-covered", ("P", "R"), "stop")
+    assert (finding.rule, finding.marks, finding.level) == ("hole-covered", ("P", "R"), "stop")
     assert finding.text == (
         'covered, so no bolt passes: P hole 1 by R, drill R, holes = [{ leg = "a", at = "12 mm", gauge = "22 mm", '
         'diameter = "9 mm" }]'
@@ -44,13 +44,13 @@ def test_a_row_on_another_pitch_than_its_fellow() -> None:
     row = '{{ leg = "a", at = 60, bolt = "M8", row = {{ count = 3, pitch = {} }} }}'
     (finding,) = said(row.format(100), row.format(102), turned=True)
     assert finding.text.startswith(
-        "out of line, so no bolt passes: P hole 2 and R hole 2 by 2 mm, P hole 3 and R hole 3 by 4"
+        "out of line, so no bolt passes: P hole 2 and R hole 2 by 2 mm; P hole 3 and R hole 3 by 4"
     )
 
 
 def test_drilled_in_the_other_leg() -> None:
     (finding,) = said(f'{{ leg = "a", at = 22, {M8} }}', f'{{ leg = "b", at = 12, {M8} }}')
-    assert finding.rule == "leg-hole-covered"
+    assert finding.rule == "hole-covered"
 
 
 def test_a_hole_under_the_end_of_what_butts_there() -> None:
@@ -60,7 +60,7 @@ def test_a_hole_under_the_end_of_what_butts_there() -> None:
         'start = { cut = "plain" }\n'
     )
     (finding,) = said(f'{{ leg = "a", at = 300, {M8} }}', "", more=butts)
-    assert "P hole 1 by X, which ends there: move it" in finding.text
+    assert "P hole 1 by X, which ends there: move the hole" in finding.text
 
 
 # -- two that only look wrong ---------------------------------------------------------------

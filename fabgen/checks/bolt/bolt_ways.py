@@ -1,8 +1,5 @@
 """Bolts through parts that lie face to face, whatever they are: whether the holes of the two are in line, and whether
-what lies over a bolt's hole has one.
-
-Two profiles are held against one another by `checks/profile/holes_in_line.py`, which knows their legs.
-"""
+what lies over a bolt's hole has one."""
 
 from __future__ import annotations
 
@@ -21,7 +18,7 @@ from fabgen.checks.sheet.flat_words import one_of
 from fabgen.checks.tube.tube_bodies import Body, tube_bodies
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.solids import distance
-from fabgen.parts.piece import Hole, ProfilePart
+from fabgen.parts.piece import Hole, LegHole, ProfilePart
 from fabgen.parts.shape.bored.bolt_room import PARALLEL, passes
 from fabgen.parts.shape.bored.hole_ways import HoleWay, hole_ways
 from fabgen.parts.shape.legs import leg_place
@@ -51,7 +48,10 @@ class _Pair:
 
     @property
     def bolted(self) -> bool:
-        return bool(self.one.bolt or self.other.bolt)
+        """Whether a bolt goes through them: the job says which, or both are in profiles, where other holes are rare."""
+        return bool(self.one.bolt or self.other.bolt) or all(
+            isinstance(w.hole, LegHole) for w in (self.one, self.other)
+        )
 
     @property
     def words(self) -> Sentence:
@@ -100,7 +100,9 @@ def hole_covered(job: Checked) -> Iterator[Found]:
     cases, marks = [], []
     without_axis = [{layer.mark for layer in stack.layers} for stack in job.plan.bolts if not stack.lines]
     for way, pairs, covers in _laps(job):
-        if covers is None or not way.bolt or any(pair.passes for pair in pairs):
+        if covers is None or any(pair.passes for pair in pairs):
+            continue
+        if not (way.bolt or (isinstance(way.hole, LegHole) and covers.by.profile is not None)):
             continue
         if covers.by.flat and any({way.mark, covers.by.mark} <= stack for stack in without_axis):
             continue  # this is said of the bolt
@@ -123,11 +125,6 @@ class _Metal:
     profile: ProfilePart | None = None
     flat: bool = False
     """Whether it is a length with a hole in a flattened end."""
-
-    def is_near(self, way: HoleWay) -> bool:
-        point = way.centre
-        reach = NEAR * way.width + way.span[1] - way.span[0] + TOUCH
-        return bool((point >= self.box[0] - reach).all() and (point <= self.box[1] + reach).all())
 
     def covers(self, way: HoleWay) -> Array | None:
         """Where its metal lies over a hole, just beyond the mouth."""
@@ -161,17 +158,22 @@ def _laps(job: Checked) -> list[tuple[HoleWay, list[_Pair], _Cover | None]]:
         return []
     found = []
     metals = list(_metals(job))
-    profiles = {metal.mark for metal in metals if metal.profile is not None}
+    low, high = (np.array([metal.box[side] for metal in metals]).reshape(-1, 3) for side in (0, 1))
     for mark, own in ways.items():
-        for metal in metals:
-            if metal.mark == mark or (mark in profiles and metal.mark in profiles) or _are_one(job, mark, metal.mark):
+        if not own:
+            continue
+        reach = np.array([NEAR * way.width + way.span[1] - way.span[0] + TOUCH for way in own])[:, None, None]
+        middles = np.array([way.centre for way in own])[:, None, :]
+        near = ((middles >= low - reach) & (middles <= high + reach)).all(axis=2)
+        for number in np.flatnonzero(near.any(axis=0)):
+            metal = metals[number]
+            if metal.mark == mark or _are_one(job, mark, metal.mark):
                 continue
-            for way in own:
-                if metal.is_near(way):
-                    pairs = [pair for other in ways[metal.mark] if (pair := _pair(way, other)) is not None]
-                    at = metal.covers(way)
-                    if pairs or at is not None:
-                        found.append((way, pairs, None if at is None else _Cover(metal, at)))
+            for way in (own[i] for i in np.flatnonzero(near[:, number])):
+                pairs = [pair for other in ways[metal.mark] if (pair := _pair(way, other)) is not None]
+                at = metal.covers(way)
+                if pairs or at is not None:
+                    found.append((way, pairs, None if at is None else _Cover(metal, at)))
     return found
 
 
@@ -217,16 +219,7 @@ def _metals(job: Checked) -> Iterator[_Metal]:
 
 
 def _in_profile(body: ProfileBody) -> Callable[[Array, HoleWay], bool]:
-    part = body.part
-
-    def holds(point: Array, way: HoleWay) -> bool:
-        if (place := leg_place(part, point)) is None:
-            return False
-        _, inward = part.ends[0].cut.edge(place.face).limb.skin(np.array([place.station]))
-        across = inward[0] @ np.vstack((part.frame.y, part.frame.z))
-        return abs(float(across @ way.axis)) > PARALLEL
-
-    return holds
+    return lambda point, _: leg_place(body.part, point) is not None
 
 
 def _in_tube(body: Body) -> Callable[[Array, HoleWay], bool]:
