@@ -107,6 +107,12 @@ def _touches(skin: Skin, half: float, points: Array, is_edge: bool) -> bool:
     """Whether a part touches a skin with its lowest points, or with an edge sits on what is round."""
     away = points - skin.origin
     beside, over = away @ skin.beside, away @ skin.out
+    if is_edge and not skin.radius and skin.section is not None:
+        # A foot that is cut to a square tube hangs down past its corners.
+        flat = np.abs(beside) < half - skin.section.corner + GAP
+        beside, over = beside[flat], over[flat]
+        if not len(over):
+            return False
     low = float(over.min())
     lowest = over < low + GAP
     first, last = float(beside[lowest].min()), float(beside[lowest].max())

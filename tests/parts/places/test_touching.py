@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from fabgen.app.hands import with_own_images
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import SetOut
@@ -91,3 +92,35 @@ def test_a_bracket_that_leans_on_an_inclined_flange_stays_by_points() -> None:
     for y in (-45.0, -10.0):
         for height in np.arange(tip - 1.2, tip + 1.6, 0.8):
             assert set_out(angle, f"{{ at = [300, {y}, {height:.3f}], up = [0, 0, -1] }}") is None
+
+
+EAR = (
+    '[[bracket]]\nmark = "P1"\nshape = "ear"\nthickness = 6\nwidth = 40\nheight = 65\nbolt = "M12"\nfit = "close"\n'
+    'material = "S235"\nsits = { onto = "S2", turn = 90 }\n'
+)
+
+
+def test_an_ear_saddled_to_a_square_tube_is_set_out_on_it_where_a_mirror_puts_it() -> None:
+    place = 'place = { against = "S2", at = 310, side = "top", stands_on = "foot", turn = 90 }\n'
+    mirror = '[[mirror]]\nparts = ["S2", "P1"]\n'
+    job = with_own_images(read_text(HEAD + BOX + EAR + place + mirror, Path("job.toml")))
+    (piece,) = (piece for piece in all_pieces(job.definitions) if piece.mark == "P1")
+    assert piece.flat_part is not None
+    one, image = (each.set_out for each in piece.flat_part.places)
+    assert one is not None
+    assert image is not None
+    assert (one.on, image.on, one.foot, image.foot) == ("S2", "S2-R", "foot", "foot")
+    assert image.along == pytest.approx(one.along)
+    assert image.across == pytest.approx(one.across)
+    assert image.over == pytest.approx(one.over)
+
+
+@pytest.mark.parametrize(
+    ("over", "beside", "is_on"),
+    [(0.0, 0.0, True), (0.495, 0.0, True), (0.505, 0.0, False), (-0.495, 0.0, True), (-0.505, 0.0, False),
+     (-6.0, 0.0, False), (0.0, 40.0, False), (-30.0, 0.0, False)],
+)  # fmt: skip
+def test_a_saddled_ear_by_points_touches_with_the_middle_of_its_foot(over: float, beside: float, is_on: bool) -> None:
+    at = f"[300, {300 + beside}, {over}]"
+    found = set_out(EAR, f"{{ at = {at}, along = [0, 1, 0], up = [1, 0, 0] }}")
+    assert (found is not None and found.on == "S2" and found.foot == "bottom edge of face ear") == is_on
