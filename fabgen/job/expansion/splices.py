@@ -221,8 +221,8 @@ def with_sleeves(tubes: Sequence[Entry], context: Context, marks: Set[str], prob
         except InputError as fault:
             problems.append(Problem.of(end.place, fault))
             continue
-        for each in (end, other):
-            plugged.setdefault(id(each.entry), []).append(_plug_holes(each, context))
+        for spliced in (end, other):
+            plugged.setdefault(id(spliced.entry), []).append(_plug_holes(spliced, context))
     return [(place, _with_holes(entry, plugged.get(id(entry), []))) for place, entry in made]
 
 
