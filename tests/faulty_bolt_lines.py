@@ -116,7 +116,7 @@ TOO_MANY: list[tuple[Tables, str]] = [
     ),
     (
         {"plate": [holed("P1", HERE), holed("P2", HERE)], "bolt": [bolt("P1", 8), bolt("P1", "P2")]},
-        "2 of M10 need 2 holes in P1, which has 1 that let them through: a smaller `quantity`",
+        "2 of M10 need 2 holes in P1, which has 1 that let them through: more holes, or fewer bolts",
     ),
     (
         {"bracket": [_CLEVIS], "bolt": [bolt("B", 40, "B", quantity=2), bolt("B", 40, "B")]},

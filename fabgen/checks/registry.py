@@ -30,6 +30,7 @@ from fabgen.checks.bolt import (
     bolt_ways,
     bolts,
     off_points,
+    unheld,
 )
 from fabgen.checks.checked import (
     Checked,
@@ -163,6 +164,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
             (
                 *bolt_counts.RULES,
                 *bolt_lines.RULES,
+                *unheld.RULES,
                 *bolt_rooms.RULES,
                 *bolt_seats.RULES,
                 *bolt_sleeves.RULES,

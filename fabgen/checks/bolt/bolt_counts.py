@@ -36,7 +36,8 @@ def bolt_count(job: Checked) -> Iterator[Found]:
         where = f"{marks[0]}, which has" if len(marks) == 1 else f"each of {', '.join(marks)}, which have"
         need = f"{total} of {thread} need {needed} holes in {where} {holes} that let them through"
         doubled = " (a mirror doubles it by itself)" if job.job.mirror else ""
-        yield found(need, f": a smaller `quantity`{doubled}", about=tuple(dict.fromkeys(names)))
+        cure = f"a smaller `quantity`{doubled}" if total > len(set(names)) else "more holes, or fewer bolts"
+        yield found(need, f": {cure}", about=tuple(dict.fromkeys(names)))
 
 
 def _holes(piece: Piece, diameter: float) -> int | None:

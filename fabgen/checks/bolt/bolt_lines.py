@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fabgen.checks.bolt.spacers import with_spacers
+from fabgen.checks.bolt.unheld import unheld
 from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
@@ -87,7 +88,7 @@ def bolt_order(job: Checked) -> Iterator[Found]:
     """What a bolt passes is listed in the order in which it stands along it."""
     for stack in job.plan.bolts:
         line = next((line for line in stack.lines if line.in_line and not line.in_order), None)
-        if line is None:
+        if line is None or stack.name in unheld(job):
             continue
         marks = [seat.passage.mark for seat in sorted(line.seats, key=lambda seat: seat.begins + seat.ends)]
         if len(marks) < len([layer for layer in stack.layers if not layer.open]):

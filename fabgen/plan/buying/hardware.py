@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 
 from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.buying_tables import Bolt
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import EyeSetup, FlatPart, FlattenedEnd, LinkPart, Piece, ProfilePart
-from fabgen.parts.shape.bored.bolt_lines import BoltLine, bolt_lines, free_between
+from fabgen.parts.shape.bored.bolt_lines import BoltLine, Hole, bolt_lines, free_between, holes_of
 from fabgen.parts.shape.bored.facing_holes import FacingHoles, facing_holes
 from fabgen.parts.shape.bored.passages import Passage
 from fabgen.parts.shape.hollow.open_ends import open_ends
@@ -52,10 +52,12 @@ def bolt_stacks(job: Definitions, pieces: Sequence[Piece]) -> tuple[BoltStack, .
     """
     by_mark = {piece.mark: piece for piece in pieces}
     stacks: list[BoltStack] = []
+    taken: set[Hole] = set()
     problems = Problems()
     for i, bolt in enumerate(job.bolt):
         with problems.at("bolt", i):
-            stacks.append(_stack(i, bolt, job, by_mark))
+            stacks.append(_stack(i, bolt, job, by_mark, taken))
+            taken.update(hole for line in stacks[-1].lines if line.goes_in for hole in holes_of(line))
     problems.report()
     return tuple(stacks)
 
@@ -112,11 +114,13 @@ def _size(thread: Thread) -> str:
     return thread.size if coarse else thread.name
 
 
-def _stack(number: int, bolt: Bolt, job: Definitions, by_mark: Mapping[str, Piece]) -> BoltStack:
+def _stack(
+    number: int, bolt: Bolt, job: Definitions, by_mark: Mapping[str, Piece], taken: Container[Hole]
+) -> BoltStack:
     thread = _thread(bolt)
     grade = _property_class(bolt, thread)
     ways = passable(bolt, by_mark, thread)
-    lines = bolt_lines(ways, thread.diameter, bolt.quantity)
+    lines = bolt_lines(ways, thread.diameter, bolt.quantity, taken)
     layers = tuple(
         _layer(given, i, by_mark, bolt, thread, _through(i, ways[i], lines), job.job.units)
         for i, given in enumerate(bolt.through)

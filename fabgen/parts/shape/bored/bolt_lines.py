@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -76,13 +76,16 @@ class BoltLine:
         return replace(self, at=np.asarray(self.at + seat.ends * self.axis), axis=-self.axis)
 
 
-def bolt_lines(layers: Sequence[Sequence[Passage]], bolt: float, most: int) -> tuple[BoltLine, ...]:
+def bolt_lines(
+    layers: Sequence[Sequence[Passage]], bolt: float, most: int, taken: Container[Hole] = ()
+) -> tuple[BoltLine, ...]:
     """Where bolts of one table stand: those whose holes are in line first, then those that were meant to be.
 
     Args:
         layers: what each layer of the table could be passed by, in its order; none of one that has no place.
         bolt: diameter, mm.
         most: how many there are.
+        taken: the holes in which other bolts are; they are gone through where no others do.
     Returns: none where no layer has a place, or no two holes look the same way; of one layer alone its holes, where it
         has as many as there are bolts.
     """
@@ -94,7 +97,15 @@ def bolt_lines(layers: Sequence[Sequence[Passage]], bolt: float, most: int) -> t
         return ()
     lines = [line for first in placed[directed[0]] if (line := _line(directed[0], first, placed, bolt)) is not None]
     # Of holes on one axis those that follow one another as they are listed, close together.
-    lines.sort(key=lambda line: (not line.in_line, round(line.off, 3), not line.in_order, round(line.reach, 3)))
+    lines.sort(
+        key=lambda line: (
+            not line.in_line,
+            is_taken(line, taken),
+            round(line.off, 3),
+            not line.in_order,
+            round(line.reach, 3),
+        )
+    )
     kept: list[BoltLine] = []
     used: set[int] = set()
     for line in lines:
@@ -104,6 +115,22 @@ def bolt_lines(layers: Sequence[Sequence[Passage]], bolt: float, most: int) -> t
             kept.append(line)
             used |= own
     return tuple(kept)
+
+
+Hole = tuple[str, float, float, float]
+"""A hole among all of a job: of which part, and its middle, mm."""
+
+
+def holes_of(line: BoltLine) -> list[Hole]:
+    """The holes that a bolt is in, eyes not among them."""
+    seats = [seat.passage for seat in line.seats if seat.passage.ways]
+    return [(way.mark, *(round(float(at), 2) + 0.0 for at in way.centre)) for way in seats]  # type: ignore[misc]
+
+
+def is_taken(line: BoltLine, taken: Container[Hole]) -> bool:
+    """Whether all holes on a line are taken: of a slot or a tube's bore, which holds more than one bolt, another part
+    has a hole that is not."""
+    return all(hole in taken for hole in holes_of(line))
 
 
 def _alone(number: int, ways: Sequence[Passage], bolt: float, most: int) -> tuple[BoltLine, ...]:
