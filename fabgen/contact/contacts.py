@@ -152,9 +152,17 @@ class Contacts:
         """
         found: dict[Solid, None] = {}
         for solid in (each for each in self.solids if each.mark == mark):
-            beside = [each for each in self._beside.get(solid, ()) if each.kind != "bolt"]
-            found.update(dict.fromkeys(each for each in beside if gap(solid, each)[0] <= self.weld_gap))
+            found.update(dict.fromkeys(self.seated_by(solid)))
         return list(found)
+
+    def seated_by(self, solid: Solid) -> list[Solid]:
+        """The parts, bolts not among them, that are within the weld gap of one.
+
+        Args:
+            solid: that.
+        """
+        beside = [each for each in self._beside.get(solid, ()) if each.kind != "bolt"]
+        return [each for each in beside if gap(solid, each)[0] <= self.weld_gap]
 
     def nearest(self, solid: Solid) -> tuple[float, Solid] | None:
         """What is nearest to a thing, and how far off, mm; None where nothing else has a place."""

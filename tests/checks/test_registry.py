@@ -58,6 +58,17 @@ def test_a_rule_says_what_it_checks_and_on_whose_word(rule: Any) -> None:
     assert rule.levels
 
 
+FINS: dict[str, Any] = {
+    "tube": [tube("T1", (0, 0, 0), (800, 0, 0), section="80 x 80 x 4")],
+    "plate": [
+        {"mark": f"P{x}", "thickness": 6, "rectangle": [60, 60],
+         "place": {"at": [x, -30, 40], "along": [0, 1, 0], "up": [1, 0, 0]}}
+        for x in (300, 318, 336)
+    ],
+}  # fmt: skip
+"""Three plates that stand 12 mm apart on a tube: no torch gets to the middle one."""
+
+
 def test_groups_have_headings_of_their_own() -> None:
     headings = [group.about for group in groups()]
     assert len(headings) == len(set(headings))
@@ -466,6 +477,7 @@ def spoken() -> Sequence[Finding]:
                 ALONE[0][0],
             )
         ),
+        checked(definitions(**FINS)),
         with_rack(),
         cut_short(checked(of_part("plate", **BLANK).job, planned=True)),
     ]

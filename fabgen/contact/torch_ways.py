@@ -1,0 +1,164 @@
+"""A torch's way to where a sheet part meets a tube: along the edges that lie on the tube's skin, from either side."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.contact.bolt_rooms import bar_between, met
+from fabgen.contact.near import Boxes
+from fabgen.contact.solids import Solid
+from fabgen.geometry.space.frame import Array, Frame, unit
+from fabgen.geometry.space.mesh import Places
+from fabgen.parts.piece import LengthPart, LinkPart
+from fabgen.shop.section import Section
+
+_SPACING = 15.0
+"""Places along a seam lie no farther apart, mm."""
+_LONG = 80.0
+"""So much of a torch stands straight out from the weld, mm (common practice, no source)."""
+_PLAY = 0.1
+"""A torch that touches on either side goes in, mm."""
+_TOUCH = 1.0
+"""What is nearer to a tube's skin lies on it, mm; the other edge of sheet may stand off by its thickness on the round.
+"""
+_FACING = 0.7
+"""Cosine: the face of a sheet that looks at a tube's skin, and the one beside it."""
+_LEANS = ((1.0, 1.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (1.0, 1.0, 1.0), (1.0, 1.0, -1.0), (1.0, 0.0, 1.0),
+          (1.0, 0.0, -1.0))  # fmt: skip
+"""Ways of a torch that are tried: so much up the sheet, along the tube's skin away from it, and along the seam."""
+
+
+@dataclass(frozen=True, eq=False)
+class Seam:
+    """A short piece of where a sheet meets a tube: its middle, the directions off the tube's skin, off the sheet and
+    along it, each (3,), and its length, mm."""
+
+    at: Array
+    off_tube: Array
+    off_sheet: Array
+    along: Array
+    length: float
+
+
+@dataclass(frozen=True, slots=True)
+class Reached:
+    """How much of the seam between two parts a torch reaches, mm, of how much; and the marks of what keeps it off, that
+    which does so most first."""
+
+    reached: float
+    whole: float
+    by: tuple[str, ...]
+
+
+def too_little_reached(sheet: Solid, tube: Solid, around: Boxes, torch: float, enough: float) -> Reached | None:
+    """How much of where a sheet part meets a tube a torch reaches; None where that is enough, and where no edge lies on
+    the tube.
+
+    Args:
+        sheet: a plate, bracket or cover.
+        tube: straight or bent.
+        around: everything that has a place.
+        torch: width of the gap that it goes into, mm.
+        enough: share of the edges on both sides.
+    """
+    seams = list(_seams(sheet, tube))
+    whole = sum(seam.length for seam in seams)
+    free, by = 0.0, dict[str, float]()
+    for seam in seams:
+        blocking = _blocking(seam, around, torch / 2.0)
+        for mark in blocking:
+            by[mark] = by.get(mark, 0.0) + seam.length
+        free += 0.0 if blocking else seam.length
+        if free >= enough * whole:
+            return None
+    return Reached(free, whole, tuple(sorted(by, key=lambda mark: (-by[mark], mark)))) if seams else None
+
+
+def _blocking(seam: Seam, around: Boxes, radius: float) -> set[str]:
+    """What stands in all ways of a torch; nothing where one is free.  Links are hung in when all is welded."""
+    lean = float(seam.off_tube @ seam.off_sheet)
+    # As far off the tube's skin as off the sheet.
+    start = seam.at + radius / (1.0 + lean) * (seam.off_tube + seam.off_sheet)
+    up_sheet, along_tube = seam.off_tube - lean * seam.off_sheet, seam.off_sheet - lean * seam.off_tube
+    marks: set[str] = set()
+    for along_sheet, off_sheet, along in _LEANS:
+        way = unit(along_sheet * up_sheet + off_sheet * along_tube + along * seam.along)
+        up = seam.along if along == 0.0 else np.cross(way, seam.along)
+        bar = bar_between(start, start + _LONG * way, up, 2.0 * radius - _PLAY)
+        standing = {solid.mark for solid in met(bar, around) if not isinstance(solid.part, LinkPart)}
+        if not standing:
+            return set()
+        marks |= standing
+    return marks
+
+
+def _seams(sheet: Solid, tube: Solid) -> Iterator[Seam]:
+    """The edges of a sheet part that lie on a tube's skin, cut short."""
+    part = tube.part
+    if not isinstance(part, LengthPart) or part.frame is None or tube.number:
+        return
+    mesh = sheet.shape.skin.mesh
+    points, normals = sheet.frame.outside(mesh.vertices), mesh.normals @ sheet.frame.axes
+    for (i, j), (one, other) in _edges(mesh.triangles).items():
+        if float(normals[one] @ normals[other]) > _FACING:
+            continue
+        step = points[j] - points[i]
+        long = float(np.linalg.norm(step))
+        count = math.ceil(long / _SPACING)
+        for k in range(count):
+            at = points[i] + (k + 0.5) / count * step
+            if (off := _off_skin(part, at, max(_TOUCH, sheet.shape.thickness))) is None:
+                continue
+            facing, beside = sorted((one, other), key=lambda face: float(normals[face] @ off))
+            if float(normals[facing] @ off) < -_FACING and abs(float(normals[beside] @ off)) < _FACING:
+                yield Seam(at, off, unit(normals[beside]), step / long, long / count)
+
+
+def _edges(triangles: Places) -> dict[tuple[int, int], tuple[int, int]]:
+    """Each edge between two triangles, by its places, with these."""
+    first: dict[tuple[int, int], int] = {}
+    found: dict[tuple[int, int], tuple[int, int]] = {}
+    for number, triangle in enumerate(triangles.tolist()):
+        for i, j in zip(triangle, triangle[1:] + triangle[:1], strict=True):
+            key = (min(i, j), max(i, j))
+            if key in first:
+                found[key] = (first[key], number)
+            else:
+                first[key] = number
+    return found
+
+
+def _off_skin(part: LengthPart, at: Array, touch: float) -> Array | None:
+    """The direction off a tube's skin at a place on it, (3,); None of a place that is farther from it than `touch`."""
+    frame = _axis_at(part, at)
+    along, y, z = frame.inside(at).tolist()
+    if abs(along) > touch:
+        return None  # past an end
+    section: Section = part.section
+    if section.is_round:
+        away = math.hypot(y, z)
+        if abs(away - section.width / 2.0) > touch:
+            return None
+        return unit(y * frame.y + z * frame.z)
+    past_y, past_z = abs(y) - section.depth / 2.0, abs(z) - section.width / 2.0
+    if abs(max(past_y, past_z)) > touch:
+        return None
+    return math.copysign(1.0, y) * frame.y if past_y > past_z else math.copysign(1.0, z) * frame.z
+
+
+def _axis_at(part: LengthPart, at: Array) -> Frame:
+    """The tube's frame where a place is nearest to its middle line."""
+    assert part.frame is not None
+    if part.path is not None:
+        stretch = part.path.nearest(at)
+        return stretch.frame_at(float(stretch.locate(at[None, :], 0.0, stretch.length)[0][0]))
+    start, finish = part.ends
+    along = float((at - part.frame.origin) @ part.frame.x)
+    ends = [float((end.frame.origin + end.line.longest * end.frame.x - part.frame.origin) @ part.frame.x)
+            for end in (start, finish)]  # fmt: skip
+    on = min(max(along, min(ends)), max(ends))
+    return Frame(part.frame.origin + on * part.frame.x, part.frame.x, part.frame.y, part.frame.z)
