@@ -103,15 +103,20 @@ def _seams(sheet: Solid, tube: Solid) -> Iterator[Seam]:
         return
     mesh = sheet.shape.skin.mesh
     points, normals = sheet.frame.outside(mesh.vertices), mesh.normals @ sheet.frame.axes
+    touch = max(_TOUCH, sheet.shape.thickness)
+    low, high = tube.box
     for (i, j), (one, other) in _edges(mesh.triangles).items():
         if float(normals[one] @ normals[other]) > _FACING:
+            continue
+        ends = points[[i, j]]
+        if (ends.min(axis=0) > high + touch).any() or (ends.max(axis=0) < low - touch).any():
             continue
         step = points[j] - points[i]
         long = float(np.linalg.norm(step))
         count = math.ceil(long / _SPACING)
         for k in range(count):
             at = points[i] + (k + 0.5) / count * step
-            if (off := _off_skin(part, at, max(_TOUCH, sheet.shape.thickness))) is None:
+            if (off := _off_skin(part, at, touch)) is None:
                 continue
             facing, beside = sorted((one, other), key=lambda face: float(normals[face] @ off))
             if float(normals[facing] @ off) < -_FACING and abs(float(normals[beside] @ off)) < _FACING:
