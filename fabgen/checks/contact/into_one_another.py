@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -12,10 +13,18 @@ from fabgen.checks.contact.places import where
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.contact.contacts import Into
-from fabgen.contact.solids import Solid
+from fabgen.contact.entering import Entry, How, entry
 from fabgen.parts.piece import FlatPart, LinkPart, ProfilePart
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence
+
+
+@dataclass(frozen=True, eq=False)
+class Entered:
+    """Two parts of which one lies in the other, what they share, and how."""
+
+    into: Into
+    entry: Entry
 
 
 @rule("into-one-another", Level.STOP, source=FROM_JOB)
@@ -23,49 +32,59 @@ def into_one_another(job: Checked) -> Iterator[Found]:
     """Parts that have a place lie in one another only where one is cut, drilled or slit for the other: plates,
     brackets, covers, straps, bars, bushes, links with their rod ends, bolts, dampers, and what tubes and profiles run
     through."""
-    by_remedy: dict[str, list[Into]] = {}
+    by_remedy: dict[str, list[Entered]] = {}
     astray = [each for each in sleeves(job) if each.is_astray]
     told = {frozenset((each.stack.name, mark)) for each in astray for mark in (each.mark, *each.passes)}
     for each in (each for each in job.contacts.into if {each.one.mark, each.other.mark} not in told):
-        by_remedy.setdefault(_remedy(each), []).append(each)
+        case = Entered(each, entry(each))
+        by_remedy.setdefault(_remedy(case), []).append(case)
     for remedy, cases in by_remedy.items():
-        marks = list(dict.fromkeys(solid.mark for each in cases for solid in (each.one, each.other)))
-        yield found(_what(cases), f": {remedy}", about=marks)
+        within = remedy == _SMALLER and any(_is_within(case.entry) for case in cases)
+        marks = list(dict.fromkeys(solid.mark for each in cases for solid in (each.into.one, each.into.other)))
+        yield found(_what(cases), f": {_ONTO_SKIN if within else remedy}", about=marks)
 
 
-def _what(cases: Sequence[Into]) -> Sentence:
+def _is_within(way: Entry) -> bool:
+    """Whether sheet lies where a tube is hollow."""
+    return isinstance(way.inner.part, FlatPart) and way.how in ("inside", "hollow")
+
+
+def _what(cases: Sequence[Entered]) -> Sentence:
     if len(cases) == 1:
         (only,) = cases
-        inner, outer = _in_order(only)
-        return sentence(f"{inner.mark} lies in {outer.mark}, ", _sizes(only, (outer, inner)))
-    each = []
-    for case in cases:
-        inner, outer = _in_order(case)
-        each.append(sentence(f"{inner.mark} in {outer.mark} ", _sizes(case, (outer, inner))))
+        inner, outer, verb = only.entry.inner.mark, only.entry.outer.mark, _VERBS[only.entry.how]
+        return sentence(f"{inner} {verb} ", _sizes(only, outer))
+    each = [sentence(f"{case.entry.inner.mark} ", _sizes(case, case.entry.outer.mark)) for case in cases]
     return sentence(f"{len(cases)} pairs of parts lie in one another (", named(each, "; ", FEW), ")")
 
 
-def _sizes(case: Into, solids: Sequence[Solid]) -> Sentence:
-    low, high = case.deepest.box
-    over = mm(float(np.max(high - low)))
-    return sentence(mm(case.deepest.deep), " deep over ", over, ", ", where(solids, case.deepest.middle))
+_VERBS: Mapping[How, str] = {"through": "runs", "inside": "lies", "hollow": "reaches", "metal": "lies"}
 
 
-def _in_order(case: Into) -> tuple[Solid, Solid]:
-    """What runs into the other, and that: a length into sheet, a link into anything; else the later into the
-    earlier."""
-    one, other = case.one, case.other
-    return (one, other) if _rank(one) < _rank(other) else (other, one)
+def _sizes(case: Entered, outer: str) -> Sentence:
+    """'right through S1 over 40 mm, 300 mm from S1's start'."""
+    low, high = case.into.deepest.box
+    over, deep = mm(float(np.max(high - low))), mm(case.entry.deep or 0.0)
+    match case.entry.how:
+        case "through":
+            run = sentence(" over ", deep) if case.entry.deep is not None else sentence()
+            how = sentence(f"right through {outer}", run)
+        case "inside":
+            how = sentence(f"wholly inside {outer}")
+        case "hollow":
+            how = sentence(deep, f" into the hollow of {outer}")
+        case "metal":
+            how = sentence(f"in {outer}, ", deep, " deep over ", over)
+    return sentence(how, ", ", where((case.entry.outer, case.entry.inner), case.into.deepest.middle))
 
 
-def _rank(solid: Solid) -> int:
-    part = solid.part
-    if part is None or isinstance(part, LinkPart):
-        return 0
-    return 2 if isinstance(part, FlatPart) else 1
+_SMALLER = "make the sheet smaller, cut it out there, or move one of them"
+
+_ONTO_SKIN = "move the sheet out to the tube's skin (`against` in its `place`), make it smaller, or cut it out there"
 
 
-def _remedy(case: Into) -> str:
+def _remedy(entered: Entered) -> str:
+    case = entered.into
     one, other = (solid.part for solid in (case.one, case.other))
     kinds = {case.one.kind, case.other.kind}
     if kinds == {"damper"}:
@@ -88,4 +107,4 @@ def _remedy(case: Into) -> str:
         return "cut the profile to it with `onto`, make the sheet smaller, or move one of them"
     if not isinstance(one, FlatPart) and not isinstance(other, FlatPart):
         return "the cope at its end does not make room for that: move a bend, or one of them"
-    return "make the sheet smaller, cut it out there, or move one of them"
+    return _SMALLER

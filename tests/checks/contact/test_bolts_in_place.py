@@ -38,12 +38,12 @@ FAULTS: dict[str, tuple[dict[str, Any], str]] = {
     "through a plate between that has no hole": (
         {"plate": [plate("P1", 0, 0, 0, [50, 30]), plate("P2", 0, 0, 6), plate("P3", 0, 0, 12, [50, 30])],
          "bolt": [bolt("P3", 6, "P1")]},
-        "bolt 1 lies in P2, 6 mm deep over 10 mm, ",
+        "bolt 1 runs right through P2 over 6 mm, ",
     ),
     "through a tube between its plates": (
         {"tube": [RAIL], "plate": [plate("P1", 250, -30, 20, [50, 30]), plate("P2", 250, -30, -26, [50, 30])],
          "bolt": [bolt("P1", 40, "P2")]},
-        "bolt 1 lies in T1, 3 mm deep over 10 mm, 300 mm from T1's start",
+        "bolt 1 runs right through T1 over 40 mm, 300 mm from T1's start",
     ),
     "through a flange beside its hole": (
         {"plate": [plate("P1", 0, 0, 0, [50, 30]), plate("P2", 0, 0, 30, [50, 30]),
@@ -56,7 +56,7 @@ FAULTS: dict[str, tuple[dict[str, Any], str]] = {
         {"plate": [plate("P1", -50, -30, -6, [50, 30]), plate("P2", -50, -30, 60, [50, 30])],
          "link": [LINK | {"between": [[-250, 0, 30], [250, 0, 30]]}],
          "bolt": [bolt("P2", 60, "P1")]},
-        "bolt 1 lies in L1, ",
+        "bolt 1 runs right through L1 over 25.4 mm",
     ),
     "two that cross": (
         {"tube": [tube("T1", (0, 0, 0), (800, 0, 0), section="60.3 x 3.2", holes=[

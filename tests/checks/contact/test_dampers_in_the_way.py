@@ -27,18 +27,18 @@ def said(**tables: Any) -> list[str]:
 
 
 FAULTS: dict[str, tuple[dict[str, Any], str]] = {
-    "through a plate": ({"damper": [DAMPER], "plate": [plate("P1", 200)]}, "D1 lies in P1, 6 mm deep over 10 mm, "),
+    "through a plate": ({"damper": [DAMPER], "plate": [plate("P1", 200)]}, "D1 runs right through P1 over 6 mm, "),
     "through a tube": (
         {"damper": [DAMPER], "tube": [tube("T1", (-200, 0, 200), (200, 0, 200))]},
-        "D1 lies in T1, 3.8 mm deep over 10 mm, 200 mm from T1's start: ",
+        "D1 runs right through T1 over 48.3 mm, 200 mm from T1's start: ",
     ),
     "its body into a tube beside it": (
         {"damper": [THICK], "tube": [tube("T1", (-200, 50, 200), (200, 50, 200))]},
-        "D1 lies in T1, ",
+        "D1 reaches 4.7 mm into the hollow of T1, ",
     ),
     "two that cross": (
         {"damper": [THICK, {"name": "D2", "between": [[-200, 20, 200], [200, 20, 200]]}]},
-        "D2 lies in D1, ",
+        "D2 runs right through D1 over ",
     ),
     "an eye wider than its clevis": (
         {"damper": [EYES | {"eye_width": 24}], "bracket": [CLEVIS | {"place": ON_PIN}]},
