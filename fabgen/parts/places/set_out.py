@@ -55,13 +55,37 @@ def _piece(piece: Piece, tubes: Mapping[str, LengthPart], pieces: Sequence[Piece
 
 
 def _carriers(piece: Piece, pieces: Sequence[Piece]) -> list[Piece]:
-    """What a piece may stand on: first what its other places are against, then tubes, profiles and sheet as listed."""
+    """What a piece may stand on: first what its other places are against, then tubes, profiles and sheet as listed.
+
+    Sheet carries it only where what that stands on at last is a length, or sheet by points listed before the piece: so
+    no two parts are set out on one another.
+    """
     part = piece.flat_part
     others = {place.against for place in part.places} if part is not None else set()
     kinds = (LengthPart, ProfilePart, FlatPart)
     rank = {kind: number for number, kind in enumerate(kinds)}
-    on = [each for each in pieces if each.mark != piece.mark and isinstance(each.shape, kinds)]
+    listed = {each.mark: number for number, each in enumerate(pieces)}
+    on = [
+        each
+        for each in pieces
+        if each.mark != piece.mark
+        and isinstance(each.shape, kinds)
+        and all(listed[end] < listed[piece.mark] for end in _sheet_at_last(each, pieces, listed))
+    ]
     return sorted(on, key=lambda each: (each.mark not in others, rank.get(type(each.shape), 0)))
+
+
+def _sheet_at_last(piece: Piece, pieces: Sequence[Piece], listed: Mapping[str, int]) -> set[str]:
+    """The marks of the parts of sheet by points that a part of sheet stands on at last, itself if it is one; none of
+    lengths, nor of what stands on these."""
+    part = piece.flat_part
+    if part is None:
+        return set()
+    ends: set[str] = set()
+    for place in part.places:
+        below = pieces[listed[place.against]] if place.skin is not None and place.against in listed else None
+        ends |= {piece.mark} if below is None else _sheet_at_last(below, pieces, listed)
+    return ends
 
 
 def _goes_round(part: FlatPart | LengthPart) -> str:

@@ -124,3 +124,21 @@ def test_a_saddled_ear_by_points_touches_with_the_middle_of_its_foot(over: float
     at = f"[300, {300 + beside}, {over}]"
     found = set_out(EAR, f"{{ at = {at}, along = [0, 1, 0], up = [1, 0, 0] }}")
     assert (found is not None and found.on == "S2" and found.foot == "bottom edge of face ear") == is_on
+
+
+def test_no_two_parts_are_set_out_on_one_another() -> None:
+    """Of two plates by points that lie on one another the later is set out on the earlier; and what carries a part that
+    is placed against it is not set out on that."""
+    one = '[[plate]]\nmark = "P2"\nthickness = 4\nrectangle = [60, 30]\nplace = { at = [0, 2000, 0] }\n'
+    other = one.replace("P2", "P3").replace("2000, 0]", "2000, 4]")
+    for tables, on in ((one + other, {"P3": "P2"}), (other + one, {"P2": "P3"})):
+        job = read_text(HEAD + TUBE + tables, Path("job.toml"))
+        flats = {piece.mark: piece.flat_part for piece in all_pieces(job.definitions) if piece.flat_part is not None}
+        found = {mark: part.places[0].set_out for mark, part in flats.items()}
+        assert {mark: each.on for mark, each in found.items() if each is not None} == on
+    against = other.split("place =")[0] + "place = { against = 'P2', at = [30, 15] }\n"
+    for tables in (one + against, against + one):
+        job = read_text(HEAD + TUBE + tables, Path("job.toml"))
+        flats = {piece.mark: piece.flat_part for piece in all_pieces(job.definitions) if piece.flat_part is not None}
+        found = {mark: part.places[0].set_out for mark, part in flats.items()}
+        assert {mark: each.on for mark, each in found.items() if each is not None} == {"P3": "P2"}
