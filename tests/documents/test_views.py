@@ -109,3 +109,34 @@ def test_tables_are_tucked_under_the_views_where_there_is_room() -> None:
     for panel in made.panels:
         assert min(panel.box[i] - room[i] for i in (0, 1)) > -1e-6
         assert max(panel.box[i] - room[i] for i in (2, 3)) < 1e-6
+
+
+def strip_view(length: float, high: float) -> View:
+    """A tube's view with dimensions and a table of its ends, which take room whatever its scale."""
+
+    def draw(scale: float, room: tuple[float, float]) -> Panel:
+        w, h = length * scale + 134.0, high * scale + 70.0
+        return Panel(Picture((rectangle(0, 0, w, h),)), (0.0, 0.0, w, h))
+
+    return View("", lambda scale: (length * scale + 134.0, high * scale + 70.0), draw)
+
+
+def wide_table(rows: int) -> TableText:
+    return TableText("Holes", ("hole", "x" * 60, "y"), tuple((f"A{i}", f"{i * 10.5}", "20") for i in range(rows)))
+
+
+@pytest.mark.parametrize("rows", range(1, 12))
+def test_tables_go_to_a_further_sheet_rather_than_make_a_blot_of_the_view(rows: int) -> None:
+    """A tube that is drawn large alone is not drawn 2 mm high so that its tables go under it."""
+    content = Content(DrawnView(strip_view(80.0, 80.0)), (), (wide_table(rows), wide_table(2), wide_table(1)))
+    made = arrange(content, ROOMS[:1])[1]
+    assert 80.0 * made.scale >= 7.99
+    assert bool(made.left_over) == (rows > 7)
+
+
+def test_tables_stay_where_a_further_sheet_would_not_make_the_view_larger() -> None:
+    """Two that only look so: a long thin part is thin at any scale, and a view that is large enough keeps its tables."""
+    thin = arrange(Content(DrawnView(strip_view(2400.0, 20.0)), (), (table(6),)), ROOMS[:1])[1]
+    assert not thin.left_over
+    large = arrange(Content(DrawnView(strip_view(60.0, 40.0)), (), (table(6),)), ROOMS[:1])[1]
+    assert not large.left_over

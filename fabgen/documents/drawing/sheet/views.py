@@ -192,9 +192,12 @@ def _arranged(content: Content, rooms: Sequence[Box], scales: Sequence[float]) -
     larger = [scale for scale in scales if even is None or scale > EVEN_WORTH * even[1].scale]
     found = _first_fit(content, rooms, larger, 0.0) or even
     if found is not None:
-        small = max(content.main.view.least(found[1].scale)) <= TOO_SMALL
-        larger = [scale for scale in scales if found[1].scale < scale <= 1.0]
-        return (_without_tables(content, rooms, larger) if small else None) or found
+        view, taken = content.main.view, found[1].scale
+        least = taken if max(view.least(taken)) <= TOO_SMALL else APART_WORTH * taken
+        if least > taken and min(size_at(view, taken)) >= THIN:
+            return found
+        larger = [scale for scale in scales if taken < scale <= 1.0 and scale >= least]
+        return _without_tables(content, rooms, larger) or found
     # Nothing fits with all the tables: they go to a further sheet, or else the side views do.
     if content.tables:
         index, made = _arranged(replace(content, tables=()), rooms, scales)
@@ -256,6 +259,10 @@ def _crowd(one: Box, other: Box) -> bool:
 
 TOO_SMALL = 55.0
 """A main view that takes no more than this, its dimensions included, is hard to read, mm of paper."""
+THIN = 8.0
+"""A main view that is lower or narrower than this without its dimensions is hard to read too, mm of paper …"""
+APART_WORTH = 2.5
+"""… which is worth a further sheet for the tables where it is so much larger without them."""
 MODEST = 35.0
 """A view that is not to scale still reads well at this size, mm of paper."""
 EVEN = 0.35
