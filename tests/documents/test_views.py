@@ -135,7 +135,7 @@ def test_tables_go_to_a_further_sheet_rather_than_make_a_blot_of_the_view(rows: 
 
 
 def test_tables_stay_where_a_further_sheet_would_not_make_the_view_larger() -> None:
-    """Two that only look so: a long thin part is thin at any scale, and a view that is large enough keeps its tables."""
+    """Two that only look so: a long part is thin at any scale, and a view that is large enough keeps its tables."""
     thin = arrange(Content(DrawnView(strip_view(2400.0, 20.0)), (), (table(6),)), ROOMS[:1])[1]
     assert not thin.left_over
     large = arrange(Content(DrawnView(strip_view(60.0, 40.0)), (), (table(6),)), ROOMS[:1])[1]

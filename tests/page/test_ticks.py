@@ -108,3 +108,12 @@ def test_one_box_for_all_of_a_mark_is_ticked_for_so_many(page: Look, tmp_path: P
     assert said(page) == {"P1": "changed since ticked"}
     made_again(page, tmp_path, JOB.replace("quantity = 3", "quantity = 4"))
     assert said(page) == {}
+
+
+def test_what_has_no_box_is_not_struck_out_and_what_is_done_is(page: Look, tmp_path: Path) -> None:
+    there = '[[tube]]\nmark = "T3"\nsection = "30 x 3"\nroute = [[0, 900, 0], [700, 900, 0]]\nstate = "there already"\n'
+    made_again(page, tmp_path, JOB + there)
+    struck = "return $$('#cuts tr.all').map(row => row.dataset.mark)"
+    assert page.do(struck) == []
+    tick(page, "T2")
+    assert page.do(struck) == ["T2"]

@@ -29,8 +29,8 @@ function show(row) {
     $(".what", row).append(word);
   }
   if (old) word.textContent = old === ticked ? "changed since ticked" : `changed since ${old} of ${ticked} were ticked`;
-  // What has changed is not done, and its row is not struck out.
-  row.classList.toggle("all", !old && boxes(row).every((box) => box.checked));
+  // What has changed is not done, nor is what has no box (there already, bought): its row is not struck out.
+  row.classList.toggle("all", !old && boxes(row).length > 0 && boxes(row).every((box) => box.checked));
 }
 
 function keep(row) {
