@@ -42,18 +42,21 @@ def test_what_fits_is_not_told(name: str) -> None:
     assert told(SILENT[name]) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("long", "speaks"), [(58.96, False), (58.94, True)])
 def test_a_millimetre_of_play(long: float, speaks: bool) -> None:
     """60 mm between the plates, less one of play and 0.05: 1 % of that play either side of 58.95."""
     assert bool(told(sleeved(long=long))) == speaks
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("off", "speaks"), [(1.0395, False), (1.0605, True)])
 def test_out_of_line_by_its_play(off: float, speaks: bool) -> None:
     """Bore 11 and holes 11 for M10: half a millimetre each, and 0.05; 1 % either side."""
     assert bool(told(sleeved(x=300.0 + off))) == speaks
 
 
+@pytest.mark.slow
 def test_a_sleeve_between_two_ears() -> None:
     ears: Tables = {
         "bracket": [{"mark": "C1", "shape": "clevis", "thickness": 4, "gap": 40, "length": 60, "height": 40,

@@ -49,6 +49,7 @@ def test_what_a_tool_turns_is_not_told(name: str) -> None:
     assert told(SILENT[name]) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("share", "speaks"), [(0.99, True), (1.01, False)])
 def test_a_socket_s_outside_less_what_points_are_measured_to(share: float, speaks: bool) -> None:
     """The wall keeps a spanner off; the limit is half a socket of 23 mm less 0.5."""
@@ -57,6 +58,7 @@ def test_a_socket_s_outside_less_what_points_are_measured_to(share: float, speak
     assert bool(told(near(wall(30 + away, 12, 60)))) == speaks
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("share", "speaks"), [(0.99, True), (1.01, False)])
 def test_a_spanner_s_head_less_what_points_are_measured_to(share: float, speaks: bool) -> None:
     """A lid keeps a socket off; the limit is half a head of 35 mm less 0.5."""
@@ -65,6 +67,7 @@ def test_a_spanner_s_head_less_what_points_are_measured_to(share: float, speaks:
     assert bool(told(near(wall(30 + away, 12, 40), lid(40, "V")))) == speaks
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("swing", "speaks"), [(29.7, True), (30.3, False)])
 def test_a_spanner_swings_by_thirty_degrees(swing: float, speaks: bool) -> None:
     """Its handle, 0.8 of the head's 6.4 mm thick, between rails 18.5 mm off, against the ends of both: square to it the

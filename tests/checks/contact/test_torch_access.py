@@ -87,6 +87,7 @@ def test_where_one_does(name: str) -> None:
     assert said(SILENT[name]) == []
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("gap", "speaks"), [(19.8, True), (20.2, False)])
 def test_twenty_millimetres(gap: float, speaks: bool) -> None:
     assert bool(said(between(gap))) == speaks
