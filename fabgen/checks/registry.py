@@ -30,6 +30,8 @@ from fabgen.checks.bolt import (
     bolt_ways,
     bolts,
     off_points,
+    rod_tilt,
+    single_shear,
     unheld,
 )
 from fabgen.checks.checked import (
@@ -166,6 +168,8 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 *bolt_counts.RULES,
                 *bolt_lines.RULES,
                 *unheld.RULES,
+                *rod_tilt.RULES,
+                *single_shear.RULES,
                 *bolt_rooms.RULES,
                 *bolt_seats.RULES,
                 *bolt_sleeves.RULES,

@@ -23,6 +23,7 @@ from faulty_straps import EARS_IN_AIR, strap_job
 from faulty_straps import FAULTY as FAULTY_STRAPS
 from hand_profiles import faulty_holes, faulty_laps
 from held_rods import between, rods
+from held_rods import bolt as named_bolt
 from jobs import checked, definitions, findings, made_by_hand, pieces_of, read, tube, tubes_text
 from moving_jobs import STEERED, TRAILING, sample, studied
 
@@ -228,6 +229,8 @@ def spoken() -> Sequence[Finding]:
         *(made_by_hand(piece) for piece in faulty_holes()),
         checked(read(FAULTY_HANDS["turned round"])),
         checked(read(rods(400) + between("L1")), planned=True),
+        checked(read(rods(200) + named_bolt("E1", "L1")), planned=True),
+        checked(read(rods(200).replace("[200, 400, 300]", "[300, 300, 300]") + between("L1")), planned=True),
         *(checked(read(text)) for text in faulty_laps()),
         # tubes
         of_tubes(MAIN, plate=[{"mark": "P", "thickness": 5, "disc": 200, "place": across}]),

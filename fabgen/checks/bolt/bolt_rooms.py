@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+from fabgen.checks.bolt.rod_tilt import tilted
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.contact.bolt_rooms import Fouled, Room, Way, fouled, rooms, way_in
@@ -42,9 +43,11 @@ def _either_way(stack: BoltStack) -> Iterator[BoltStack]:
 def _short_of_room(job: Checked, stack: BoltStack) -> list[tuple[Room, Fouled]]:
     """Each room that is fouled at any of a bolt's places, and by what most; the worst first."""
     short: list[tuple[Room, Fouled]] = []
+    skew = {case.mark for case in tilted(job) if case.bolt == stack.name}  # told of their tilt
     for number, line in enumerate(stack.lines):
         for room in rooms(stack, line) if line.goes_in or line.alone else ():
-            short += [(room, each) for each in fouled(stack, number, room, job.contacts.in_the_way)]
+            all_near = fouled(stack, number, room, job.contacts.in_the_way)
+            short += [(room, each) for each in all_near if each.mark not in skew]
     return sorted(short, key=lambda each: each[1].near - each[0].radius)
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.checks.bolt.bolt_sleeves import sleeves
+from fabgen.checks.bolt.rod_tilt import tilted
 from fabgen.checks.checked import Checked
 from fabgen.checks.contact.places import where
 from fabgen.checks.grouped import FEW, named
@@ -35,6 +36,7 @@ def into_one_another(job: Checked) -> Iterator[Found]:
     by_remedy: dict[str, list[Entered]] = {}
     astray = [each for each in sleeves(job) if each.is_astray]
     told = {frozenset((each.stack.name, mark)) for each in astray for mark in (each.mark, *each.passes)}
+    told.update(frozenset((each.bolt, each.mark)) for each in tilted(job))
     for each in (each for each in job.contacts.into if {each.one.mark, each.other.mark} not in told):
         case = Entered(each, entry(each))
         by_remedy.setdefault(_remedy(case), []).append(case)
@@ -93,6 +95,8 @@ def _remedy(entered: Entered) -> str:
         return "move its points, or what is in its way"
     if one is None and other is None:
         return "two bolts cannot cross: move the holes of one"
+    if (one is None or other is None) and (isinstance(one, LinkPart) or isinstance(other, LinkPart)):
+        return "no rod is drilled: move its points, or the holes of the bolt"
     if one is None or other is None:
         return "it goes through metal that has no hole for it: drill it, or move one of them"
     if isinstance(one, LinkPart) and isinstance(other, LinkPart):
