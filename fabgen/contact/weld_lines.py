@@ -2,7 +2,8 @@
 
 Each flat face of a sheet part is laid into its own plane and what it touches is cut there: just outside its back and
 its front, and half way through the sheet. Where the face lies on the other the weld runs round what they cover of one
-another, or along both sides of the line on which a round touches it. Where it stands on the other with an edge, the
+another, or along both sides of the line on which a round touches it; where it lies over an open end, outside round
+that. Where it stands on the other with an edge, the
 weld runs along as much of the edge as follows the other's outline, on each side on which the other goes on; where it
 does so on neither, the two butt. Bends, and the ends of edges, a sheet's thickness long, are not counted.
 """
@@ -29,7 +30,7 @@ from fabgen.plan.plan import BoltStack
 if TYPE_CHECKING:
     from shapely import Geometry
 
-Kind = Literal["fillet on a flat", "fillet on a round", "butt"]
+Kind = Literal["fillet on a flat", "fillet on a round", "round an end", "butt"]
 
 BESIDE = 0.3
 """What goes on beyond a face is cut so far outside it, mm."""
@@ -37,6 +38,8 @@ DEEP = 0.7
 """What a face lies on is cut so far under its skin, mm, or half way through its wall."""
 SHORTEST = 5.0
 """Shorter runs are not counted, mm (common practice, no source)."""
+MOUTH = 0.25
+"""What a plane cuts of a tube and is open by more than such a share is its end."""
 _STEP, _FINE = 0.5, 0.01
 _LEANS = 0.7
 """An edge follows an outline where it comes nearer to it, or goes off, by no more than such a share of its own
@@ -102,6 +105,9 @@ def _takes_welds(solid: Solid) -> bool:
 
 
 def _of_pair(sheet: Solid, other: Solid, apart: float, weld_gap: float) -> Iterator[WeldLine]:
+    if over_end := tuple(_over_end(sheet, other, apart)):
+        yield WeldLine(sheet, other, "round an end", over_end)
+        return
     if laid := list(_laid(sheet, other, apart)):
         yield WeldLine(sheet, other, "fillet on a round" if _is_round(other) else "fillet on a flat", tuple(laid))
         return
@@ -155,11 +161,35 @@ def _cut(solid: Solid, frame: Frame, height: float) -> Geometry:
     return solid_rings.difference(shapely.union_all([shapely.Polygon(ring) for ring in whole if not ring.is_ccw]))
 
 
+def _under(other: Solid, apart: float) -> float:
+    """How far from a face what it lies on is cut, mm."""
+    return apart + min(DEEP, (other.part.thickness if isinstance(other.part, FlatPart) else other.shape.thickness) / 2)
+
+
+def _over_end(sheet: Solid, other: Solid, apart: float) -> Iterator[float]:
+    """The runs outside round the open end of a tube that a sheet's faces lie over."""
+    import shapely
+
+    if not isinstance(other.part, LengthPart):
+        return
+    depth = _under(other, apart)
+    for frame, face in _faces(sheet):
+        metal = region(face.outline)
+        past = _cut(other, frame, _thick(sheet) / 2.0)
+        for height in (-depth, _thick(sheet) + depth):
+            for ring in _polygons(_cut(other, frame, height)):
+                bore = shapely.union_all([shapely.Polygon(each) for each in ring.interiors])
+                if bore.area <= MOUTH * (ring.area + bore.area) or past.intersects(ring):  # or it goes through
+                    continue
+                for patch in _polygons(metal.intersection(ring)):
+                    yield from _lengths(shapely.LineString(patch.exterior).difference(bore.buffer(BESIDE)))
+
+
 def _laid(sheet: Solid, other: Solid, apart: float) -> Iterator[float]:
     """The runs round what a sheet's faces cover of another that they lie on."""
     import shapely
 
-    depth = apart + min(DEEP, (other.part.thickness if isinstance(other.part, FlatPart) else other.shape.thickness) / 2)
+    depth = _under(other, apart)
     # What is no wider than the other is thick is its edge: that stands here.
     narrow = 0.55 * _thick(other) if _is_sheet(other) else 2.0 * DEEP
     for frame, face in _faces(sheet):

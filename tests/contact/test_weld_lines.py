@@ -21,6 +21,13 @@ def plate(mark: str, at: tuple[float, ...], along: Any = (1, 0, 0), up: Any = (0
     return {"mark": mark, "thickness": 6, "rectangle": [100, 60], "place": place} | keys
 
 
+UP = tube("T1", (0, 0, 0), (0, 0, 200), section="76.1 x 2.9")
+
+
+def lid(diameter: float, z: float = 200) -> dict[str, Any]:
+    return {"mark": "P1", "thickness": 3, "disc": diameter, "place": {"at": [0, 0, z]}}
+
+
 def lines(**tables: Any) -> list[tuple[str, str, str, list[float]]]:
     found = checked(definitions(**tables), planned=True).contacts.weld_lines
     return [(each.one.mark, each.other.mark, each.kind, sorted(each.runs)) for each in found]
@@ -47,6 +54,20 @@ CASES: dict[str, tuple[dict[str, Any], tuple[str, str, str, list[float]]]] = {
         {"tube": [ROUND], "plate": [plate("P1", (100, -60, -60), along=(0, 1, 0), up=(1, 0, 0), rectangle=[120, 120],
                                           holes=[{"at": [60, 60], "diameter": 48.6}])]},
         ("P1", "T1", "fillet on a round", [math.pi * 48.3] * 2),
+    ),
+    "a disc over the end of a round, 0.1 mm smaller: once round": (
+        {"tube": [UP], "plate": [lid(76)]}, ("P1", "T1", "round an end", [math.pi * 76]),
+    ),
+    "a disc inside the wall, at the other end": (
+        {"tube": [UP], "plate": [lid(74, -3)]}, ("P1", "T1", "round an end", [math.pi * 74]),
+    ),
+    "a disc beside the middle: round what of it lies on the end": (
+        {"tube": [UP], "plate": [lid(76) | {"place": {"at": [0.05, 0, 200]}}]},
+        ("P1", "T1", "round an end", [math.pi * 76]),
+    ),
+    "a square lid on a box": (
+        {"tube": [BOX], "plate": [plate("P1", (800, -47, -47), along=(0, 1, 0), up=(1, 0, 0), rectangle=[94, 94])]},
+        ("P1", "T1", "round an end", [4 * 94]),
     ),
     "two plates edge to edge": (
         {"plate": [plate("P1", (0, 0, 0)), plate("P2", (100, 0, 0))]}, ("P1", "P2", "butt", [60]),
@@ -106,6 +127,8 @@ NONE: dict[str, dict[str, Any]] = {
     "farther apart than a weld bridges": {"plate": [plate("P1", (0, 0, 0)), plate("P2", (0, 0, 7.1))]},
     "a tube's end, whose weld is listed by its cut": {
         "tube": [tube("T1", (50, 30, 6), (50, 30, 400))], "plate": [plate("P1", (0, 0, 0))]},
+    "a lid 3 mm over the end": {"tube": [UP], "plate": [lid(76, 203)]},
+    "a lid that stands out, whose weld is listed by the tube's end": {"tube": [UP], "plate": [lid(86)]},
     "a strap": {"tube": [ROUND], "strap": [{"mark": "S1", "width": 40, "thickness": 4, "round": "T1", "bolt": "M8",
                                             "ear": 40, "at": 210}]},
     "a link's eye in its clevis": {

@@ -162,7 +162,10 @@ def left_out(job: Definitions, pieces: Sequence[Piece]) -> tuple[str, ...]:
     sentences = []
     if needs.unknown:
         names = ", ".join(needs.unknown)
-        sentences.append(f"Welds of {names} are not known and not counted; their key `weld` in the job takes a length.")
+        sentences.append(
+            f"Welds of {names} are not counted here: give the length that you weld, `weld` in the job. "
+            "How long they can be is in cut-list.pdf, Welds of sheet parts."
+        )
     if needs.bare:
         sentences.append(f"Not painted, by their finish or coating: {', '.join(needs.bare)}.")
     return tuple(sentences)

@@ -174,7 +174,7 @@ quantity = 3
     cap = next(piece for piece in pieces if piece.mark == "C1").flat_part
     assert cap is not None
     assert unknown == ["P1"]
-    assert "Welds of P1 are not known" in left_out(job, pieces)[0]
+    assert "Welds of P1 are not counted here" in left_out(job, pieces)[0]
     assert length["L1"] == pytest.approx(2 * math.pi * 25.4)
     assert length["C1"] == pytest.approx(cap.outline.perimeter)
     assert length["P2"] == pytest.approx(360.0)
