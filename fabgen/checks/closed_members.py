@@ -55,7 +55,7 @@ def closed_tube(job: Checked) -> Iterator[Found]:
 @rule("galvanizing-holes", Level.STOP, Level.WARN, source=HOLES_SOURCE)
 def galvanizing_holes(job: Checked) -> Iterator[Found]:
     """A closed member that is hot dip galvanized has holes at both ends, of the size its section needs."""
-    galvanized = [piece for piece in _closed_undrilled(job) if piece.coating == GALVANIZED]
+    galvanized = [piece for piece in closed_undrilled(job) if piece.coating == GALVANIZED]
     short = [piece for piece in galvanized if not drains_zinc(part := _aired(job, piece), _needed(part))]
     drilled = [piece for piece in short if _aired(job, piece).drilled]
     if bare := [piece for piece in short if piece not in drilled]:
@@ -76,7 +76,7 @@ def galvanizing_holes(job: Checked) -> Iterator[Found]:
 def holds_water(job: Checked) -> Iterator[Found]:
     """Rain that gets into a closed tube by its holes runs out again at its low end."""
     marks = []
-    for piece in _closed_undrilled(job):
+    for piece in closed_undrilled(job):
         part = _aired(job, piece)
         low = low_end(part)
         if part.drilled and low is not None and piece.coating != GALVANIZED:
@@ -150,7 +150,7 @@ def _closed(job: Checked) -> list[Piece]:
 
 
 @once
-def _closed_undrilled(job: Checked) -> list[Piece]:
+def closed_undrilled(job: Checked) -> list[Piece]:
     """Those that their own holes alone open, too."""
     return closed_members(job.job, job.pieces, drilled=False, mouths=mouths(job))
 

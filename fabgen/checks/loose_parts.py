@@ -26,8 +26,11 @@ def no_place(of: Checked) -> Iterator[Found]:
     loose = [(piece, left) for piece in asked if (left := _left(piece))]
     if not loose or (len(lengths) < _LEAST and of.movement is None):
         return
+    has = "has" if len(loose) == 1 else "have"
     one = len(loose) == 1 and loose[0][1] == 1
-    has, stands, was = ("has", "it stands", "was") if one else ("have", "they stand", "were")
+    stands, was = ("it stands", "was") if one else ("they stand", "were")
+    if len(loose) == 1 and not one and not _places(loose[0][0]):
+        stands, was = f"its {loose[0][1]} pieces stand", "were"
     some = [f"{left} of {piece.quantity} {piece.mark}" for piece, left in loose if _places(piece)]
     which = sentence(" (", named(some), ")") if some else sentence()
     yield found(

@@ -16,6 +16,7 @@ from fabgen.contact.solids import Solid
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.geometry.space.shared_metal import mesh_of
+from fabgen.geometry.space.skin import PlacedSkin, Skin
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, ProfilePart
 
 if TYPE_CHECKING:
@@ -51,6 +52,13 @@ def is_hollow(solid: Solid) -> bool:
 def filled(solid: Solid) -> Manifold:
     """Its metal, of a straight tube with its hollow."""
     return solid.metal.hull() if is_hollow(solid) else solid.metal
+
+
+def is_in_hollow(solid: Solid, tube: Solid) -> bool:
+    """Whether one that touches nothing lies in the hollow of a straight tube."""
+    if not is_hollow(tube):
+        return False
+    return PlacedSkin(Skin((mesh_of(filled(tube)),))).is_around(solid.skin)
 
 
 def entry(case: Into) -> Entry:

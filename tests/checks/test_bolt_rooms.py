@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 from faulty_bolt_lines import ONE, TWO, Tables, bolt, lid, wall
 from jobs import checked, definitions, findings, tube
 
-from fabgen.checks.bolt.bolt_rooms import RULES
+from fabgen.checks.bolt.bolt_rooms import RULES, _toward
 
 CLAMPED: Tables = {"plate": [ONE, TWO], "bolt": [bolt("P2", "P1")]}
 """Two plates of 6 mm, the bolt's head on the upper one at z = 12, its middle at x = y = 30.  M10: a hexagon of 16 mm
@@ -78,6 +79,19 @@ def test_one_side_is_enough_and_is_named() -> None:
         "what it passes from there, P1 first"
     ]
     assert told(lid(-30)) == []
+
+
+@pytest.mark.parametrize(
+    ("turned", "side"),
+    [
+        ({}, "below"),
+        ({"along": [0, 0, 1], "up": [1, 0, 0]}, "the back"),
+        ({"along": [0, 0, 1], "up": [0, 1, 0]}, "the right"),
+    ],
+)
+def test_the_other_side_of_one_part_is_named(turned: dict[str, Any], side: str) -> None:
+    """Both ears of a clevis have the same mark: the side is that of the job, to which the nut's end points."""
+    assert _toward(-np.array(turned.get("up", [0.0, 0.0, 1.0]))) == side
 
 
 def test_a_bolt_into_a_tapped_part_has_one_side() -> None:

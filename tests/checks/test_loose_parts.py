@@ -32,7 +32,8 @@ def told(*tables: str) -> list[str]:
     ("tables", "words"),
     [
         ((FRAME, PLATE), ["P1: has no place: it stands aside in the view", 'against = "S1"']),
-        ((FRAME, PLATE + "quantity = 4\n" + PLACED), ["P1: have no place (3 of 4 P1)"]),
+        ((FRAME, PLATE + "quantity = 4\n" + PLACED), ["P1: has no place (3 of 4 P1): they stand"]),
+        ((FRAME, PLATE + "quantity = 2\n"), ["P1: has no place: its 2 pieces stand aside in the view and were held"]),
         ((FRAME, PLATE, ANGLE), ["P1, B1: have no place"]),
         ((FRAME, LINK), ["L1: has no place", "`between` of a link"]),
         ((FRAME, PLATE + PLACED, HOOK), ["R1: has no place"]),

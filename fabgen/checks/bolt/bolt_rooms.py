@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
+import numpy as np
+
 from fabgen.checks.bolt.rod_tilt import tilted
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.contact.bolt_rooms import Fouled, Room, Way, fouled, rooms, way_in
+from fabgen.geometry.space.frame import Array
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.plan.plan import BoltStack
 from fabgen.wording.levels import Level
@@ -67,7 +70,7 @@ def bolt_way_in(job: Checked) -> Iterator[Found]:
         if back is not None and back.is_free:
             first, last = line.seats[0].passage.mark, line.seats[-1].passage.mark
             side = f", so it goes in from the side of {last} only: list what it passes from there, {last} first"
-            turned = side if first != last else ", so it goes in from the other side only"
+            turned = side if first != last else f", so it goes in from {_toward(line.axis)} only: its head goes there"
             yield found(stands, " needed to put it in", turned, level=Level.NOTE, about=stack.name)
             continue
         other: Sentence = sentence()
@@ -90,6 +93,20 @@ def _shut(job: Checked, stack: BoltStack) -> Iterator[tuple[BoltLine, Way, Way |
 def _standing(stack: BoltStack) -> Iterator[tuple[int, BoltLine]]:
     """The places where a bolt passes, with their numbers."""
     return ((number, line) for number, line in enumerate(stack.lines) if line.goes_in)
+
+
+_SIDES = (("the front", "the back"), ("the left", "the right"), ("above", "below"))
+"""Where the axes of a job point, and whence they come."""
+
+
+def _toward(way: Array) -> str:
+    """The side of the job that a direction points to most, as 'the left'.
+
+    Args:
+        way: (3,).
+    """
+    most = int(np.argmax(np.round(np.abs(way), 6)))
+    return _SIDES[most][0 if way[most] > 0.0 else 1]
 
 
 RULES = (bolt_room, bolt_way_in)

@@ -154,9 +154,9 @@ class WrittenKeys:
             yield sentence(lines, f" in the {table} of {_listed(marks)}{_over(written_over)}{copied}")
 
     def _makers(self, ends: Ends, followed: Set[str]) -> Iterable[Sentence]:
-        """One `change` a frame or repeat, with what it changes already."""
+        """One `change` a frame, repeat or mirror, with what it changes already."""
         made = [("frame", i, entry) for i, entry in entries(self.raw, "frame")]
-        made += [("repeat", i, entry) for i, entry in entries(self.raw, "repeat")]
+        made += [(table, i, entry) for table in ("repeat", "mirror") for i, entry in entries(self.raw, table)]
         for table, i, entry in made:
             theirs = {
                 str(place[3]): (own, at_ends)
@@ -174,7 +174,7 @@ class WrittenKeys:
                 }
                 parts.append(sentence(f"{_bare(str(name))} = ", _braced(keys | changed)))
             copied = " (copies follow)" if {own for own, _ in theirs.values()} & followed else ""
-            whose = f"frame {mark_of(entry)}" if table == "frame" else f"the repeat of {_parts_of(entry)}"
+            whose = f"frame {mark_of(entry)}" if table == "frame" else f"the {table} of {_parts_of(entry)}"
             over = _over(["`change`"] if had else [])
             yield sentence("`change = { ", joined(", ", parts), f" }}` in the table of {whose}{over}{copied}")
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from jobs import checked, definitions, findings, tube
+from jobs import checked, definitions, findings, read, tube
 
 from fabgen.checks.contact.in_the_air import sheet_in_air
 
@@ -45,7 +45,7 @@ FAULTS: dict[str, tuple[dict[str, Any], str]] = {
     ),
     "a plate within a tube that it does not fill": (
         {"tube": [MAIN], "plate": [plate("P1", 100, -20, -3, rectangle=[100, 40])]},
-        "touches nothing, 7 mm from",
+        "lies inside T1, 7 mm from its wall, and touches nothing: nothing holds it there, so move it out",
     ),
     "one of four": (
         {"tube": [MAIN], "plate": [plate("P1", 0, 0, 0, quantity=4, place=[
@@ -104,3 +104,65 @@ LOOKS_WRONG: dict[str, dict[str, Any]] = {
 @pytest.mark.parametrize("name", LOOKS_WRONG)
 def test_it_is_silent(name: str) -> None:
     assert said(**LOOKS_WRONG[name]) == []
+
+
+# -- in the hollow of a tube ---------------------------------------------------------------------
+CAP = '{ foot = { plate = ["40 mm", "40 mm"], thickness = "3 mm", lies = "square", point = "top" } }'
+OPEN = '{ cut = "plain" }'
+
+
+def box(finish: str = CAP, units: str = "mm") -> str:
+    return f"""[job]
+title = "t"
+number = "1"
+units = "{units}"
+[[tube]]
+mark = "S1"
+section = "{"40 x 40 x 3" if units == "mm" else "1.5 x 1.5 x 0.12"}"
+turn = 0
+route = [["0 mm", 0, 0], ["600 mm", 0, 0]]
+start = {CAP if finish == CAP else OPEN}
+finish = {finish}
+"""
+
+
+def within(width: float, z: float = -1.5, mark: str = "P1", x: float = 270) -> str:
+    return f"""[[plate]]
+mark = "{mark}"
+thickness = "3 mm"
+rectangle = ["60 mm", "{width} mm"]
+place = {{ at = ["{x} mm", "{-width / 2.0} mm", "{z} mm"] }}
+"""
+
+
+def levels(*tables: str) -> list[str]:
+    found = findings(checked(read("".join(tables))), (sheet_in_air,))
+    return [f"{each.level}: {each.text}" for each in found]
+
+
+@pytest.mark.parametrize(
+    ("tables", "words"),
+    [
+        (
+            (box(), within(20)),
+            "stop: lies inside S1, 7 mm from its wall, and touches nothing: it cannot be put into a c",
+        ),
+        ((box(), within(31.98)), "stop: lies inside S1, 1 mm from its wall"),
+        ((box(OPEN), within(20)), "warn: lies inside S1, 7 mm from its wall, and touches nothing: nothing holds it"),
+        ((box(units="in"), within(20)), 'stop: lies inside S1, 6 mm [0.236"] from its wall'),
+        (
+            (box(), within(20), within(24, mark="P2", x=100)),
+            "stop: 2 places lie inside tubes and touch nothing (P1 in S1, 7 mm from its wall; P2 in S1, 5 mm from",
+        ),
+        # Beside it, not within
+        ((box(), within(20, 25)), "warn: touches nothing, 5 mm from the nearest, S1: "),
+    ],
+)
+def test_in_the_hollow(tables: tuple[str, ...], words: str) -> None:
+    (told,) = levels(*tables)
+    assert told.startswith(words)
+
+
+@pytest.mark.parametrize("width", [32.02, 34])
+def test_what_is_held_by_the_bore_is_not_told(width: float) -> None:
+    assert levels(box(), within(width)) == []
