@@ -160,14 +160,15 @@ def rules_of(tables: Tables, *names: str, **more: Any) -> dict[str, str]:
     return {each.mark: f"{each.level}: {each.text}" for each in found}
 
 
-def test_what_runs_into_new_tubes_is_told() -> None:
-    """The end of an old tube in the side of a new one: only the new one can give way."""
-    new = tube("N", (500, -300, 0), (500, 300, 0), **NEW)
+@pytest.mark.parametrize(("x", "deep"), [(500, "20"), (510, "10"), (492, "28")])
+def test_what_runs_into_new_tubes_is_told(x: float, deep: str) -> None:
+    """The end of an old tube in the side of a new one of 40 mm: only the new one can give way."""
+    new = tube("N", (x, -300, 0), (x, 300, 0), **NEW)
     (said,) = rules_of([OLD, new], "tubes-cross").items()
     assert said == (
         "N",
-        "stop: OLD runs into what is made here (OLD in N 14 mm deep): OLD is not made here, so nothing cuts it: end "
-        "the new tube on it, or lead it clear",
+        f"stop: OLD runs into what is made here (OLD in N {deep} mm deep): OLD is not made here, so nothing cuts it: "
+        "end the new tube on it, or lead it clear",
     )
 
 

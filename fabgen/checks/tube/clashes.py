@@ -4,7 +4,7 @@ of branches that hang past the end of what they sit on."""
 from __future__ import annotations
 
 from collections.abc import Container, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -57,7 +57,8 @@ def tubes_cross(job: Checked) -> Iterator[Found]:
             if isinstance(way, Crossing):
                 crossings.append(way.turned() if way.body.mark in job.as_it_is else way)
             elif way.mark in job.as_it_is:
-                uncut.append(_Clash(one.mark, other.mark, metal, way))
+                old, new = (one, other) if way.mark == one.mark else (other, one)
+                uncut.append(_Clash(old.mark, new.mark, _deep(old, new, metal) if way.at else metal, way))
             else:
                 alike.setdefault(way.kind, []).append(_Clash(one.mark, other.mark, metal, way))
     for clashes in alike.values():
@@ -182,6 +183,13 @@ def shared(one: Filled, other: Filled) -> Shared:
                 if not apart(strip.box, block.box):
                     found = found.with_more(_shared_in(strip, block, second))
     return found
+
+
+def _deep(one: Filled, other: Filled, metal: Shared) -> Shared:
+    """What two share, as deep as the first, whose end is in the other, runs in that along itself."""
+    pairs = ((strip, block) for strip in one.strips for block in other.blocks if not apart(strip.box, block.box))
+    deep = max((_shared_in(strip, block, other).length for strip, block in pairs), default=0.0)
+    return replace(metal, depth=deep) if deep > 0.0 else metal
 
 
 def _shared_in(strip: Strip, block: Block, other: Filled) -> Shared:
