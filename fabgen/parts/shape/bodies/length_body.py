@@ -18,7 +18,7 @@ from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.shop.section import Section
 
-STEP = 5
+_STEP, _FINE_STEP = 5, 3
 """A round tube has a place every so many degrees."""
 BEND_STEP = math.radians(6.0)
 _CREASE = 0.9
@@ -34,7 +34,7 @@ def tube_body(part: LengthPart, as_sawn: bool = False) -> EdgedMesh:
     Args:
         part: the tube.
         as_sawn: at an end cut by a straight saw the bore's edge lies in the saw's plane instead, as it is made, and
-            corners of the section are finer.
+            the section is finer, above all round its corners.
     """
     places, skin, bore = _section_places(part.section, as_sawn)
     rows = _rows(part, places)
@@ -78,9 +78,9 @@ def flattened_ends(part: LengthPart) -> list[EdgedMesh]:
 
 def _section_places(section: Section, fine: bool = False) -> tuple[Array, Array, Array]:
     """Angles from the tube's top toward its right seen from the start, rad, and there the skin and bore as
-    (up, right) mm; `fine`: with every place that there is round its corners."""
+    (up, right) mm; `fine`: with more places round it, and every one that there is round its corners."""
     profile = section_profile(section)
-    kept = np.arange(len(profile.phi)) % STEP == 0
+    kept = np.arange(len(profile.phi)) % (_FINE_STEP if fine else _STEP) == 0
     if not section.is_round:
         turns = (profile.inward * np.roll(profile.inward, 1, axis=0)).sum(axis=1) < 1.0 - 1e-6
         kept = (kept & ~turns & ~np.roll(turns, -1)) | turns | np.roll(turns, -1)
