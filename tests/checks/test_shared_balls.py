@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from jobs import checked, findings, read
 from moving_jobs import STEERED, TRAILING, studied
 
 from fabgen.checks.checked import Checked
+from fabgen.checks.contact.into_one_another import into_one_another
 from fabgen.checks.motion.motion_checks import movement_findings
 from fabgen.checks.motion.shared_balls import RULES
 from fabgen.checks.rule import Finding
@@ -80,6 +82,23 @@ def test_a_ball_joint_where_a_link_ends_is_looked_at() -> None:
 def test_links_that_end_apart_and_a_ball_of_its_own_are_silent() -> None:
     assert links(("A", "B"), ("C", "NEAR")) == []
     assert links(("A", "C"), more=BALL.format(at="B")) == []
+
+
+@pytest.mark.parametrize(
+    ("ends", "said"),
+    [
+        ([("A", "B"), ("C", "A")], []),
+        ([("A", "B"), ("A", "F")], []),  # nearly along one another, as far as the tubes go
+        ([("A", "B"), ("A", "K"), ("D", "E")], ["L3 runs right"]),  # what is not at a shared ball is still said
+    ],
+)
+def test_metal_that_rods_share_at_a_ball_is_said_once(ends: list[tuple[str, str]], said: list[str]) -> None:
+    text = HEAD.format(apart=500) + "D = [150, -200, 8]\nE = [150, 200, 8]\nK = [0, 0, 300]\nF = [300, 40, 0]\n"
+    for i, (one, other) in enumerate(ends):
+        text += LINK.format(mark=f"L{i + 1}", one=one, other=other, thread="M12")
+    of = checked(read(text))
+    assert findings(of, RULES)
+    assert [finding.text[:13] for finding in findings(of, (into_one_another,))] == said
 
 
 # -- dampers --------------------------------------------------------------------------------

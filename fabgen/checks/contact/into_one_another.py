@@ -12,6 +12,7 @@ from fabgen.checks.bolt.rod_tilt import tilted
 from fabgen.checks.checked import Checked
 from fabgen.checks.contact.places import where
 from fabgen.checks.grouped import FEW, named
+from fabgen.checks.motion.shared_balls import crowded
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.contact.contacts import Into
 from fabgen.contact.entering import Entry, How, entry
@@ -37,6 +38,7 @@ def into_one_another(job: Checked) -> Iterator[Found]:
     astray = [each for each in sleeves(job) if each.is_astray]
     told = {frozenset((each.stack.name, mark)) for each in astray for mark in (each.mark, *each.passes)}
     told.update(frozenset((each.bolt, each.mark)) for each in tilted(job))
+    told.update(ends.marks for ends in crowded(job))
     for each in (each for each in job.contacts.into if {each.one.mark, each.other.mark} not in told):
         case = Entered(each, entry(each))
         by_remedy.setdefault(_remedy(case), []).append(case)

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from fabgen.checks.checked import Checked
+from fabgen.checks.checked import Checked, once
 from fabgen.checks.grouped import named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.job.values.point import Point
@@ -53,23 +53,47 @@ def _joints(job: Checked) -> Iterator[_Ball]:
             yield _Ball(joint.name, f'joint "{joint.name}"', joint.at, None)
 
 
+@dataclass(frozen=True, slots=True)
+class Crowded:
+    """Two ends that stand in one another: the centres `apart`, at least `needed`, mm."""
+
+    one: _Ball
+    other: _Ball
+    apart: float
+    needed: float
+
+    @property
+    def marks(self) -> frozenset[str]:
+        """Whose ends they are."""
+        return frozenset((self.one.of, self.other.of))
+
+
 @rule("shared-ball", Level.STOP, source=PRACTICE)
 def shared_ball(job: Checked) -> Iterator[Found]:
     """The ends of two links or dampers stand beside one another on their bolt, not in one another."""
-    cases, marks = [], []
+    cases = [
+        sentence(f"{each.one.words} and {each.other.words} are ", mm(each.apart), " apart, ", mm(each.needed),
+                 " needed")
+        for each in crowded(job)
+    ]  # fmt: skip
+    if cases:
+        yield found(
+            named(cases, "; "), ": two balls do not fit into one place: move one along the bolt, or give it a bolt of "
+            "its own", about=[ball.of for each in crowded(job) for ball in (each.one, each.other)],
+        )  # fmt: skip
+
+
+@once
+def crowded(job: Checked) -> Sequence[Crowded]:
+    """The ends of links and dampers, two by two, that stand in one another."""
+    cases = []
     for one, other in combinations((*_link_ends(job), *_damper_ends(job)), 2):
         if one.of == other.of or one.width is None or other.width is None:
             continue
         apart, needed = math.dist(one.at.xyz, other.at.xyz), (one.width + other.width) / 2.0
         if apart < needed - 1e-6:
-            pair = sentence(f"{one.words} and {other.words} are ", mm(apart), " apart, ", mm(needed), " needed")
-            cases.append(pair)
-            marks += [one.of, other.of]
-    if cases:
-        yield found(
-            named(cases, "; "), ": two balls do not fit into one place: move one along the bolt, or give it a bolt of "
-            "its own", about=marks,
-        )  # fmt: skip
+            cases.append(Crowded(one, other, apart, needed))
+    return cases
 
 
 @rule("shared-joint", Level.WARN, source=PRACTICE)

@@ -63,8 +63,8 @@ FAULTS: dict[str, tuple[dict[str, Any], str]] = {
         {"tube": [MAIN], "link": [link("L1", [400, 20, 0], [400, 400, 0])]},
         "L1 reaches 12.1 mm into the hollow of T1, ",
     ),
-    "two rod ends on one point": (
-        {"link": [link("L1", [0, 0, 0], [400, 0, 0]), link("L2", [0, 0, 0], [0, 400, 100])]},
+    "two rods that run through one another": (
+        {"link": [link("L1", [0, 0, 0], [400, 0, 0]), link("L2", [200, -200, 0], [200, 200, 8])]},
         "side by side on the bolt",
     ),
     "a plate through a plate": (
