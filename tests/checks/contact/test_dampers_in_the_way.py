@@ -34,7 +34,7 @@ FAULTS: dict[str, tuple[dict[str, Any], str]] = {
     ),
     "its body into a tube beside it": (
         {"damper": [THICK], "tube": [tube("T1", (-200, 50, 200), (200, 50, 200))]},
-        "D1 reaches 4.7 mm into the hollow of T1, ",
+        "D1 reaches 4.5 mm into the hollow of T1, ",
     ),
     "two that cross": (
         {"damper": [THICK, {"name": "D2", "between": [[-200, 20, 200], [200, 20, 200]]}]},
