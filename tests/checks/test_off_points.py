@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from jobs import checked, findings, read
 
+from fabgen.checks.bolt.bolt_lines import bolt_out_of_line
 from fabgen.checks.bolt.off_points import MOST, hole_off_point
 from fabgen.checks.rule import Finding
 
@@ -92,3 +93,43 @@ def test_what_only_looks_wrong() -> None:
     four = '[{ at = [10, 10], bolt = "M6", grid = { columns = 2, rows = 2, pitch = [40, 20] } }]'
     place = '{ against = "S1", near = "BOLT", side = "left" }'
     assert not said(table="plate", thickness="4", rectangle="[60, 40]", holes=four, place=place)
+
+
+# -- the bolt that is to go through ---------------------------------------------------------------
+ROD = """[[link]]
+mark = "L1"
+section = "25 x 4"
+between = [{end}, [200, 600, 0]]
+rod_ends = ["M12 right", "M12 left"]
+[[bolt]]
+thread = "M12"
+through = ["B1", "3 mm", "L1", "3 mm", "B1"]
+"""
+
+
+def of_bolt(end: str, **keys: str) -> list[tuple[str, str]]:
+    """(rule, level) of what is said of the bracket's holes and of the bolt."""
+    text = JOB.format(units="mm", section="40 x 40 x 3") + '[[bracket]]\nmark = "B1"\n'
+    text += "".join(f"{key} = {value}\n" for key, value in {**CLEVIS, "gap": "22", **keys}.items())
+    of = checked(read(text + ROD.format(end=end)), planned=True)
+    return [(each.rule, each.level) for each in findings(of, (hole_off_point, bolt_out_of_line))]
+
+
+RIGHT = '{ against = "S1", near = "BOLT", side = "right", turn = 90 }'
+
+
+@pytest.mark.parametrize(
+    ("end", "keys", "said"),
+    [
+        ('"BOLT"', {}, []),
+        ('"BOLT"', {"place": RIGHT}, [("hole-off-point", "stop")]),
+        ('"BOLT"', {"height": "60"}, [("hole-off-point", "stop")]),
+        ("[200, 280, 0]", {}, [("bolt-out-of-line", "stop")]),  # the rod's end is wrong
+        # What is wrong with the rod is not the bracket's.
+        ("[200, 280, 0]", {"height": "42"}, [("hole-off-point", "warn"), ("bolt-out-of-line", "stop")]),
+    ],
+)  # fmt: skip
+def test_a_bolt_that_is_out_of_line_for_that_is_said_once(
+    end: str, keys: dict[str, str], said: list[tuple[str, str]]
+) -> None:
+    assert sorted(of_bolt(end, **keys)) == sorted(said)

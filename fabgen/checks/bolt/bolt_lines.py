@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from fabgen.checks.bolt.off_points import kept_out_by_points
 from fabgen.checks.bolt.spacers import with_spacers
 from fabgen.checks.bolt.unheld import unheld
 from fabgen.checks.checked import Checked
@@ -25,11 +26,12 @@ TIGHT = 0.05
 @rule("bolt-out-of-line", Level.STOP, source=FROM_JOB)
 def bolt_out_of_line(job: Checked) -> Iterator[Found]:
     """The holes of the parts that a bolt is named through lie on one axis, as far as their clearance lets the bolt
-    pass; so does the middle of a rod end's eye."""
+    pass; so does the middle of a rod end's eye.  Of a hole that misses the point which its part stands near that is
+    told in its place."""
     cases: list[tuple[str, Sentence]] = []
     for stack in job.plan.bolts:
         worst = max((line for line in stack.lines if not line.in_line), key=lambda line: line.off, default=None)
-        if worst is not None:
+        if worst is not None and stack.name not in kept_out_by_points(job):
             cases.append((stack.name, sentence(f"{_astray(worst)} by ", mm(worst.off))))
     if cases:
         each = [said if len(cases) == 1 else sentence(f"{name}, ", said) for name, said in cases]

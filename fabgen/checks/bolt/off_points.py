@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fabgen.checks.checked import Checked
+from fabgen.checks.checked import Checked, once
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.geometry.space.frame import Array
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.flat_tables import Plate
 from fabgen.parts.piece import Skin
+from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.parts.shape.bored.hole_ways import HoleWay, hole_ways
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence
@@ -44,16 +45,45 @@ class _Miss:
     height: float | None
 
 
-@rule("hole-off-point", Level.WARN, source=PRACTICE)
+@rule("hole-off-point", Level.WARN, Level.STOP, source=PRACTICE)
 def hole_off_point(job: Checked) -> Iterator[Found]:
     """A bracket or plate with holes for one bolt, placed near a point that stands off the skin, holds the point in
-    them, to a millimetre."""
-    missed = list(_missed(job))
-    if missed:
-        yield found(*_words(missed), about=list(dict.fromkeys(each.mark for each in missed)))
+    them, to a millimetre; a stop where its bolt does not pass for that."""
+    bolts = kept_out_by_points(job)
+    stops = [each for each in _missed(job) if any(each in misses for misses in bolts.values())]
+    looks = [each for each in _missed(job) if each not in stops]
+    for missed, names, level in ((stops, list(bolts), Level.STOP), (looks, [], Level.WARN)):
+        if missed:
+            what, cure = _words(missed)
+            so = f", so {names[0]} does not pass" if len(names) == 1 else ", so their bolts do not pass" if names else ""
+            yield found(what, so, cure, about=list(dict.fromkeys(each.mark for each in missed)), level=level)
 
 
-def _missed(job: Checked) -> Iterator[_Miss]:
+@once
+def kept_out_by_points(job: Checked) -> Mapping[str, Sequence[_Miss]]:
+    """The bolts, by name, that are out of line by nothing but how far holes miss the points that their parts stand
+    near, with those holes."""
+    found = {}
+    for stack in job.plan.bolts:
+        lines = [line for line in stack.lines if not line.in_line]
+        misses = [[miss for miss in _missed(job) if _keeps_out(miss, line)] for line in lines]
+        if lines and all(misses):
+            found[stack.name] = [miss for each in misses for miss in each]
+    return found
+
+
+def _keeps_out(miss: _Miss, line: BoltLine) -> bool:
+    """Whether a bolt is out of line in the hole that misses its point, and by as much."""
+    seats = [seat.passage.mark for seat in line.seats if seat.layer in line.astray]
+    return miss.mark in seats and abs(line.off - float(np.linalg.norm(miss.off))) <= MOST
+
+
+@once
+def _missed(job: Checked) -> Sequence[_Miss]:
+    return list(_misses(job))
+
+
+def _misses(job: Checked) -> Iterator[_Miss]:
     tables = {part.mark: part for part in job.job.parts() if isinstance(part, Plate | Bracket)}
     for piece in job.pieces:
         table, part = tables.get(piece.mark), piece.flat_part
