@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from jobs import checked, findings
+from jobs import checked, findings, read
 
+from fabgen.checks.bolt.bolt_lines import bolt_out_of_line
+from fabgen.checks.bolt.bolt_ways import hole_covered
+from fabgen.checks.bolt.bolts import bolt_hole
 from fabgen.checks.tube.tube_holes import RULES
 
 HEAD = '[job]\ntitle = "t"\nnumber = "n"\nunits = "mm"\nmaterial = "S235"\n'
@@ -161,3 +164,54 @@ def test_limits_of_a_plate_on_its_edge() -> None:
 def test_limits_of_a_strap() -> None:
     assert strapped(400 + 17.5 - 0.1) == [UNDER]
     assert strapped(400 + 17.5 + 0.1) == []
+
+
+BOLTED = """[[tube]]
+mark = "T1"
+section = "40 x 40 x 3"
+turn = 0
+route = [[0, 0, 0], [800, 0, 0]]
+holes = [{{ at = 300, side = "left", bolt = "M10", both_walls = true, sleeve = "16 x 2.5" }}]
+[[plate]]
+mark = "P1"
+rectangle = [60, 60]
+thickness = 5
+holes = [{{ at = [30, 30], bolt = "M10" }}]
+place = {{ against = "T1", at = {at}, side = "left", hole = 1 }}
+"""
+BOLT = '[[bolt]]\nthread = "M10"\nthrough = ["P1", "T1"]\nnut = "lock"\n'
+
+
+@pytest.mark.parametrize(
+    ("at", "bolt", "rules"),
+    [
+        (300, BOLT, []),
+        (306, BOLT, ["bolt-out-of-line"]),
+        (322, BOLT, ["bolt-out-of-line"]),
+        (306, "", ["drill-under-joint"]),  # no bolt says it
+    ],
+)
+def test_a_hole_beside_that_of_the_plate_over_it_is_told_of_their_bolt_alone(
+    at: int, bolt: str, rules: list[str]
+) -> None:
+    of = checked(read(HEAD + BOLTED.format(at=at) + bolt), planned=True)
+    assert [each.rule for each in findings(of, (*RULES, bolt_out_of_line))] == rules
+
+
+@pytest.mark.parametrize(
+    ("change", "rules"),
+    [
+        ({}, []),
+        ({"at": 500}, ["hole-covered"]),  # nothing is drilled there
+        ({"at": 500, "holes": ""}, ["hole-covered"]),  # nor anywhere
+        ({"holes": "", "plate": "[]"}, ["bolt-hole", "bolt-hole"]),  # of neither a hole is to be seen
+    ],
+)
+def test_a_tube_without_a_hole_under_that_of_a_plate_is_told_once(change: dict[str, object], rules: list[str]) -> None:
+    text = BOLTED.format(at=change.get("at", 300)).splitlines()
+    if "holes" in change:
+        text[5] = ""
+    if "plate" in change:
+        text[10:] = ["holes = []", 'place = { against = "T1", at = 300, side = "left" }']
+    of = checked(read("\n".join([HEAD, *text, BOLT])), planned=True)
+    assert [each.rule for each in findings(of, (bolt_hole, hole_covered))] == rules

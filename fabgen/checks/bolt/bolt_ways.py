@@ -97,7 +97,16 @@ def holes_out_of_line(job: Checked) -> Iterator[Found]:
 @rule("hole-covered", Level.STOP, source=FROM_JOB)
 def hole_covered(job: Checked) -> Iterator[Found]:
     """What lies over a bolt's hole, be it sheet, tube or profile, has a hole there too."""
-    cases, marks = [], []
+    cases = [sentence(_named(way), f" by {covers.by.mark}, ", covers.cure(way)) for way, covers in covered(job)]
+    if cases:
+        marks = [mark for way, covers in covered(job) for mark in (way.mark, covers.by.mark)]
+        yield found("covered, so no bolt passes: ", named(cases, "; ", FEW), about=marks)
+
+
+@once
+def covered(job: Checked) -> list[tuple[HoleWay, Cover]]:
+    """The holes for bolts over which metal lies that has none there, each with that."""
+    cases = []
     without_axis = [{layer.mark for layer in stack.layers} for stack in job.plan.bolts if not stack.lines]
     for way, pairs, covers in _laps(job):
         if covers is None or any(pair.passes for pair in pairs):
@@ -108,10 +117,8 @@ def hole_covered(job: Checked) -> Iterator[Found]:
             continue  # this is said of the bolt
         if any(pair.off <= NEAR * max(way.width, pair.other.width) for pair in pairs):
             continue
-        marks += [way.mark, covers.by.mark]
-        cases.append(sentence(_named(way), f" by {covers.by.mark}, ", covers.cure(way)))
-    if cases:
-        yield found("covered, so no bolt passes: ", named(cases, "; ", FEW), about=marks)
+        cases.append((way, covers))
+    return cases
 
 
 # -- what lies on what ------------------------------------------------------------------------
@@ -132,7 +139,7 @@ class _Metal:
 
 
 @dataclass(frozen=True, eq=False)
-class _Cover:
+class Cover:
     """Metal over a hole, and where."""
 
     by: _Metal
@@ -150,7 +157,7 @@ class _Cover:
 
 
 @once
-def _laps(job: Checked) -> list[tuple[HoleWay, list[_Pair], _Cover | None]]:
+def _laps(job: Checked) -> list[tuple[HoleWay, list[_Pair], Cover | None]]:
     """Every hole with each part that lies on it, or has a hole near it in a face that lies on its own: the pairs that
     it makes with that one's holes, and where that one's metal covers it."""
     ways = {piece.mark: list(hole_ways(piece)) for piece in job.pieces}
@@ -173,7 +180,7 @@ def _laps(job: Checked) -> list[tuple[HoleWay, list[_Pair], _Cover | None]]:
                 pairs = [pair for other in ways[metal.mark] if (pair := _pair(way, other)) is not None]
                 at = metal.covers(way)
                 if pairs or at is not None:
-                    found.append((way, pairs, None if at is None else _Cover(metal, at)))
+                    found.append((way, pairs, None if at is None else Cover(metal, at)))
     return found
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from fabgen.checks.bolt.bolt_ways import covered
 from fabgen.checks.bolt.spacers import with_spacers
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
@@ -41,11 +42,13 @@ SLACK = 0.02
 # -- holes --------------------------------------------------------------------------
 @rule("bolt-hole", Level.WARN, source=FROM_JOB)
 def bolt_hole(job: Checked) -> Iterator[Found]:
-    """A plate, tube or profile that a bolt goes through has a hole that lets it through."""
+    """A plate, tube or profile that a bolt goes through has a hole that lets it through; where it lies over the hole of
+    another part of that bolt, that is told of the hole."""
+    told = {(cover.by.mark, way.mark) for way, cover in covered(job)}
     bushes = {piece.mark for piece in job.pieces if piece.kind == "bush"}
     for stack, mark, shape in _clamped(job):
         thread = stack.choice.thread
-        if mark in _along(stack):
+        if mark in _along(stack) or any((mark, other) in told for other, _ in _parts(job, stack)):
             continue
         if mark not in bushes and not _lets_through(shape, thread.diameter):
             yield found(f"{mark} has no hole that lets {_size(thread)} through", about=stack.name)

@@ -55,7 +55,8 @@ def hole_off_point(job: Checked) -> Iterator[Found]:
     for missed, names, level in ((stops, list(bolts), Level.STOP), (looks, [], Level.WARN)):
         if missed:
             what, cure = _words(missed)
-            so = f", so {names[0]} does not pass" if len(names) == 1 else ", so their bolts do not pass" if names else ""
+            several = ", so their bolts do not pass" if names else ""
+            so = f", so {names[0]} does not pass" if len(names) == 1 else several
             yield found(what, so, cure, about=list(dict.fromkeys(each.mark for each in missed)), level=level)
 
 

@@ -84,7 +84,8 @@ def drill_near_bend(of: Tube) -> Iterator[Found]:
 @rule("drill-under-joint", Level.STOP, Level.WARN)
 def drill_under_joint(of: Tube) -> Iterator[Found]:
     """No hole lies under the wall or the weld of a tube that sits there, or under a plate, foot or bracket; a hole
-    wholly within the tube's bore, or with one of the plate's own over it, may."""
+    wholly within the tube's bore, or with one of the plate's own over it, may.  Where the plate's own is beside it
+    and a bolt is named through both, that is told of the bolt."""
     for hole in of.part.drilled:
         for landing in of.part.landings:
             yield from _under(of, hole, landing)
@@ -326,6 +327,8 @@ def _under_sheet(of: Tube) -> Iterator[Found]:
         wide = laid.thickness if any(of.mark in weld.parts for weld in laid.piece.welds) else 0.0
         for hole in of.part.drilled:
             off = distance_over(laid, hole)
+            if off <= 0.0 and _is_out_of_line(of.job, mark, hole):
+                continue  # this is said of the bolt
             if off <= 0.0:
                 under.setdefault(mark, []).append(hole.name)
             elif off < wide - _SAME:
@@ -338,6 +341,17 @@ def _under_sheet(of: Tube) -> Iterator[Found]:
         if named:
             yield found(f"{named} {verb} under the weld of {mark}: move it ", mm(wide), " away at least",
                         level=Level.WARN)  # fmt: skip
+
+
+def _is_out_of_line(job: Checked, mark: str, hole: DrilledHole) -> bool:
+    """Whether a bolt is to go through a hole and a part that lies over it, and the part's own hole for it is not
+    there."""
+    return any(
+        not line.in_line and mark in (seat.passage.mark for seat in line.seats)
+        for stack in job.plan.bolts
+        for line in stack.lines
+        if any(way.hole is hole for seat in line.seats for way in seat.passage.ways)
+    )
 
 
 def _named(names: list[str]) -> tuple[str, str]:
