@@ -14,6 +14,7 @@ from fabgen.checks.contact.places import where
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.motion.shared_balls import crowded
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
+from fabgen.checks.tube.clashes import run_together
 from fabgen.contact.contacts import Into
 from fabgen.contact.entering import Entry, How, entry
 from fabgen.parts.piece import FlatPart, LinkPart, ProfilePart
@@ -39,13 +40,25 @@ def into_one_another(job: Checked) -> Iterator[Found]:
     told = {frozenset((each.stack.name, mark)) for each in astray for mark in (each.mark, *each.passes)}
     told.update(frozenset((each.bolt, each.mark)) for each in tilted(job))
     told.update(ends.marks for ends in crowded(job))
-    for each in (each for each in job.contacts.into if {each.one.mark, each.other.mark} not in told):
+    for each in job.contacts.into:
+        if {each.one.mark, each.other.mark} in told or _is_by_their_tubes(job, each):
+            continue
         case = Entered(each, entry(each))
         by_remedy.setdefault(_remedy(case), []).append(case)
     for remedy, cases in by_remedy.items():
         within = remedy == _SMALLER and any(_is_within(case.entry) for case in cases)
         marks = list(dict.fromkeys(solid.mark for each in cases for solid in (each.into.one, each.into.other)))
         yield found(_what(cases), f": {_ONTO_SKIN if within else remedy}", about=marks)
+
+
+def _is_by_their_tubes(job: Checked, case: Into) -> bool:
+    """Whether two pieces of sheet, as feet are, lie in one another where the tubes that both touch do: this is said of
+    the tubes."""
+    crossed = run_together(job)
+    if not crossed or not all(isinstance(each.part, FlatPart) for each in (case.one, case.other)):
+        return False
+    touched = [{solid.mark for solid in job.contacts.seated_by(each)} for each in (case.one, case.other)]
+    return any(pair <= touched[0] & touched[1] for pair in crossed)
 
 
 def _is_within(way: Entry) -> bool:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fabgen.checks.checked import Checked
+from fabgen.checks.checked import Checked, once
 from fabgen.checks.grouped import named
 from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.tube.crossing_tubes import Crossing, crossing_words, subjects
@@ -47,12 +47,10 @@ def tubes_cross(job: Checked) -> Iterator[Found]:
     crossings: list[Crossing] = []
     alike: dict[str, list[_Clash]] = {}
     uncut: list[_Clash] = []
-    for one, other in _near_pairs(job):
+    for one, other, metal in _run_together(job):
         if (in_line := overlap_in_line(one, other)) is not None:
             yield found(*in_line_words(one, other, in_line, job), about=other.mark)
-            continue
-        metal = shared(one, other)
-        if metal.length > CLASH and metal.depth > LAP:
+        else:
             way = ways_out(one, other, metal.length)
             if isinstance(way, Crossing):
                 crossings.append(way.turned() if way.body.mark in job.as_it_is else way)
@@ -68,6 +66,26 @@ def tubes_cross(job: Checked) -> Iterator[Found]:
         yield found(_uncut_words(uncut), about=[each.other for each in uncut])
     if crossings:
         yield found(*crossing_words(crossings, job), about=subjects(crossings))
+
+
+@once
+def _run_together(job: Checked) -> list[tuple[Body, Body, Shared]]:
+    """Tubes that run into one another or lie in one another along one line, with what they share."""
+    pairs = ((one, other, shared(one, other)) for one, other in _near_pairs(job))
+    return [
+        (one, other, metal)
+        for one, other, metal in pairs
+        if (metal.length > CLASH and metal.depth > LAP) or overlap_in_line(one, other) is not None
+    ]
+
+
+def run_together(job: Checked) -> frozenset[frozenset[str]]:
+    """The marks of tubes that run into one another, two by two.
+
+    Args:
+        job: as checked.
+    """
+    return frozenset(frozenset((one.mark, other.mark)) for one, other, _ in _run_together(job))
 
 
 @dataclass(frozen=True, eq=False)
