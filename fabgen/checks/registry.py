@@ -48,6 +48,7 @@ from fabgen.checks.checked import (
 from fabgen.checks.contact.in_the_air import sheet_in_air
 from fabgen.checks.contact.in_travel import fouls_in_travel
 from fabgen.checks.contact.into_one_another import into_one_another
+from fabgen.checks.contact.rods_in_air import rod_in_air
 from fabgen.checks.contact.torch_access import torch_access
 from fabgen.checks.motion import shared_balls
 from fabgen.checks.open_ends import open_top, open_tube_ends
@@ -152,7 +153,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group(
             "Everything that has a place against everything",
             whole_job,
-            (into_one_another, sheet_in_air, torch_access, *off_points.RULES, fouls_in_travel),
+            (into_one_another, sheet_in_air, rod_in_air, torch_access, *off_points.RULES, fouls_in_travel),
         ),
         Group("Straps", straps.straps, straps.RULES),
         Group("Ears of saddles", whole_job, strap_ears.RULES),

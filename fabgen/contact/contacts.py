@@ -164,9 +164,15 @@ class Contacts:
         beside = [each for each in self._beside.get(solid, ()) if each.kind != "bolt"]
         return [each for each in beside if gap(solid, each)[0] <= self.weld_gap]
 
-    def nearest(self, solid: Solid) -> tuple[float, Solid] | None:
-        """What is nearest to a thing, and how far off, mm; None where nothing else has a place."""
-        others = [each for each in self.solids if each is not solid and not are_one(solid, each)]
+    def nearest(self, solid: Solid, among: Sequence[Solid] | None = None) -> tuple[float, Solid] | None:
+        """What is nearest to a thing, and how far off, mm; None where nothing else has a place.
+
+        Args:
+            solid: that thing.
+            among: what is asked; every part where left out.
+        """
+        asked = self.solids if among is None else among
+        others = [each for each in asked if each is not solid and not are_one(solid, each)]
         best: tuple[float, Solid] | None = None
         least = math.inf
         for away, other in by_nearness(solid, others) if others else ():

@@ -229,6 +229,7 @@ def spoken() -> Sequence[Finding]:
         *(made_by_hand(piece) for piece in faulty_holes()),
         checked(read(FAULTY_HANDS["turned round"])),
         checked(read(rods(400) + between("L1")), planned=True),
+        checked(read(rods(400)), planned=True),
         checked(read(rods(200) + named_bolt("E1", "L1")), planned=True),
         checked(read(rods(200).replace("[200, 400, 300]", "[300, 300, 300]") + between("L1")), planned=True),
         *(checked(read(text)) for text in faulty_laps()),

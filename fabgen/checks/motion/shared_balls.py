@@ -20,7 +20,7 @@ SAME = 1.0
 
 
 @dataclass(frozen=True, slots=True)
-class _Ball:
+class Ball:
     """A link's or a damper's end, or a ball joint: of which, in words, where, and its width along its bolt, mm; None
     where the job does not say it."""
 
@@ -30,7 +30,12 @@ class _Ball:
     width: float | None
 
 
-def _link_ends(job: Checked) -> Iterator[_Ball]:
+def link_ends(job: Checked) -> Iterator[Ball]:
+    """Both ends of every link that runs between points.
+
+    Args:
+        job: as checked.
+    """
     parts = {piece.mark: piece.shape for piece in job.pieces if isinstance(piece.shape, LinkPart)}
     for link in job.job.link:
         if link.between is None:
@@ -38,27 +43,27 @@ def _link_ends(job: Checked) -> Iterator[_Ball]:
         sides = parts[link.mark].sides if link.mark in parts else (None, None)
         for at, point, side in zip(("start", "finish"), link.between, sides, strict=True):
             width = side.width if isinstance(side, EyeSetup) else side.eye_width if side is not None else None
-            yield _Ball(link.mark, f"{link.mark} {at}", point, width)
+            yield Ball(link.mark, f"{link.mark} {at}", point, width)
 
 
-def _damper_ends(job: Checked) -> Iterator[_Ball]:
+def _damper_ends(job: Checked) -> Iterator[Ball]:
     for damper in job.job.damper:
         for point, at in zip(damper.between, ("first", "second"), strict=True):
-            yield _Ball(damper.name, f"{damper.name}'s {at} end", point, damper.eye_width)
+            yield Ball(damper.name, f"{damper.name}'s {at} end", point, damper.eye_width)
 
 
-def _joints(job: Checked) -> Iterator[_Ball]:
+def _joints(job: Checked) -> Iterator[Ball]:
     for joint in job.job.joint:
         if joint.kind == "ball":
-            yield _Ball(joint.name, f'joint "{joint.name}"', joint.at, None)
+            yield Ball(joint.name, f'joint "{joint.name}"', joint.at, None)
 
 
 @dataclass(frozen=True, slots=True)
 class Crowded:
     """Two ends that stand in one another: the centres `apart`, at least `needed`, mm."""
 
-    one: _Ball
-    other: _Ball
+    one: Ball
+    other: Ball
     apart: float
     needed: float
 
@@ -87,7 +92,7 @@ def shared_ball(job: Checked) -> Iterator[Found]:
 def crowded(job: Checked) -> Sequence[Crowded]:
     """The ends of links and dampers, two by two, that stand in one another."""
     cases = []
-    for one, other in combinations((*_link_ends(job), *_damper_ends(job)), 2):
+    for one, other in combinations((*link_ends(job), *_damper_ends(job)), 2):
         if one.of == other.of or one.width is None or other.width is None:
             continue
         apart, needed = math.dist(one.at.xyz, other.at.xyz), (one.width + other.width) / 2.0
@@ -100,7 +105,7 @@ def crowded(job: Checked) -> Sequence[Crowded]:
 def shared_joint(job: Checked) -> Iterator[Found]:
     """No ball joint is drawn where another one, or a link's end, is, and no damper whose eyes have no size where any of
     them is."""
-    joints, ends, dampers = list(_joints(job)), list(_link_ends(job)), list(_damper_ends(job))
+    joints, ends, dampers = list(_joints(job)), list(link_ends(job)), list(_damper_ends(job))
     pairs = [*combinations(joints, 2), *((joint, end) for joint in joints for end in ends)]
     plain = combinations((*joints, *ends, *dampers), 2)
     pairs += [(one, other) for one, other in plain if other in dampers and (one.width is None or other.width is None)]
