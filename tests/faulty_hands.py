@@ -28,6 +28,13 @@ def tube(finish: str, y: float = 300) -> str:
     )
 
 
+def unplaced(quantity: int = 2, hole: float = 20, mirrored: bool = True) -> str:
+    """Angles without a place beside a tube that is mirrored, or not."""
+    loose = ANGLE.format(quantity=quantity, hole=hole, place="").replace("place = []\n", "")
+    carrier = '[[tube]]\nmark = "M"\nsection = "60.3 x 3.2"\nroute = [[0, 300, 0], [900, 300, 0]]\n'
+    return HEAD + carrier + ('[[mirror]]\nparts = ["M"]\n' if mirrored else "") + loose
+
+
 FAULTS = {
     "turned round": angle(LEFT, "{ at = [380, -400, 0], along = [-1, 0, 0], up = [0, 0, 1] }"),
     "moved over": angle(LEFT, "{ at = [300, -360, 0], along = [1, 0, 0], up = [0, 0, 1] }"),
@@ -38,6 +45,7 @@ FAULTS = {
         "{ at = [900, 400, 0], along = [1, 0, 0] }",
         "{ at = [980, -400, 0], along = [-1, 0, 0] }",
     ),
+    "without a place": unplaced(),
     "a tube made twice": tube(
         "[430, 420, 500]]\nfinish = { plane = { at = [430, 420, 500], normal = [0.3, 0.2, 1] } }"
     ),
@@ -46,6 +54,10 @@ ONLY_LOOKS_SO = {
     "its own image": angle(LEFT, "{ at = [380, -400, 0], along = [-1, 0, 0], up = [0, 0, 1] }", hole=40),
     "from corner to corner": angle(LEFT, "{ at = [-300, -400, 0], along = [-1, 0, 0], up = [0, 0, 1] }"),
     "mirrored": angle(LEFT) + '[[mirror]]\nparts = ["G"]\n',
+    "without a place, its own image": unplaced(hole=40),
+    "without a place, one": unplaced(quantity=1),
+    "without a place, four": unplaced(quantity=4),
+    "without a place, nothing mirrored": unplaced(mirrored=False),
     "a row across": angle(
         *(f"{{ at = [300, {y}, 0], along = [1, 0, 0], up = [0, 0, 1] }}" for y in (-450, -150, 150, 450))
     ),

@@ -78,4 +78,25 @@ def _is_half_of_a_pair(job: Checked, piece: Piece) -> bool:
     return not same_metal(one, mirrored_tube(one))
 
 
-RULES = (one_hand,)
+@rule("hand-unplaced", Level.WARN, source=COMMON)
+def hand_unplaced(job: Checked) -> Iterator[Found]:
+    """Two alike of what differs from its mirror image, without a place, are not one for each side of a job that
+    mirrors other parts."""
+    if not job.job.mirror:
+        return
+    marks = [piece.mark for piece in job.pieces if piece.is_to_make and _is_loose_pair(piece)]
+    if marks:
+        several = len(marks) > 1
+        are, it = (f"{names(marks)} are", "them") if several else ("is", "it")
+        said = f"{are} made twice of one hand, and {'their' if several else 'its'} mirror image is another part"
+        listed = ", ".join(f'"{mark}"' for mark in marks)
+        do = f"if one is for either side, set quantity = 1, give `place` and mirror {it}"
+        yield found(f"{said}: {do}, [[mirror]] parts = [{listed}]", about=marks)
+
+
+def _is_loose_pair(piece: Piece) -> bool:
+    part = piece.flat_part
+    return part is not None and piece.quantity == 2 and not part.places and is_handed(part)
+
+
+RULES = (one_hand, hand_unplaced)

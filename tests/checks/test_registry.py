@@ -228,6 +228,7 @@ def spoken() -> Sequence[Finding]:
     jobs = [
         *(made_by_hand(piece) for piece in faulty_holes()),
         checked(read(FAULTY_HANDS["turned round"])),
+        checked(read(FAULTY_HANDS["without a place"])),
         checked(read(rods(400) + between("L1")), planned=True),
         checked(read(rods(400)), planned=True),
         checked(read(rods(200) + named_bolt("E1", "L1")), planned=True),
