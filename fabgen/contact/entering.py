@@ -112,19 +112,27 @@ def _is_through(inner: Solid, outer: Solid) -> bool:
     asked for its depth besides."""
     if isinstance(inner.part, FlatPart) and is_hollow(outer):
         return False
-    return _is_cut(inner, filled(outer))
+    return _is_cut(inner, filled(outer), _bore(outer))
 
 
-def _is_cut(inner: Solid, body: Manifold) -> bool:
-    """Whether what is left of one outside a body falls in more pieces than it has."""
-    return len(_pieces(inner.metal - body)) > len(_pieces(inner.metal))
+def _bore(solid: Solid) -> float:
+    """How large what lies in the hollow of a bent tube may be, mm, since that is not filled; of anything else 0."""
+    part = solid.part
+    bent = isinstance(part, LengthPart) and not isinstance(part, LinkPart) and part.path is not None
+    return 2.0 * max(part.section.width, part.section.depth) if bent else 0.0
+
+
+def _is_cut(inner: Solid, body: Manifold, least: float = 0.0) -> bool:
+    """Whether what is left of one outside a body falls in more pieces than it has, of those larger than `least` mm."""
+    left, whole = _pieces(inner.metal - body), _pieces(inner.metal)
+    large = [sum(np.ptp(each.vertices, axis=0).max() > least for each in some) for some in (left, whole)]
+    return bool(large[0] > large[1])
 
 
 def _run(inner: Solid, outer: Solid) -> float | None:
-    """How far a straight one runs in the other, mm; None of sheet, and of what is bent."""
+    """How far a straight one runs in the other, mm; None of sheet, and where either is bent."""
     body = filled(outer)
-    part = inner.part
-    if isinstance(part, FlatPart) or (isinstance(part, LengthPart) and part.path is not None):
+    if isinstance(inner.part, FlatPart) or _bore(inner) or _bore(outer):
         return None
     if (along := _along(inner)) is None:
         first, second = (np.mean(mesh.vertices, axis=0) for mesh in _pieces(inner.metal - body)[:2])

@@ -60,6 +60,20 @@ def test_the_wall_and_half_a_millimetre_from_both_sides(deep: float, how: str) -
     assert told.text.startswith(how)
 
 
+@pytest.mark.parametrize(
+    ("ends", "how"),
+    [
+        (([300, -200, 0], [300, 200, 0]), "L1 runs right through S1, at 300, "),
+        (([300, -2, 0], [300, 200, 0]), "L1 lies in S1, "),
+    ],
+)
+def test_a_bent_tube_holds_what_lies_in_its_bore(ends: tuple[list[float], list[float]], how: str) -> None:
+    """Its bore is not filled, so that an end of the rod there is a piece of its own that has not come out."""
+    bent = BOX | {"route": [[0, 0, 0], [600, 0, 0], [600, 0, 400]], "bend_radius": 100, "section": "42.4 x 2.6"}
+    (told,) = findings(checked(definitions(tube=[bent], **rod(*ends))), (into_one_another,))
+    assert told.text.startswith(how)
+
+
 def test_what_to_do_with_a_sheet_in_the_hollow() -> None:
     (told,) = findings(checked(definitions(tube=[BOX], **clevis(10))), (into_one_another,))
     assert told.text.endswith(
