@@ -202,7 +202,10 @@ def _slips(seed: int) -> bool:
     except JobError:
         return False
     old, new = ({piece.mark: piece for piece in pieces} for pieces in pair)
-    told = {mark: each for each in compared(as_issued(pair[0]), as_issued(pair[1])) for mark in each.marks}
+    found = compared(as_issued(pair[0]), as_issued(pair[1]))
+    told = {
+        mark: each for each in found if each.how != "moved" for mark in each.marks
+    }  # what moves stays the same metal
     for mark in old.keys() & new.keys():
         least, most = _differs(old[mark], new[mark])
         if not new[mark].is_to_make or (least < most and _may_be_turned(old[mark], new[mark], mark in told)):
