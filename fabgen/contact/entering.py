@@ -118,8 +118,9 @@ def _is_through(inner: Solid, outer: Solid) -> bool:
 def _bore(solid: Solid) -> float:
     """How large what lies in the hollow of a bent tube may be, mm, since that is not filled; of anything else 0."""
     part = solid.part
-    bent = isinstance(part, LengthPart) and not isinstance(part, LinkPart) and part.path is not None
-    return 2.0 * max(part.section.width, part.section.depth) if bent else 0.0
+    if not isinstance(part, LengthPart) or isinstance(part, LinkPart) or part.path is None:
+        return 0.0
+    return 2.0 * max(part.section.width, part.section.depth)
 
 
 def _is_cut(inner: Solid, body: Manifold, least: float = 0.0) -> bool:
