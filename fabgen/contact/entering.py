@@ -42,23 +42,11 @@ class Entry:
     deep: float | None
 
 
-def is_hollow(solid: Solid) -> bool:
-    """Whether it is a straight tube, whose hull is the tube filled up."""
-    part = solid.part
-    straight = isinstance(part, LengthPart) and not isinstance(part, LinkPart) and part.path is None
-    return straight and solid.kind == "tube"
-
-
-def filled(solid: Solid) -> Manifold:
-    """Its metal, of a straight tube with its hollow."""
-    return solid.metal.hull() if is_hollow(solid) else solid.metal
-
-
 def is_in_hollow(solid: Solid, tube: Solid) -> bool:
     """Whether one that touches nothing lies in the hollow of a straight tube."""
-    if not is_hollow(tube):
+    if not tube.is_hollow:
         return False
-    return PlacedSkin(Skin((mesh_of(filled(tube)),))).is_around(solid.skin)
+    return PlacedSkin(Skin((mesh_of(tube.filled),))).is_around(solid.skin)
 
 
 def entry(case: Into) -> Entry:
@@ -75,15 +63,15 @@ def entry(case: Into) -> Entry:
         return Entry(inner, outer, "through", _run(inner, outer))
     if sheets and _is_through(outer, inner):
         return Entry(outer, inner, "through", None)
-    if isinstance(outer.part, FlatPart) and is_hollow(inner) and not _ends_in(inner, outer):
+    if isinstance(outer.part, FlatPart) and inner.is_hollow and not _ends_in(inner, outer):
         into_it = _into_hollow(outer, inner)
         return into_it if into_it.how != "metal" else Entry(inner, outer, "metal", into_it.deep)
-    return _into_hollow(inner, outer) if is_hollow(outer) else Entry(inner, outer, "metal", case.deepest.deep)
+    return _into_hollow(inner, outer) if outer.is_hollow else Entry(inner, outer, "metal", case.deepest.deep)
 
 
 def _into_hollow(inner: Solid, outer: Solid) -> Entry:
     """How one lies in a straight tube that it does not come out behind."""
-    body = filled(outer)
+    body = outer.filled
     if (inner.metal - body).volume() < LAP**3:
         return Entry(inner, outer, "inside", None)
     shell = mesh_of(body)
@@ -110,9 +98,9 @@ def _rank(solid: Solid) -> int:
 def _is_through(inner: Solid, outer: Solid) -> bool:
     """Whether one comes out behind the other; what is thin may leave a tube on both sides of a flat of its skin, and is
     asked for its depth besides."""
-    if isinstance(inner.part, FlatPart) and is_hollow(outer):
+    if isinstance(inner.part, FlatPart) and outer.is_hollow:
         return False
-    return _is_cut(inner, filled(outer), _bore(outer))
+    return _is_cut(inner, outer.filled, _bore(outer))
 
 
 def _bore(solid: Solid) -> float:
@@ -132,7 +120,7 @@ def _is_cut(inner: Solid, body: Manifold, least: float = 0.0) -> bool:
 
 def _run(inner: Solid, outer: Solid) -> float | None:
     """How far a straight one runs in the other, mm; None of sheet, and where either is bent."""
-    body = filled(outer)
+    body = outer.filled
     if isinstance(inner.part, FlatPart) or _bore(inner) or _bore(outer):
         return None
     if (along := _along(inner)) is None:

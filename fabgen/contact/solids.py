@@ -122,6 +122,18 @@ class Solid:
         return self.source.shape if isinstance(self.source, Piece) else None
 
     @property
+    def is_hollow(self) -> bool:
+        """Whether it is a straight tube, whose hull is the tube filled up."""
+        part = self.part
+        straight = isinstance(part, LengthPart) and not isinstance(part, LinkPart) and part.path is None
+        return straight and self.kind == "tube"
+
+    @property
+    def filled(self) -> Manifold:
+        """Its metal, of a straight tube with its hollow."""
+        return self.metal.hull() if self.is_hollow else self.metal
+
+    @property
     def as_it_is(self) -> bool:
         """Whether it is bought or there already, as a part."""
         return isinstance(self.source, Piece) and self.source.as_it_is

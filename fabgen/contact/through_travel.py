@@ -22,11 +22,11 @@ from fabgen.geometry.space.shared_metal import Shared, shared_metal
 from fabgen.motion.movement import Movement
 from fabgen.motion.riders import Riders
 from fabgen.motion.travel import Follow, SweepResult
-from fabgen.parts.piece import LengthPart, LinkPart, Piece
+from fabgen.parts.piece import Piece
 from fabgen.parts.shape.directions import array
 
 if TYPE_CHECKING:
-    from manifold3d import Manifold
+    pass
 
 SOFT = 40.0
 """So near to the middle of a bush or a ball joint between two bodies they give or swing, mm: what meets there is not
@@ -148,16 +148,9 @@ def _deep(shared: Shared | None) -> float:
     return 0.0 if shared is None else shared.deep
 
 
-def _filled(solid: Solid) -> Manifold:
-    """A straight length filled up, so that what runs into it is measured from its skin on; else the metal."""
-    part = solid.part
-    straight = isinstance(part, LengthPart) and part.path is None and not isinstance(part, LinkPart)
-    return solid.metal.hull() if straight else solid.metal
-
-
 def _shared(one: MovingSolid, other: MovingSolid, position: int, soft: Sequence[Array]) -> Shared | None:
     """The deepest piece of what both share in a position, away from joints that give."""
-    for piece in shared_metal(*(_filled(each.at(position)) for each in (one, other))):
+    for piece in shared_metal(*(each.at(position).filled for each in (one, other))):
         if piece.deep > LAP and not any(float(np.linalg.norm(piece.middle - at[position])) < SOFT for at in soft):
             return piece
     return None
