@@ -13,6 +13,7 @@ from fabgen.contact.bolt_rooms import ROOM, fouled, rooms
 from fabgen.contact.near import Boxes
 from fabgen.contact.solids import Solid
 from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.plane_cut import plane_cut
 from fabgen.parts.piece import DrilledHole, LengthPart
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.parts.shape.bored.bolt_room import looking, seen
@@ -21,7 +22,6 @@ from fabgen.plan.plan import BoltStack
 from fabgen.shop.threaded.fasteners import hexagon_head
 
 if TYPE_CHECKING:
-    from manifold3d import CrossSection
     from shapely.geometry.base import BaseGeometry
 
 _DEEP = 0.2
@@ -134,17 +134,8 @@ def _cut(solids: Sequence[Solid], face: Frame, deep: float) -> BaseGeometry:
     """The metal of solids in a plane so far below a face, as it is seen along its x."""
     import shapely
 
-    axes = face.axes[[1, 2, 0]]
-    turned = [[*axis, -float(axis @ face.origin)] for axis in axes]
-    return shapely.union_all([_area(solid.metal.transform(turned).slice(deep)) for solid in solids])
-
-
-def _area(cut: CrossSection) -> BaseGeometry:
-    import shapely
-
-    rings = [shapely.Polygon(ring) for ring in cut.to_polygons() if len(ring) > 2]
-    filled = shapely.union_all([ring for ring in rings if ring.exterior.is_ccw])
-    return filled.difference(shapely.union_all([ring for ring in rings if not ring.exterior.is_ccw]))
+    plane = Frame(face.origin, face.y, face.z, face.x)
+    return shapely.union_all([plane_cut(solid.metal, plane, deep) for solid in solids])
 
 
 @dataclass(frozen=True, slots=True)

@@ -23,6 +23,7 @@ from fabgen.contact.solids import Solid
 from fabgen.geometry.plane.regions import cut_region, region
 from fabgen.geometry.sheet.folds import Face
 from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.plane_cut import plane_cut
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, ProfilePart
 from fabgen.parts.shape.sheet_body import faces_in_space
 from fabgen.plan.plan import BoltStack
@@ -149,18 +150,6 @@ def _faces(solid: Solid) -> list[tuple[Frame, Face]]:
     return every[solid.number * count : (solid.number + 1) * count]
 
 
-def _cut(solid: Solid, frame: Frame, height: float) -> Geometry:
-    """What a plane parallel to a face cuts of a thing, in the face's own coordinates."""
-    import shapely
-
-    turned = [[*row, shift] for row, shift in zip(frame.axes, -frame.axes @ frame.origin, strict=True)]
-    rings = solid.metal.transform(turned).slice(height).to_polygons()
-    # Holes come as rings that run the other way round.
-    whole = [shapely.LinearRing(ring) for ring in rings if len(ring) > 2]
-    solid_rings = shapely.union_all([shapely.Polygon(ring) for ring in whole if ring.is_ccw])
-    return solid_rings.difference(shapely.union_all([shapely.Polygon(ring) for ring in whole if not ring.is_ccw]))
-
-
 def _under(other: Solid, apart: float) -> float:
     """How far from a face what it lies on is cut, mm."""
     return apart + min(DEEP, (other.part.thickness if isinstance(other.part, FlatPart) else other.shape.thickness) / 2)
@@ -175,9 +164,9 @@ def _over_end(sheet: Solid, other: Solid, apart: float) -> Iterator[float]:
     depth = _under(other, apart)
     for frame, face in _faces(sheet):
         metal = region(face.outline)
-        past = _cut(other, frame, _thick(sheet) / 2.0)
+        past = plane_cut(other.metal, frame, _thick(sheet) / 2.0)
         for height in (-depth, _thick(sheet) + depth):
-            for ring in _polygons(_cut(other, frame, height)):
+            for ring in _polygons(plane_cut(other.metal, frame, height)):
                 bore = shapely.union_all([shapely.Polygon(each) for each in ring.interiors])
                 if bore.area <= MOUTH * (ring.area + bore.area) or past.intersects(ring):  # or it goes through
                     continue
@@ -195,7 +184,7 @@ def _laid(sheet: Solid, other: Solid, apart: float) -> Iterator[float]:
     for frame, face in _faces(sheet):
         metal = region(face.outline)
         for height in (-depth, _thick(sheet) + depth):
-            below = _cut(other, frame, height)
+            below = plane_cut(other.metal, frame, height)
             for patch in _polygons(metal.intersection(below)):
                 if patch.buffer(-narrow).is_empty:
                     continue
@@ -220,7 +209,7 @@ def _stood(sheet: Solid, on: Solid, near: float, beside: bool) -> Iterator[float
         edges = [region(loop, _FINE).exterior for loop in (face.outline, *face.holes)]
         within = cut_region(face.outline, face.holes).buffer(-near)
         for height in heights:
-            cut = _cut(on, frame, height)
+            cut = plane_cut(on.metal, frame, height)
             if cut.is_empty or cut.intersects(within):  # it is on the face, not beyond its edge
                 continue
             outline = cut.boundary
