@@ -110,7 +110,7 @@ def job_files(
         from fabgen.parts.survey.check_distances import heights
 
         datum = 0.0 if survey is None else heights(survey.drawn)[0]
-        if set_out := set_out_pdf(header, pieces, datum, paper):
+        if set_out := set_out_pdf(header, pieces, datum, paper, plan.bolts):
             files["set-out.pdf"] = set_out
     if survey is not None:
         from fabgen.documents.points.check_table import check_table_pdf

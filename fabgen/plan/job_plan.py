@@ -14,6 +14,7 @@ from fabgen.plan.buying.bought_parts import bought_parts
 from fabgen.plan.buying.hardware import bolt_purchases, bolt_stacks, plug_purchases
 from fabgen.plan.buying.item_keys import item_key
 from fabgen.plan.buying.prices import Remark, priced
+from fabgen.plan.buying.spacers import spacer_purchases
 from fabgen.plan.cut_plan import SHEET_ITEMS, make_plan
 from fabgen.plan.effort import Effort, Progress, silent
 from fabgen.plan.plan import Plan
@@ -42,7 +43,8 @@ def plan_job(
     bolts = bolt_stacks(job, pieces)
     plan = _cut_plan(job, pieces, rack, effort, progress)
     estimated = consumables.estimates(job, pieces)
-    lines = [*plan.shopping, *bought_parts(job, pieces), *bolt_purchases(bolts), *plug_purchases(job, pieces)]
+    lines = [*plan.shopping, *bought_parts(job, pieces), *bolt_purchases(bolts), *spacer_purchases(bolts)]
+    lines += plug_purchases(job, pieces)
     lines += consumables.purchases(estimated)
     shopping, remarks = priced(lines, job.price)
     plan = replace(

@@ -165,13 +165,15 @@ class Purchase:
 @dataclass(frozen=True, slots=True)
 class Layer:
     """A layer a bolt passes through: its name, thickness mm, and the mark where it is a part; `open` where it is what
-    is left free between two ears, `along` where it goes along a tube's bore."""
+    is left free between two ears, `along` where it goes along a tube's bore, `spacer` where it is a short tube to
+    saw."""
 
     name: str
     thickness: float
     mark: str = ""
     open: bool = False
     along: bool = False
+    spacer: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -32,6 +32,7 @@ from fabgen.parts.piece import Datum, FlatPart, LengthPart, LinkPart, Piece, Pro
 from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.parts.survey.check_distances import heights
 from fabgen.parts.survey.following import Survey
+from fabgen.plan.buying.hardware import bolt_stacks
 
 ROOT = Path(__file__).parents[2]
 WITHIN = 1.0
@@ -282,7 +283,7 @@ def job(request: pytest.FixtureRequest) -> Job:
     loaded = with_own_images(read_text(path.read_text(encoding="utf-8"), path))
     definitions, pieces = loaded.definitions, built(loaded)
     papers = (
-        set_out_pdf(definitions.job, pieces, heights(definitions)[0], paper),
+        set_out_pdf(definitions.job, pieces, heights(definitions)[0], paper, bolt_stacks(definitions, pieces)),
         check_table_pdf(definitions.job, Survey(definitions, definitions), pieces, paper),
     )
     return Job(definitions, pieces, *(text_of(paper) for paper in papers if paper is not None))

@@ -25,6 +25,7 @@ from fabgen.documents.lists.bars_and_sheets import (
 from fabgen.documents.lists.changes_list import changes_section
 from fabgen.documents.lists.job_map import job_map
 from fabgen.documents.lists.shopping_list import priced_total
+from fabgen.documents.lists.spacers_list import spacers_to_saw
 from fabgen.documents.lists.weld_table import profile_weld_table, sheet_weld_table, weld_table
 from fabgen.documents.lists.what_is_there import what_is_there
 from fabgen.documents.render import cautions
@@ -93,6 +94,7 @@ def cut_list_pdf(
         *_made(header, pieces, width),
         *what_is_there(header, pieces, width),
         *_to_saw(header, cut, width),
+        *spacers_to_saw(plan.bolts, header.units, width),
         *_tube_bends(header, cut, width),
         *weld_table(pieces, header.units, width),
         *profile_weld_table(pieces, header.units, width),

@@ -30,15 +30,19 @@ from fabgen.documents.render.set_out_words import (
     turn_text,
 )
 from fabgen.documents.render.words import length_text, mm_text
+from fabgen.documents.set_out.bolt_stacks import bolts_from_head_to_nut
 from fabgen.documents.set_out.on_the_jig import jig_sizes, on_the_jig, over_datum
 from fabgen.documents.set_out.side_view import side_view, sides
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.parts.shape.standing import SetOutOn, by_points, corners, set_out_on
+from fabgen.plan.plan import BoltStack
 from fabgen.wording.figures import Figures
 
 
-def set_out_pdf(header: Header, pieces: Sequence[Piece], datum: float, paper: Paper) -> bytes | None:
+def set_out_pdf(
+    header: Header, pieces: Sequence[Piece], datum: float, paper: Paper, stacks: Sequence[BoltStack] = ()
+) -> bytes | None:
     """The whole document; None where nothing is placed.  The same input gives the same bytes.
 
     Args:
@@ -46,6 +50,7 @@ def set_out_pdf(header: Header, pieces: Sequence[Piece], datum: float, paper: Pa
         pieces: all of the job, complete.
         datum: z of the jig's datum, mm.
         paper: its size.
+        stacks: the bolts of the job.
     """
     width = paper.width - 2 * MARGIN
     story: list[Flowable] = []
@@ -56,6 +61,7 @@ def set_out_pdf(header: Header, pieces: Sequence[Piece], datum: float, paper: Pa
     if not story:
         return None
     story += on_the_jig(pieces, datum, header.units, width)
+    story += bolts_from_head_to_nut(stacks, header.units, width)
     top = opening(header, f"{header.title}: set-out", prose("set_out", "how") if carried else "")
     story += section("Cautions", [cell(prose("set_out", "limits"), SMALL), cell(cautions.PEOPLE, SMALL)])
     return flowing_pdf([*top, *story], paper, header, "set-out")

@@ -47,7 +47,8 @@ class Bolt(Table):
     through: Annotated[list[Through], one_as_list, Field(min_length=1, max_length=40)] = Field(
         description="what it passes from head to nut: marks (a sheet's thickness, a round tube's outside diameter, "
         "the width of a link rod's eye) or lengths; the gap between two ears of one part counts when it is named on "
-        "both sides"
+        "both sides; a length beside a rod's eye, or each outer one of three between two ears, is a spacer to saw, "
+        "any other a thing that is not in the job"
     )
     quantity: Annotated[int, whole_number(1, 10_000)] = optional(
         "how many such bolts, of one side where its parts are mirrored", 1

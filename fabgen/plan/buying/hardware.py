@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Container, Iterator, Mapping, Sequence
+from dataclasses import replace
 
 from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.buying_tables import Bolt
@@ -14,6 +15,7 @@ from fabgen.parts.shape.bored.facing_holes import FacingHoles, facing_holes
 from fabgen.parts.shape.bored.passages import Passage
 from fabgen.parts.shape.hollow.open_ends import open_ends
 from fabgen.plan.buying.bolt_ways import bush_length, goes_along, passable
+from fabgen.plan.buying.spacers import ITEM, spacer_places
 from fabgen.plan.plan import BoltStack, EarGap, FreeGap, Layer, Purchase, Tapped
 from fabgen.shop.goods import Plug, Threaded
 from fabgen.shop.strength import strength
@@ -125,6 +127,8 @@ def _stack(
         _layer(given, i, by_mark, bolt, thread, _through(i, ways[i], lines), job.job.units)
         for i, given in enumerate(bolt.through)
     )
+    apart = spacer_places(bolt.through, by_mark)
+    layers = tuple(replace(each, name=ITEM, spacer=True) if i in apart else each for i, each in enumerate(layers))
     gaps = tuple(_ear_gaps(layers, by_mark, thread.diameter))
     free = tuple(_free_gaps(layers, lines, gaps))
     layers = _with_play(layers, gaps, free)
