@@ -153,7 +153,8 @@ def _density(job: Job) -> tuple[str, str, bool]:
     return f"{len(solid_blanks(*job))} parts on one sheet", words, ours >= max(own - POINTS, quick)
 
 
-@pytest.mark.parametrize("size", [SHORT, pytest.param(FULL, marks=pytest.mark.slow)], ids=["short", "full"])
+@pytest.mark.slow
+@pytest.mark.parametrize("size", [SHORT, FULL], ids=["short", "full"])
 def test_side_by_side(benchmark: BenchmarkFixture, size: Size) -> None:
     found = benchmark.pedantic(lambda: list(rows(size)), rounds=1)
     print()

@@ -129,7 +129,7 @@ def lattice(bays: int) -> Definitions:
     return Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": tubes})
 
 
-@pytest.mark.parametrize("bays", [31, 62, 124, 249])
+@pytest.mark.parametrize("bays", [31, *(pytest.param(bays, marks=pytest.mark.slow) for bays in (62, 124, 249))])
 def test_tower(benchmark: Any, bays: int) -> None:
     """About 250, 500, 1,000 and 2,000 tubes: built, coped and checked."""
     job = lattice(bays)

@@ -14,8 +14,8 @@ from typing import Any
 
 import pytest
 
-BAYS = (31, 62, 124)
-"""About 250, 500 and 1,000 tubes."""
+BAYS = (31, *(pytest.param(bays, marks=pytest.mark.slow) for bays in (62, 124)))
+"""About 250, 500 and 1,000 tubes; the large ones with `-m "slow or not slow"`."""
 
 
 def tower(bays: int, taper: float) -> str:

@@ -13,7 +13,7 @@ DEMO = Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml"
 
 def test_page_from_nothing(benchmark: BenchmarkFixture) -> None:
     work = work_on(DEMO)
-    text = benchmark.pedantic(page_of, (work,), rounds=3)
+    text = benchmark.pedantic(page_of, (work,), rounds=2)
     assert len(text.encode()) < 3_000_000
 
 
@@ -29,4 +29,4 @@ def test_page_again_after_a_save(benchmark: BenchmarkFixture, tmp_path: Path) ->
     def save() -> None:
         job.write_text(text.replace('drawbar = "800 mm"', f'drawbar = "{next(lengths)}"'), encoding="utf-8")
 
-    benchmark.pedantic(rebuild.made, setup=save, rounds=4)
+    benchmark.pedantic(rebuild.made, setup=save, rounds=2)

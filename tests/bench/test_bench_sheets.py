@@ -50,6 +50,7 @@ def test_spyrrows_own_strip(benchmark: BenchmarkFixture, job: Job) -> None:
     assert version("spyrrow") != "0.9.0" or length == pytest.approx(OWN_STRIP[job], abs=0.01)
 
 
+@pytest.mark.slow
 def test_bill_of_random_jobs(benchmark: BenchmarkFixture) -> None:
     """What 40 random jobs cost in sheet by rectangles and with normal effort."""
     stocks = [SheetStock((1000.0, 500.0)), SheetStock((1500.0, 750.0)), SheetStock((2000.0, 1000.0))]
