@@ -21,7 +21,7 @@ from fabgen.parts.piece import Piece
 from fabgen.parts.survey.following import Change, Survey, changes, with_changes
 from fabgen.plan.effort import Effort, Progress, silent
 from fabgen.plan.job_plan import depends_on_nesting, plan_job
-from fabgen.plan.plan import Plan
+from fabgen.plan.plan import BoltStack, Plan
 
 if TYPE_CHECKING:
     from fabgen.contact.contacts import Contacts
@@ -81,14 +81,14 @@ def built(loaded: Job) -> list[Piece]:
     return with_hands(loaded, pieces)
 
 
-def movement_in(loaded: Job, pieces: Sequence[Piece]) -> Movement | None:
+def movement_in(loaded: Job, pieces: Sequence[Piece], bolts: Sequence[BoltStack] = ()) -> Movement | None:
     """How the job moves, None where nothing does.  Raises JobError with every fault's file and line."""
     if not loaded.definitions.tells_of_movement:
         return None
     from fabgen.motion.movement import movement_of  # the jobs that move are few
 
     with loaded.locating():
-        return movement_of(loaded.definitions, pieces)
+        return movement_of(loaded.definitions, pieces, [line for stack in bolts for line in stack.lines])
 
 
 def _with_mirrored_bolts(loaded: Job, plan: Plan) -> Plan:
@@ -132,7 +132,7 @@ def planned(
         if effort is None and depends_on_nesting(job, plan):
             plan = plan_job(job, pieces, rack, Effort.NORMAL, progress)
     plan = _with_mirrored_bolts(loaded, plan)
-    movement = movement_in(loaded, pieces)
+    movement = movement_in(loaded, pieces, plan.bolts)
     checked = Checked(job, pieces, plan, movement, loaded.built, changed, WrittenKeys.of(loaded))
     found = run_checks(checked)
     return WorkedJob(loaded, pieces, plan, found, rack, movement, changed, checked.contacts)

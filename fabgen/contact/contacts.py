@@ -75,7 +75,7 @@ class Contacts:
     @cached_property
     def pins(self) -> Pins:
         """Which way its bolts run."""
-        return Pins(self.job, self.pieces)
+        return Pins(self.job, self.pieces, [line for stack in self.bolts for line in stack.lines])
 
     @cached_property
     def solids(self) -> list[Solid]:

@@ -1,4 +1,5 @@
-"""Which way the bolts of rod ends run, as far as the job tells: by its [[pin]], or by a hole that they go through."""
+"""Which way the bolts of rod ends run, as far as the job tells: by a [[bolt]] through it, by its [[pin]], or by a hole
+at it that no bolt is named through."""
 
 from __future__ import annotations
 
@@ -11,13 +12,12 @@ import numpy as np
 from fabgen.geometry.space.frame import Array
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Piece
+from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.parts.shape.bored.hole_ways import hole_ways
-from fabgen.parts.shape.directions import array, direction
+from fabgen.parts.shape.bored.pin_ways import OFF, pin_way
 
-OFF = 2.0
-"""A hole's axis runs past a pin's middle by at most so much, mm."""
 AWAY = 100.0
-"""And the hole is so near to it, mm."""
+"""A hole whose axis runs past a pin's middle by less than `OFF` is so near to it, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,10 +27,12 @@ class Pins:
     Args:
         job: its definitions.
         pieces: all, complete.
+        bolts: where its bolts stand.
     """
 
     job: Definitions
     pieces: Sequence[Piece]
+    bolts: Sequence[BoltLine] = ()
 
     def way(self, at: Array) -> Array | None:
         """The unit direction of the bolt through a point; None where nothing tells it.
@@ -38,10 +40,8 @@ class Pins:
         Args:
             at: middle of a rod end's ball, (3,).
         """
-        for pin in self.job.pin:
-            place = array(pin.at)
-            if float(np.linalg.norm(place - at)) < OFF:
-                return direction(pin.axis, place)
+        if (way := pin_way(at, self.bolts, self.job.pin)) is not None:
+            return way
         if not len(self._holes[0]):
             return None
         centres, axes = self._holes

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,21 +14,27 @@ from fabgen.geometry.space.frame import Array
 from fabgen.job.document import repeated
 from fabgen.job.errors import Path, Problem, Problems, listed, nearest, shown
 from fabgen.job.tables.definitions import FAMILIES, Definitions
-from fabgen.job.tables.movement_tables import FRAME_NAME, TABLES, AxisDirection, JointGiven, Sweep
+from fabgen.job.tables.movement_tables import APART, FRAME_NAME, TABLES, TOWARD_ITSELF, AxisDirection, JointGiven, Sweep
 from fabgen.job.tables.place_tables import Placeable, PlaceGiven
 from fabgen.job.values.point import Point
 from fabgen.motion.spins import Spin, hanging, spins
+from fabgen.parts.shape.bored.bolt_lines import BoltLine
+from fabgen.parts.shape.bored.pin_ways import pin_way
 from fabgen.parts.shape.directions import array, direction
 
 
 @dataclass(frozen=True, eq=False)
 class Rod:
-    """A link rod of the job that holds two bodies apart: its mark, bodies and points as drawn."""
+    """A link rod of the job that holds two bodies apart: its mark, bodies, points as drawn, and number in the job.
+
+    `pins`: the unit direction of the bolt through each of its ends, as drawn; None where nothing says it.
+    """
 
     mark: str
     bodies: tuple[int, int]
     ends: tuple[Array, Array]
     index: int
+    pins: tuple[Array | None, Array | None]
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,14 +97,22 @@ class Linkage:
         return self.riding.get(f"point {point.name}", FRAME) if point.name else FRAME
 
 
-def assemble(job: Definitions) -> Linkage | None:
-    """The job's mechanism; None where nothing moves and nothing must be kept free.  Raises JobError with all faults."""
+def assemble(job: Definitions, bolts: Sequence[BoltLine] = ()) -> Linkage | None:
+    """The job's mechanism.
+
+    Args:
+        job: its definitions.
+        bolts: where its bolts stand; they say which way those of rod ends run, before any [[pin]].
+    Returns: None where nothing moves and nothing must be kept free.
+    Raises:
+        JobError: with all faults.
+    """
     problems = Problems()
     if not job.body:
         problems += [
             Problem((table,), f"[[{table}]] needs movement, but no body moves", "a [[body]] for what moves")
             for table in TABLES
-            if getattr(job, table) and table not in ("envelope", "wheel")
+            if getattr(job, table) and table not in ("envelope", "wheel", "pin")
         ]
         problems += [
             Problem((*path, "on"), "no body of the job moves", "no `on`: it stands with the frame")
@@ -116,7 +129,7 @@ def assemble(job: Definitions) -> Linkage | None:
     problems.report()
     empty = Linkage(job, Mechanism(names, ()), (), (), (), riding)
     rows = [row for joint in job.joint for row in _joint(empty, joint)]
-    rods = _rods(empty)
+    rods = _rods(empty, bolts)
     rows += [constraints.rod(rod.mark, *rod.bodies, *rod.ends) for rod in rods]
     drivers, drives = _drivers(empty, problems)
     problems.report()
@@ -176,18 +189,11 @@ def _check_axes(job: Definitions, problems: list[Problem]) -> None:
     """Axes that run toward the point they start from."""
     given: list[tuple[str, int, AxisDirection | None, Point | None]] = []
     given += [("joint", i, joint.axis, joint.at) for i, joint in enumerate(job.joint)]
-    given += [("pin", i, pin.axis, pin.at) for i, pin in enumerate(job.pin)]
     given += [("wheel", i, wheel.axis, wheel.centre) for i, wheel in enumerate(job.wheel)]
     given += [("envelope", i, envelope.axis, envelope.at) for i, envelope in enumerate(job.envelope)]
     for table, i, axis, at in given:
-        if (
-            axis is not None
-            and at is not None
-            and axis.toward is not None
-            and math.dist(axis.toward.xyz, at.xyz) < 0.01
-        ):
-            what = "the axis runs toward the point it starts from"
-            problems.append(Problem((table, i, "axis"), what, "three numbers, or a point apart from it"))
+        if axis is not None and at is not None and axis.runs_toward(at):
+            problems.append(Problem((table, i, "axis"), TOWARD_ITSELF, APART))
 
 
 def _twice(entries: list[tuple[str, int, str]], problems: list[Problem]) -> None:
@@ -255,7 +261,7 @@ def stiffness(joint: JointGiven) -> tuple[str, ...]:
     return ("radial", "tilt") if joint.stiff is None else tuple(joint.stiff)
 
 
-def _rods(linkage: Linkage) -> list[Rod]:
+def _rods(linkage: Linkage, bolts: Sequence[BoltLine]) -> list[Rod]:
     found = []
     for i, link in enumerate(linkage.job.link):
         if link.between is None:
@@ -263,7 +269,9 @@ def _rods(linkage: Linkage) -> list[Rod]:
         a, b = link.between
         one, other = linkage.body_of(a), linkage.body_of(b)
         if one != other:
-            found.append(Rod(link.mark, (one, other), (array(a), array(b)), i))
+            ends = array(a), array(b)
+            pins = pin_way(ends[0], bolts, linkage.job.pin), pin_way(ends[1], bolts, linkage.job.pin)
+            found.append(Rod(link.mark, (one, other), ends, i, pins))
     return found
 
 

@@ -11,6 +11,7 @@ from fabgen.motion.keep_out import Clearance, Obstacle, measured, obstacles
 from fabgen.motion.linkage import Linkage, assemble
 from fabgen.motion.travel import Follow, SweepResult, Tilt, forced_lengths, run_sweep
 from fabgen.parts.piece import LinkPart, Piece, RodEndSetup, length_parts
+from fabgen.parts.shape.bored.bolt_lines import BoltLine
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,14 +35,18 @@ class Movement:
     links: Mapping[str, LinkPart]
 
 
-def movement_of(job: Definitions, pieces: Sequence[Piece]) -> Movement | None:
+def movement_of(job: Definitions, pieces: Sequence[Piece], bolts: Sequence[BoltLine] = ()) -> Movement | None:
     """How a job moves, and how far its parts stay clear of one another.
 
+    Args:
+        job: its definitions.
+        pieces: all, complete.
+        bolts: where its bolts stand; they are the pins of the rod ends that they hold.
     Returns: None where nothing moves and nothing must be kept free.
     Raises:
         JobError: with the faults of the tables of movement.
     """
-    linkage = assemble(job)
+    linkage = assemble(job, bolts)
     if linkage is None:
         return None
     room = obstacles(linkage, pieces)

@@ -178,21 +178,17 @@ def _contact(centre: Array, spindle: Array, radius: float) -> Array:
 
 def _rod_tilts(follow: Follow) -> list[Tilt]:
     linkage, found = follow.linkage, []
-    bolts = {pin.at.name or pin.at.xyz: pin for pin in linkage.job.pin}
     for rod in linkage.rods:
         ends = [follow.point(body, end) for body, end in zip(rod.bodies, rod.ends, strict=True)]
         along = ends[1] - ends[0]
         along = along / np.linalg.norm(along, axis=1)[:, None]
         drawn = (rod.ends[1] - rod.ends[0]) / np.linalg.norm(rod.ends[1] - rod.ends[0])
-        between = linkage.job.link[rod.index].between
-        assert between is not None
-        for at, body, point in zip(("start", "finish"), rod.bodies, between, strict=True):
+        for at, body, pin in zip(("start", "finish"), rod.bodies, rod.pins, strict=True):
             seen = follow.back(body, along)
-            pin = bolts.get(point.name or point.xyz)
             if pin is None:
                 angle = np.arccos(np.clip(seen @ drawn, -1.0, 1.0))
             else:
-                angle = np.arcsin(np.clip(np.abs(seen @ direction(pin.axis, array(pin.at))), 0.0, 1.0))
+                angle = np.arcsin(np.clip(np.abs(seen @ pin), 0.0, 1.0))
             found.append(Tilt(rod.mark, at, angle, pin is not None))
     return found
 

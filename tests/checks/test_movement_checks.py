@@ -81,7 +81,7 @@ def test_a_travel_not_reached_stops() -> None:
 def test_ball_angles_stop_past_the_limit() -> None:
     (ok, other) = found(STEERED, "ball-angle")
     assert {ok.level, other.level} == {"note", "warn"}
-    assert "the bolt's direction ([[pin]]) is not given" in other.text
+    assert "the bolt's direction ([[bolt]] or [[pin]]) is not given" in other.text
     tight = STEERED.replace(
         '["M10 right", "M10 left"]', '[{ thread = "M10", swing = 1 }, { thread = "M10", swing = 60 }]'
     )

@@ -70,6 +70,10 @@ FINS: dict[str, Any] = {
 """Three plates that stand 12 mm apart on a tube: no torch gets to the middle one."""
 
 
+PIN = "[[pin]]\nat = [200, 65, 300]\naxis = [0, 0, 1]\n"
+"""It stands upright, the bolt of `rods(200)` lies level."""
+
+
 def test_groups_have_headings_of_their_own() -> None:
     headings = [group.about for group in groups()]
     assert len(headings) == len(set(headings))
@@ -231,7 +235,7 @@ def spoken() -> Sequence[Finding]:
         checked(read(FAULTY_HANDS["without a place"])),
         checked(read(rods(400) + between("L1")), planned=True),
         checked(read(rods(400)), planned=True),
-        checked(read(rods(200) + named_bolt("E1", "L1")), planned=True),
+        checked(read(rods(200) + named_bolt("E1", "L1") + PIN), planned=True),
         checked(read(rods(200).replace("[200, 400, 300]", "[300, 300, 300]") + between("L1")), planned=True),
         *(checked(read(text)) for text in faulty_laps()),
         # tubes

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
+from itertools import combinations, product
 
 from fabgen.checks.bolt.off_points import kept_out_by_points
 from fabgen.checks.bolt.spacers import with_spacers
@@ -10,8 +11,9 @@ from fabgen.checks.bolt.unheld import unheld
 from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
-from fabgen.parts.piece import FlattenedHole, LinkPart
+from fabgen.parts.piece import FlattenedHole
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
+from fabgen.parts.shape.bored.bolt_room import PARALLEL
 from fabgen.parts.shape.bored.passages import Passage, passages
 from fabgen.plan.buying.bolt_ways import meant
 from fabgen.wording.levels import Level
@@ -71,18 +73,35 @@ def bolt_no_axis(job: Checked) -> Iterator[Found]:
         if half:
             walls = f"passes {half[0]}, which is drilled through one wall only"
             yield found(walls, ": `both_walls = true` at its hole", about=stack.name)
-        holed = [mark for mark in ways if not isinstance(by_mark[mark].shape, LinkPart)]
-        wide = [
-            mark
-            for mark in holed
-            if any(all(each.width >= stack.choice.thread.diameter - TIGHT for each in way.ways) for way in ways[mark])
-        ]
+        bolt = stack.choice.thread.diameter
+        holed = [mark for mark in ways if any(way.axis is not None for way in ways[mark])]
+        wide = [mark for mark in holed if any(way.lets_through(bolt) for way in ways[mark])]
         if len(wide) > 1 and not stack.lines:
-            one, other = sorted(wide)[:2]
-            flat = next((mark for mark in wide if any(_is_flat(way) for way in ways[mark])), None)
-            turn = "turn one of them" if flat is None else f"turn the flat of {flat}, `turn` of its `crush`"
-            what = f"has no axis: no hole of {one} looks the way of one of {other}: {turn}"
-            yield found(what, about=stack.name)
+            one, other = next(
+                (pair for pair in combinations(sorted(wide), 2) if not _look_alike(*(ways[mark] for mark in pair))),
+                sorted(wide)[:2],
+            )
+            what = f"has no axis: no {_hole(ways[one])} of {one} looks the way of one of {other}: "
+            yield found(what, _turn(wide, ways), about=stack.name)
+
+
+def _look_alike(some: Sequence[Passage], others: Sequence[Passage]) -> bool:
+    """Whether one of some holes looks the way of one of others."""
+    axes = [[way.axis for way in ways if way.axis is not None] for ways in (some, others)]
+    return any(abs(float(one @ other)) >= PARALLEL for one, other in product(*axes))
+
+
+def _hole(ways: Sequence[Passage]) -> str:
+    return "hole" if any(way.ways for way in ways) else "eye"
+
+
+def _turn(marks: Sequence[str], ways: Mapping[str, Sequence[Passage]]) -> str:
+    """What turns one of them."""
+    flat = next((mark for mark in marks if any(_is_flat(way) for way in ways[mark])), None)
+    if flat is not None:
+        return f"turn the flat of {flat}, `turn` of its `crush`"
+    eye = next((mark for mark in marks if _hole(ways[mark]) == "eye"), None)
+    return "turn one of them" if eye is None else f"a [[pin]] at that end of {eye} turns its eye"
 
 
 @rule("bolt-order", Level.WARN, source=FROM_JOB)

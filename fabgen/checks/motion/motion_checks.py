@@ -213,7 +213,7 @@ def ball_angle(of: Moving) -> Iterator[Found]:
             at = int(np.argmax(tilt.angle))
             angle = float(tilt.angle[at])
             where = f"rod end at its {tilt.at}" if tilt.at else "ball"
-            unknown = "the bolt's direction ([[pin]])" if tilt.at else "the stud's axis"
+            unknown = "the bolt's direction ([[bolt]] or [[pin]])" if tilt.at else "the stud's axis"
             how = "" if tilt.square else f"; {unknown} is not given, so all of the swing is counted"
             if angle > limit:
                 # Part of the swing may be a free turn about the bolt: nobody can tell without its direction.

@@ -6,11 +6,12 @@ itself.  A part that no body names rides on what carries it, or stands still, wi
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from pydantic import Field, PlainValidator, ValidationInfo
+from pydantic import Field, PlainValidator, ValidationInfo, model_validator
 
 from fabgen.job.errors import FollowOnError, InputError, nearest, shown
 from fabgen.job.tables.fields import (
@@ -32,6 +33,8 @@ from fabgen.job.tables.tube_hole_tables import JOB_SIDES, SIDES
 from fabgen.job.values.point import Point
 from fabgen.job.values.units import number
 
+TOWARD_ITSELF = "the axis runs toward the point it starts from"
+APART = "three numbers, or a point apart from it"
 FRAME_NAME = "frame"
 TABLES = ("body", "joint", "pin", "damper", "wheel", "sweep", "envelope")
 AXIS_ADVICE = (
@@ -46,6 +49,10 @@ class AxisDirection:
 
     direction: tuple[float, float, float] | None = None
     toward: Point | None = None
+
+    def runs_toward(self, at: Point) -> bool:
+        """Whether it runs toward that very point, so nowhere."""
+        return self.toward is not None and math.dist(self.toward.xyz, at.xyz) < 0.01
 
 
 def read_axis(value: object, info: ValidationInfo) -> AxisDirection:
@@ -152,7 +159,13 @@ class Pin(Table):
     """[[pin]]: which way the bolt of a rod end runs"""
 
     at: PointRef
-    axis: AxisGiven
+    axis: AxisGiven = Field(description="left out, with the whole table, where a [[bolt]] names what holds the rod end")
+
+    @model_validator(mode="after")
+    def _runs_somewhere(self) -> Pin:
+        if self.axis.runs_toward(self.at):
+            raise InputError(TOWARD_ITSELF, APART, key=("axis",))
+        return self
 
 
 class Damper(Table):

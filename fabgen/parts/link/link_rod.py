@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Array, Frame, unit, upright
+from fabgen.geometry.space.frame import Array, Frame, upright
 from fabgen.geometry.tube.solids import RoundBar
 from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.definitions import Definitions
@@ -36,7 +36,9 @@ from fabgen.parts.piece import (
     RodEndSetup,
     WorkedEnd,
 )
+from fabgen.parts.shape.bored.pin_ways import given_way
 from fabgen.parts.shape.cuts import drawn_line, plain_line
+from fabgen.parts.shape.directions import array
 from fabgen.parts.shape.sections import angle_about, section_profile
 from fabgen.shop.materials import Material
 from fabgen.shop.section import Section
@@ -207,13 +209,8 @@ def _end(job: Definitions, link: Link, side: LinkEnd, at: At, axis: _Axis) -> _E
 
 def _pin_axis(job: Definitions, at: Point | None, tube: Frame) -> Array:
     """Unit direction (3,) of the [[pin]] at that point; without one level and square to the tube."""
-    for pin in job.pin:
-        if at is not None and math.dist(pin.at.xyz, at.xyz) < 0.01:
-            if pin.axis.direction is not None:
-                return unit(np.array(pin.axis.direction))
-            if pin.axis.toward is not None:
-                return unit(np.array(pin.axis.toward.xyz) - np.array(at.xyz))
-    return tube.y
+    given = given_way(array(at), job.pin) if at is not None else None
+    return tube.y if given is None else given
 
 
 def _sleeve_mark(link: Link, at: At) -> str:

@@ -64,6 +64,18 @@ class BoltLine:
         """From the first face that it passes to the last, mm."""
         return max(seat.ends for seat in self.seats) - min(seat.begins for seat in self.seats)
 
+    def holds(self, at: Array) -> bool:
+        """Whether what has its middle at a point, as a ball has, is on the bolt: near its axis, between the faces that
+        it passes first and last.
+
+        Args:
+            at: (3,) mm.
+        """
+        away = at - self.at
+        along = float(away @ self.axis)
+        begins, ends = min(seat.begins for seat in self.seats), max(seat.ends for seat in self.seats)
+        return self.in_line and begins <= along <= ends and float(np.linalg.norm(_beside(away, self.axis))) <= EYE
+
     @property
     def goes_in(self) -> bool:
         """Whether the bolt passes all its layers, as they are listed, two at least where they stand."""
@@ -156,6 +168,9 @@ def _line(number: int, first: Passage, placed: Mapping[int, Sequence[Passage]], 
     chosen = {number: first}
     for other, ways in placed.items():
         free = [way for way in ways if not any(way is each for each in chosen.values())]
+        if free and not any(way.ways for way in free):
+            # Of a link's two eyes the near one is meant, whichever way it looks.
+            free = [min(free, key=lambda way: (_off(way, first), _along(way, first)))]
         alike = [way for way in free if way.axis is None or abs(float(way.axis @ first.axis)) >= PARALLEL]
         if other != number:
             if not alike:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
@@ -76,7 +77,10 @@ def _eyes(mark: str, part: LinkPart) -> Iterator[Passage]:
     for end, side in zip(part.ends, part.sides, strict=True):
         if isinstance(side, EyeSetup):
             pin = end.frame.origin + side.offset * part.frame.z
-            yield Passage(mark, (), pin, part.frame.y, side.width)
+            # The end is coped to its sleeve alone, whose axis is on the heel's side.
+            angle = end.joints[0].angle
+            axis = math.cos(angle) * end.frame.x + math.sin(angle) * end.frame.y
+            yield Passage(mark, (), pin, axis, side.width)
         elif side.eye_width is not None:
             face = end.frame.origin + float(np.nanmin(end.line.x)) * end.frame.x
             yield Passage(mark, (), face - side.reach * end.frame.x, None, side.eye_width)
