@@ -28,6 +28,7 @@ from fabgen.documents.templates.templates import template_pages
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, Piece, to_make
 from fabgen.parts.shape.standing import set_out_marks
+from fabgen.parts.survey.check_distances import EVERYWHERE, Reach, heights
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
@@ -107,15 +108,20 @@ def job_files(
         files["movement.pdf"] = movement_pdf(header, movement, movement_findings(movement, header.units), paper)
     if set_out_marks(pieces):
         from fabgen.documents.set_out.set_out_pdf import set_out_pdf
-        from fabgen.parts.survey.check_distances import heights
 
         datum = 0.0 if survey is None else heights(survey.drawn)[0]
         if set_out := set_out_pdf(header, pieces, datum, paper, plan.bolts):
             files["set-out.pdf"] = set_out
+    tape: Reach = EVERYWHERE
     if survey is not None:
+        if contacts is not None:
+            from fabgen.contact.tape import Tape
+
+            read = () if survey.built is None else survey.built.given.distances
+            tape = Tape(survey.drawn, contacts.solids, read)
         from fabgen.documents.points.check_table import check_table_pdf
 
-        if table := check_table_pdf(header, survey, pieces, paper):
+        if table := check_table_pdf(header, survey, pieces, paper, tape):
             files["check-table.pdf"] = table
         if options.floor:
             files |= _floor(header, survey, pieces, options)
@@ -138,7 +144,9 @@ def job_files(
     if issue is not None:
         files[RECORD] = issue.record.encode()
     names = [*files, "job.json"]
-    files["job.json"] = job_json(header, pieces, plan, findings, names, movement, survey, issue, contacts).encode()
+    files["job.json"] = job_json(
+        header, pieces, plan, findings, names, movement, survey, issue, contacts, tape
+    ).encode()
     return files
 
 

@@ -14,6 +14,7 @@ from fabgen.documents.data.piece_json import piece_data
 from fabgen.documents.data.plan_json import plan_data, purchase_data, shopping_keys
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import Piece
+from fabgen.parts.survey.check_distances import EVERYWHERE, Reach
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
@@ -36,6 +37,7 @@ def job_json(
     survey: Survey | None = None,
     issue: Issuing | None = None,
     contacts: Contacts | None = None,
+    tape: Reach = EVERYWHERE,
 ) -> str:
     """The document as text.
 
@@ -46,6 +48,7 @@ def job_json(
         survey: where the job has points.
         issue: what has changed since earlier papers, where that is known.
         contacts: what touches what, where that is known.
+        tape: where a tape goes on the job.
     """
     document = {
         "fabgen": __version__,
@@ -64,7 +67,7 @@ def job_json(
     if survey is not None:
         from fabgen.documents.data.measuring_json import measuring_keys
 
-        document |= measuring_keys(survey)
+        document |= measuring_keys(survey, tape)
     if issue is not None and issue.says_something:
         document["changes"] = [
             {"since": since.revision, "made": since.made, "how": each.how, "marks": list(each.marks)}

@@ -8,16 +8,21 @@ from fabgen.checks.survey.frame_shape import shape_words
 from fabgen.documents.data.json_figures import rounded
 from fabgen.job.points.as_built import Built
 from fabgen.job.values.point import Point
-from fabgen.parts.survey.check_distances import distances
+from fabgen.parts.survey.check_distances import EVERYWHERE, Reach, distances
 from fabgen.parts.survey.following import Survey
 from fabgen.parts.survey.measured import UNHELD, distance_tolerance, place_tolerance
 
 UNHELD_REASON = "the readings do not hold it in this direction: take one more, from another side"
 
 
-def measuring_keys(survey: Survey) -> dict[str, Any]:
-    """{'measuring': …}; lengths in mm, tolerances of 95 in 100."""
-    rows, _ = distances(survey.drawn)
+def measuring_keys(survey: Survey, tape: Reach = EVERYWHERE) -> dict[str, Any]:
+    """{'measuring': …}; lengths in mm, tolerances of 95 in 100.
+
+    Args:
+        survey: the job as drawn and as measured.
+        tape: where a tape goes on the job.
+    """
+    rows, _ = distances(survey.drawn, tape)
     found: dict[str, Any] = {
         "points": {name: _point(point) for name, point in survey.job.points.items()},
         "distances": [

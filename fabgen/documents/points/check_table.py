@@ -38,10 +38,12 @@ from fabgen.parts.shape.standing import set_out_on
 from fabgen.parts.survey.between_skins import between_skins
 from fabgen.parts.survey.check_distances import (
     CROSSWISE,
+    EVERYWHERE,
     MOST,
     TUBES,
     TUBES_ON_FACES,
     Distance,
+    Reach,
     distances,
     heights,
     on_faces,
@@ -55,7 +57,9 @@ LEAST_GAP = 0.05
 """A distance from skin to skin that differs by less from that of the axes is not said, mm."""
 
 
-def check_table_pdf(header: Header, survey: Survey, pieces: Sequence[Piece], paper: Paper) -> bytes | None:
+def check_table_pdf(
+    header: Header, survey: Survey, pieces: Sequence[Piece], paper: Paper, tape: Reach = EVERYWHERE
+) -> bytes | None:
     """The whole document; None where there is no distance to take.  The same input gives the same bytes.
 
     Args:
@@ -63,9 +67,10 @@ def check_table_pdf(header: Header, survey: Survey, pieces: Sequence[Piece], pap
         survey: the job as drawn and as measured.
         pieces: complete, as drawn or as they follow what was measured.
         paper: its size.
+        tape: where a tape goes on the job.
     """
     drawn = survey.drawn
-    rows, more = distances(drawn)
+    rows, more = distances(drawn, tape)
     if not rows:
         return None
     width = paper.width - 2 * MARGIN

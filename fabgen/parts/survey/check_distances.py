@@ -3,19 +3,23 @@
 Chosen are, in this order: crosswise pairs of points that lie mirrored to the middle plane (their
 two distances are alike on a true frame), both diagonals of every four-sided bay, tubes and profiles
 end to end, link rods pin to pin, and for a point that is in none of these its distances to three others far
-apart.
+apart.  What no tape can reach is left out, but not the lengths of what is made; these stand also where there are too
+many others.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections import Counter
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations, pairwise
+from typing import Protocol
 
 import numpy as np
 
 from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.part_tables import Part
 from fabgen.job.values.point import Point
 from fabgen.parts.routed_profile import routed_profiles
 
@@ -26,6 +30,12 @@ SAME = 1.0
 _SHORTEST = 30.0
 _NEAR = 12.0
 """An end farther off the line of another tube or profile than this, beside the other's size, does not meet it, mm."""
+
+
+_TRIED = 6
+"""So many pairs of a frame are tried crosswise to another, the farthest first."""
+
+_Two = tuple[Point, Point]
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +64,10 @@ CROSSWISE, BAYS, TUBES, PROFILES, LINKS, OTHERS = (
 )
 
 
+_ORDER = (CROSSWISE, BAYS, TUBES, PROFILES, LINKS, OTHERS)
+_LENGTHS = (TUBES, PROFILES, LINKS)
+"""Of what is made: these are not left out where there are too many."""
+
 TUBES_ON_FACES = "Tubes, end to end of the points given"
 """The heading instead of `TUBES` where points lie on tubes' faces."""
 
@@ -63,16 +77,47 @@ def on_faces(job: Definitions) -> bool:
     return any(point.drawn is not None for tube in job.tube for point in tube.route)
 
 
+class Reach(Protocol):
+    """What a tape can do."""
+
+    def comes_to(self, place: Point) -> bool:
+        """Whether a place is one that a tape can be held to."""
+
+    def runs(self, one: Point, other: Point) -> bool:
+        """Whether it can be held to two places at once, nothing between."""
+
+    def reads(self, one: Point, other: Point) -> bool:
+        """Whether what it reads there is the distance, with nothing to add."""
+
+
+class _Everywhere:
+    """A tape that nothing stands in the way of."""
+
+    def comes_to(self, place: Point) -> bool:
+        return True
+
+    def runs(self, one: Point, other: Point) -> bool:
+        return True
+
+    def reads(self, one: Point, other: Point) -> bool:
+        return True
+
+
+EVERYWHERE: Reach = _Everywhere()
+
+
 @dataclass(frozen=True, slots=True)
 class Rail:
     """A tube or profile as a tape meets it: the points of its route as they are given, how far its metal reaches from
-    the line between them, mm, of which kind its row in the table is, and how it is measured."""
+    the line between them, mm, of which kind its row in the table is, how it is measured, and whether it is there
+    already."""
 
     mark: str
     route: tuple[Point, ...]
     reach: float
     kind: str
     how: str
+    there: bool = False
 
     @property
     def ends(self) -> tuple[Point, Point]:
@@ -88,12 +133,17 @@ def rails(job: Definitions) -> list[Rail]:
     found = []
     for tube in job.tube:
         how = "end to end" if len(tube.route) == 2 else "straight from end to end"
-        found.append(Rail(tube.mark, tube.given_route, tube.section.reach, TUBES, how))
+        found.append(Rail(tube.mark, tube.given_route, tube.section.reach, TUBES, how, _is_there(tube)))
     for profile in routed_profiles(job):
         line = profile.line
         how = {"heel": "heel to heel", "middle": "end to end"}.get(line, f"end to end, {line}")
-        found.append(Rail(profile.mark, tuple(job.profile[profile.index].route), profile.reach, PROFILES, how))
+        given = job.profile[profile.index]
+        found.append(Rail(profile.mark, tuple(given.route), profile.reach, PROFILES, how, _is_there(given)))
     return found
+
+
+def _is_there(part: Part) -> bool:
+    return part.state == "there already"
 
 
 def places(job: Definitions) -> list[Point]:
@@ -128,41 +178,78 @@ def _named(point: Point, name: str) -> Point:
     return point if point.name else Point(*point.xyz, name, point.scatter)
 
 
-def distances(job: Definitions) -> tuple[list[Distance], int]:
-    """The distances to take, by kind, and how many more there would be."""
-    chosen = _Chosen(places(job))
+def distances(job: Definitions, tape: Reach = EVERYWHERE) -> tuple[list[Distance], int]:
+    """The distances to take, by kind, and how many more there would be.
+
+    Args:
+        job: its definitions.
+        tape: where it goes.
+    """
+    chosen = _Chosen(places(job), tape)
     lines = rails(job)
     for rail in lines:
-        chosen.add(*rail.ends, rail.kind, f"{rail.mark}, {rail.how}", rail.mark)
+        # Before it is put in nothing is in the way of the length of what is made.
+        if not rail.there or all(tape.comes_to(chosen.place(end)) for end in rail.ends):
+            chosen.take(*rail.ends, rail.kind, f"{rail.mark}, {rail.how}", rail.mark)
     for link in job.link:
         if link.between is not None:
-            chosen.add(link.between[0], link.between[1], LINKS, link.mark)
+            chosen.take(link.between[0], link.between[1], LINKS, link.mark)
     of_rails = [chosen.place(point) for rail in lines for point in rail.ends]
     for a, b, c, d in _bays(lines, chosen):
         for one, other in ((a, c), (b, d)):
             chosen.add(one, other, BAYS, "bay " + ", ".join(sorted(p.name for p in (a, b, c, d))))
     _crosswise(chosen, of_rails)
-    _ties(chosen)
-    order = (CROSSWISE, BAYS, TUBES, PROFILES, LINKS, OTHERS)
-    rows = sorted(chosen.rows.values(), key=lambda row: order.index(row.kind))
-    return rows[:MOST], max(0, len(rows) - MOST)
+    there = {f"{rail.mark} {at}" for rail in lines if rail.there for at in ("start", "finish")}
+    _ties(chosen, there)
+    rows = sorted(chosen.rows.values(), key=lambda row: _ORDER.index(row.kind))
+    return _most(rows)
+
+
+def _most(rows: Sequence[Distance]) -> tuple[list[Distance], int]:
+    """As many as a table takes, in their order: what is made first, the two of a crosswise pair together."""
+    if len(rows) <= MOST:
+        return list(rows), 0
+    room = max(0, MOST - sum(row.kind in _LENGTHS for row in rows))
+    kept: list[Distance] = []
+    for row in rows:
+        if row.kind in _LENGTHS:
+            kept.append(row)
+        elif room:
+            kept.append(row)
+            room -= 1
+    kept = kept[:MOST]
+    whats = Counter(row.what for row in kept if row.kind == CROSSWISE)
+    kept = [row for row in kept if row.kind != CROSSWISE or whats[row.what] == 2]
+    return kept, len(rows) - len(kept)
 
 
 class _Chosen:
     """Distances chosen so far, each pair of places once: the first reason counts."""
 
-    def __init__(self, places: Sequence[Point]) -> None:
+    def __init__(self, places: Sequence[Point], tape: Reach) -> None:
         self.places = places
+        self.tape = tape
         self.rows: dict[frozenset[str], Distance] = {}
 
     def place(self, point: Point) -> Point:
         """The named place of a point."""
         return min(self.places, key=lambda place: math.dist(place.xyz, point.xyz))
 
-    def add(self, one: Point, other: Point, kind: str, what: str, mark: str = "") -> None:
+    @property
+    def reached(self) -> list[Point]:
+        """The places that a tape comes to."""
+        return [place for place in self.places if self.tape.comes_to(place)]
+
+    def take(self, one: Point, other: Point, kind: str, what: str, mark: str = "") -> None:
+        """A row, whatever stands there."""
         row = Distance(self.place(one), self.place(other), kind, what, mark)
         if row.length >= _SHORTEST:
             self.rows.setdefault(frozenset((row.one.name, row.other.name)), row)
+
+    def add(self, one: Point, other: Point, kind: str, what: str) -> None:
+        """A row, where a tape runs so."""
+        if self.tape.runs(self.place(one), self.place(other)):
+            self.take(one, other, kind, what)
 
     def of(self, place: Point) -> int:
         return sum(place.name in pair for pair in self.rows)
@@ -224,25 +311,51 @@ def _is_bay(corners: Sequence[Point]) -> bool:
 
 # -- crosswise pairs, and ties ------------------------------------------------------------------
 def _crosswise(chosen: _Chosen, of_rails: Sequence[Point]) -> None:
-    """Mirrored pairs crosswise to the frame's foremost or rearmost pair, whichever is farther."""
-    pairs = _mirrored(chosen.places)
+    """Mirrored pairs crosswise to the frame's foremost or rearmost pair, whichever is farther; where a tape does not
+    run so, to the next that is far."""
+    pairs = _mirrored(chosen.reached)
     names = {place.name for place in of_rails}
     frame = [pair for pair in pairs if pair[0].name in names] or pairs
     if len(pairs) < 2:
         return
-    rear, front = (pick(frame, key=lambda pair: (pair[0].x, abs(pair[0].y))) for pick in (min, max))
+    ends = [pick(frame, key=lambda pair: (pair[0].x, abs(pair[0].y))) for pick in (min, max)]
     rows = dict(chosen.rows)
     for pair in pairs:
-        end = max((rear, front), key=lambda e: (math.dist(e[0].xyz, pair[0].xyz), e[0].name))
-        for one, other in ((pair[0], end[1]), (pair[1], end[0])):
+        if pair is _far(pair, ends)[0]:
+            continue
+        end = _crossed(chosen.tape, pair, (_far(pair, ends)[0], *_far(pair, frame)[:_TRIED], *_far(pair, pairs)))
+        for one, other in _across(pair, end) if end is not None else ():
             key = frozenset((one.name, other.name))
-            if pair is end or len(key) < 2 or (key in rows and rows[key].kind in (TUBES, PROFILES, LINKS)):
+            if key in rows and rows[key].kind in _LENGTHS:
                 continue
             chosen.rows.pop(key, None)
-            chosen.add(one, other, CROSSWISE, f"{pair[0].name}, {pair[1].name} to {end[0].name}, {end[1].name}")
+            assert end is not None
+            chosen.take(one, other, CROSSWISE, f"{pair[0].name}, {pair[1].name} to {end[0].name}, {end[1].name}")
 
 
-def _mirrored(places: Sequence[Point]) -> list[tuple[Point, Point]]:
+def _far(pair: _Two, others: Sequence[_Two]) -> list[_Two]:
+    """Pairs, the farthest from one first."""
+    return sorted(others, key=lambda each: (math.dist(each[0].xyz, pair[0].xyz), each[0].name), reverse=True)
+
+
+def _across(pair: _Two, end: _Two) -> tuple[_Two, _Two]:
+    return (pair[0], end[1]), (pair[1], end[0])
+
+
+def _crossed(tape: Reach, pair: _Two, tried: Sequence[_Two]) -> _Two | None:
+    """The first pair to which a tape reads another crosswise as it is."""
+
+    def runs(end: _Two) -> bool:
+        across = _across(pair, end)
+        return end is not pair and all(a.name != b.name and tape.runs(a, b) for a, b in across)
+
+    def reads(end: _Two) -> bool:
+        return all(tape.reads(a, b) for a, b in _across(pair, end))
+
+    return next((each for each in tried if reads(each) and runs(each)), None)
+
+
+def _mirrored(places: Sequence[Point]) -> list[_Two]:
     """Left and right points that mirror one another, from the rear forward."""
     left = [p for p in places if p.y > SAME]
     found = []
@@ -254,13 +367,20 @@ def _mirrored(places: Sequence[Point]) -> list[tuple[Point, Point]]:
     return sorted(found, key=lambda pair: (pair[0].x, pair[0].y, pair[0].z, pair[0].name))
 
 
-def _ties(chosen: _Chosen) -> None:
-    """Three distances to far corners for each place that has fewer than two so far."""
-    corners = _corners(chosen.places)
-    for place in chosen.places:
-        if chosen.of(place) < 2:
-            for corner in corners:
-                if chosen.of(place) < 3 and corner.name != place.name:
+def _ties(chosen: _Chosen, there: Collection[str]) -> None:
+    """Three distances to far corners for each place that has fewer than two so far, those first that a tape reads as
+    they are; none for nameless ends of what is there already."""
+    every, tape = chosen.reached, chosen.tape
+    corners = _corners(every)
+    for place in every:
+        if chosen.of(place) >= 2 or place.name in there:
+            continue
+        plain = [other for other in every if tape.reads(place, other)]
+        for most, to in ((3, corners), (3, _corners(plain)), (2, corners)):
+            for corner in to:
+                if most == 3 and not tape.reads(place, corner):
+                    continue
+                if chosen.of(place) < most and corner.name != place.name:
                     chosen.add(place, corner, OTHERS, f"{place.name} from three corners")
 
 
