@@ -344,3 +344,40 @@ def test_the_two_of_a_pair_differ_by_so_much(tmp_path: Path) -> None:
     read = words(made(tmp_path, LADDER + RACKED) / "check-table.pdf")
     assert "2279.5 -3 6.5 FR RL" in read
     assert read.count("differs by") == blank.count("differs by")
+
+
+MIRRORED = """
+[job]
+title = "Two sides"
+number = "TS-1"
+units = "mm"
+[points]
+RL = [0, 550, 0]
+FL = [2000, 550, 0]
+A = [100, 300, 400]
+B = [600, 320, 420]
+[[tube]]
+mark = "T1-L"
+section = "60.3 x 3.2"
+route = ["RL", "FL"]
+[[tube]]
+mark = "T2"
+section = "48.3 x 3.2"
+route = ["RL", [0, -550, 0]]
+[[link]]
+mark = "K1-L"
+section = "25.4 x 4"
+between = ["A", "B"]
+rod_ends = ["M12 right", "M12 left"]
+[[mirror]]
+parts = ["T1-L", "K1-L"]
+"""
+
+
+def test_a_part_and_its_mirror_image_differ_by_so_much(tmp_path: Path) -> None:
+    """Rails of 2000 mm read as 2000 and 2003; a tube without an image has no such cell."""
+    read = '[as_built]\ndistances = [["RL", "FL", 2000], ["RL-R", "FL-R", 2003]]\n'
+    text = words(made(tmp_path, MIRRORED + read) / "check-table.pdf")
+    assert re.search(r"T1-L, end to end 2000 - 2000 0 3 RL-R FL-R", text)
+    assert re.search(r"skin to skin measured out differs by", text)
+    assert re.search(r"Link rods, pin to pin from to of should be, mm measured out differs by", text)

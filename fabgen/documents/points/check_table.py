@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from itertools import pairwise
 
 from reportlab.lib import colors
 from reportlab.platypus import Flowable, Table, TableStyle
@@ -122,12 +123,13 @@ def _distances(
 ) -> list[Flowable]:
     read = _read(survey.built)
     skins = _skins(pieces, rows)
+    images = {piece.mark: mark for piece in pieces if (mark := piece.opposite_of or piece.same_as)}
     story: list[Flowable] = []
     for kind in dict.fromkeys(row.kind for row in rows):
         lines: list[list[str]] = []
         clear = kind == TUBES and bool(skins)
-        own = [row for row in rows if row.kind == kind]
-        pairs = _alike(own) if kind == CROSSWISE else []
+        own = _images_after([row for row in rows if row.kind == kind], images)
+        pairs = _alike(own, images)
         for row in own:
             measured = read.get(frozenset((row.one.name, row.other.name)))
             lines.append(
@@ -143,8 +145,9 @@ def _distances(
             )
         heads = ["from", "to", "of", "should be, mm", *(["skin to skin"] if clear else ()), "measured", "out"]
         heads += ["differs by"] if pairs else []
-        widths = (22, 22, 36, 33, 27, 26, 14) if clear else (22, 22, 52, 36, 32, 16)
-        widths = (22, 22, 42, 33, 29, 14, 18) if pairs else widths
+        widths: tuple[float, ...] = (22, 22, 36, 33, 27, 26, 14) if clear else (22, 22, 52, 36, 32, 16)
+        if pairs:
+            widths = (22, 22, 30, 30, 24, 23, 14, 18) if clear else (22, 22, 42, 33, 29, 14, 18)
         for first, last in pairs:
             one, other = (read.get(frozenset((own[i].one.name, own[i].other.name))) for i in (first, last))
             if one is not None and other is not None:
@@ -162,9 +165,30 @@ def _distances(
     return story
 
 
-def _alike(rows: Sequence[Distance]) -> list[tuple[int, int]]:
-    """The numbers of rows that follow one another and are alike on a true frame, the two of each pair."""
-    return [(i, i + 1) for i in range(len(rows) - 1) if rows[i].what == rows[i + 1].what]
+def _images_after(rows: Sequence[Distance], images: Mapping[str, str]) -> list[Distance]:
+    """The rows with those of mirror images after that of their first."""
+    places = {row.of_part: i for i, row in enumerate(rows) if row.of_part}
+
+    def place(row: Distance, own: int) -> int:
+        mark = row.of_part
+        while images.get(mark) in places:
+            mark = images[mark]
+        return places.get(mark, own)
+
+    return [rows[i] for _, i in sorted((place(row, i), i) for i, row in enumerate(rows))]
+
+
+def _alike(rows: Sequence[Distance], images: Mapping[str, str]) -> list[tuple[int, int]]:
+    """The numbers of rows that follow one another and are alike on a true frame, the two of each pair: crosswise, or of
+    a part and its mirror image."""
+    found: list[tuple[int, int]] = []
+    for i, (one, other) in enumerate(pairwise(rows)):
+        is_image = bool(other.of_part) and images.get(other.of_part) == one.of_part
+        crosswise = one.kind == CROSSWISE and one.what == other.what
+        alike = crosswise or (is_image and abs(one.length - other.length) < LEAST_GAP)
+        if alike and (not found or found[-1][1] < i):
+            found.append((i, i + 1))
+    return found
 
 
 def _skins(pieces: Sequence[Piece], rows: Sequence[Distance]) -> dict[str, float]:

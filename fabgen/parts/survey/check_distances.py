@@ -53,6 +53,11 @@ class Distance:
     def length(self) -> float:
         return math.dist(self.one.xyz, self.other.xyz)
 
+    @property
+    def of_part(self) -> str:
+        """The mark of the part whose length it is; '' of others."""
+        return self.what if self.kind == LINKS else self.mark
+
 
 CROSSWISE, BAYS, TUBES, PROFILES, LINKS, OTHERS = (
     "Crosswise: the two of a pair are alike",
