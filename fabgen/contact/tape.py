@@ -134,7 +134,7 @@ class Tape:
         free = np.ones(len(aside), dtype=bool)
         box = (np.minimum(starts, finishes).min(axis=0), np.maximum(starts, finishes).max(axis=0))
         for solid in self._metal.meeting(box):
-            if not any(self._holds(solid, place) for place in (one, other)):
+            if _passes(solid, start, finish, off) and not any(self._holds(solid, place) for place in (one, other)):
                 near = tuple(self._excused(solid, place) for place in (one, other))
                 found = _through(solid, starts, finishes) * math.dist(one.xyz, other.xyz)
                 stopped = (found > near[0]) & (found < math.dist(one.xyz, other.xyz) - near[1])
@@ -164,6 +164,14 @@ class Tape:
         assert isinstance(solid.source, Piece)
         marks = (solid.source.mark, solid.source.cut_from)
         return any(rail.mark in marks and _off_line(rail, at) <= rail.reach for rail in self._rails)
+
+
+def _passes(solid: Solid, start: Array, finish: Array, within: float) -> bool:
+    """Whether a line comes within so many mm of a part's box, or nearly so."""
+    way = finish - start
+    way = np.where(np.abs(way) < 1e-9, 1e-9, way)
+    shares = np.sort((np.array(solid.box) + np.array(((-within,), (within,))) - start) / way, axis=0)
+    return bool(max(0.0, shares[0].max()) <= min(1.0, shares[1].min()))
 
 
 def _key(one: Point, other: Point) -> tuple[str, str]:
