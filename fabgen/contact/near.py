@@ -10,6 +10,7 @@ import numpy as np
 
 from fabgen.contact.solids import Box, Solid
 from fabgen.geometry.space.box_overlap import overlapping
+from fabgen.geometry.space.frame import Array
 
 
 def near_pairs(solids: Sequence[Solid], within: float) -> Iterator[tuple[Solid, Solid]]:
@@ -50,6 +51,20 @@ class Boxes:
         """
         low, high = self._corners
         return [self.solids[i] for i in np.flatnonzero(((low <= box[1]) & (high >= box[0])).all(axis=1)).tolist()]
+
+    def along(self, line: tuple[Array, Array], within: float) -> list[Solid]:
+        """Those whose boxes a straight line comes to, or nearly so.
+
+        Args:
+            line: its two ends, (3,) mm.
+            within: so many mm larger all round is each box.
+        """
+        start, way = line[0], line[1] - line[0]
+        way = np.where(np.abs(way) < 1e-9, 1e-9, way)
+        low, high = self._corners
+        shares = np.sort(((low - within - start) / way, (high + within - start) / way), axis=0)
+        first, last = shares[0].max(axis=1, initial=0.0), shares[1].min(axis=1, initial=1.0)
+        return [self.solids[i] for i in np.flatnonzero(first <= last).tolist()]
 
 
 def by_nearness(one: Solid, others: Sequence[Solid]) -> list[tuple[float, Solid]]:

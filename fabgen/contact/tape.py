@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from functools import cached_property
+from dataclasses import dataclass
+from functools import cache, cached_property
 from itertools import pairwise
 
 import numpy as np
 
 from fabgen.contact.near import Boxes
 from fabgen.contact.solids import Solid
-from fabgen.geometry.space.frame import Array
-from fabgen.geometry.space.sight import crossings, round_about
+from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.skin import PlacedSkin, thread
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.values.point import Point
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, ProfilePart
@@ -31,9 +32,42 @@ on, mm: points are seldom better measured."""
 _OWN = 3.0
 """Metal of what ends at a place is in nobody's way as far from it as this many times its size."""
 _SIDES = 12
-_LOOKS, _SHUT = 32, 0.75
-"""A place from which so great a share of looks in all directions ends on tubes and profiles lies inside them."""
+_LOOKS, _OUT = 32, 8
+"""A place from which no more of so many looks in all directions go past tubes and profiles lies inside them."""
 _FAR = 1.0e4
+
+
+@dataclass(frozen=True, eq=False)
+class _Place:
+    """What a tape is held to.
+
+    Args:
+        at: (3,), mm.
+        is_end: whether a tube or profile that is not there already ends at it.
+        size: how far the metal of what runs through it reaches from it, mm.
+        own: marks of what runs to or through it, is not there already, and is in nobody's way there.
+        is_joint: whether it is the bolt of a link rod or damper, which is measured at the bolt's ends.
+    """
+
+    at: Array
+    is_end: bool
+    size: float
+    own: frozenset[str]
+    is_joint: bool
+
+    def excuses(self, solid: Solid) -> float:
+        """How far from it a part is in nobody's way, mm: farther where it is what ends there."""
+        source = solid.source
+        assert isinstance(source, Piece)
+        own = not _is_there(solid) and not self.own.isdisjoint((source.mark, source.cut_from))
+        return max(TOUCHING, _OWN * self.size) if own else TOUCHING
+
+    def is_held_by(self, solid: Solid) -> bool:
+        """Whether a sheet part is a bracket of its bolt."""
+        if not self.is_joint or not isinstance(solid.part, FlatPart):
+            return False
+        low, high = solid.box
+        return bool((self.at >= low - TOUCHING).all() and (self.at <= high + TOUCHING).all())
 
 
 class Tape:
@@ -49,7 +83,8 @@ class Tape:
         self._job = job
         self._metal = Boxes([solid for solid in solids if not isinstance(solid.part, LinkPart)])
         self._read = {(min(one, other), max(one, other)) for one, other, _ in read}
-        self._seen: dict[tuple[str, str], bool] = {}
+        self._places: dict[str, _Place] = {}
+        self._runs: dict[tuple[str, str], bool] = {}
         self._open: dict[tuple[str, bool], bool] = {}
 
     @cached_property
@@ -69,7 +104,7 @@ class Tape:
         Args:
             place: named.
         """
-        return self._is_open(place, self._is_end(place)) or any(place.name in pair for pair in self._read)
+        return self._is_open(place, self._place(place).is_end) or any(place.name in pair for pair in self._read)
 
     def runs(self, one: Point, other: Point) -> bool:
         """Whether nothing stands between two places, or beside them on one side where both are ends of what is made.
@@ -78,11 +113,11 @@ class Tape:
             one, other: named.
         """
         key = _key(one, other)
-        if key not in self._seen:
-            self._seen[key] = key in self._read or (
-                self.comes_to(one) and self.comes_to(other) and self._is_clear(one, other)
+        if key not in self._runs:
+            self._runs[key] = key in self._read or (
+                self.comes_to(one) and self.comes_to(other) and self._is_clear(self._place(one), self._place(other))
             )
-        return self._seen[key]
+        return self._runs[key]
 
     def reads(self, one: Point, other: Point) -> bool:
         """Whether it reads a distance with nothing to add: from one side of both where both are ends, else between
@@ -92,86 +127,78 @@ class Tape:
             one, other: named.
         """
         places = (one, other)
-        if _key(one, other) in self._read:
-            return True
-        return all(self._is_end(place) for place in places) or all(self._is_open(place, False) for place in places)
+        return (
+            _key(one, other) in self._read
+            or all(self._place(place).is_end for place in places)
+            or all(self._is_open(place, False) for place in places)
+        )
 
     # -- places --------------------------------------------------------------------------------
+    def _place(self, place: Point) -> _Place:
+        if place.name not in self._places:
+            at = np.array(place.xyz)
+            made = [rail for rail in self._rails if not rail.there]
+            through = [rail for rail in self._rails if _off_line(rail, at) <= rail.reach]
+            is_end = any(math.dist(end.xyz, place.xyz) <= SAME for rail in made for end in rail.ends)
+            self._places[place.name] = _Place(
+                at,
+                is_end,
+                max((rail.reach for rail in through), default=0.0),
+                frozenset(rail.mark for rail in through if is_end),
+                any(math.dist(joint.xyz, place.xyz) <= SAME for joint in self._joints),
+            )
+        return self._places[place.name]
+
     def _is_open(self, place: Point, made: bool) -> bool:
         """Whether more than a few of the looks from a place go past what is round it: all, or where `made` only what
         is there already."""
         key = (place.name, made)
         if key not in self._open:
-            self._open[key] = self._sees_out(place, made)
+            self._open[key] = self._sees_out(np.array(place.xyz), made)
         return self._open[key]
 
-    def _sees_out(self, place: Point, made: bool) -> bool:
-        at = np.array(place.xyz)
-        starts = np.tile(at, (_LOOKS, 1))
-        ends = starts + _FAR * round_about(_LOOKS)
-        shut = np.zeros(_LOOKS, dtype=bool)
-        for solid in self._metal.meeting((at - TOUCHING, at + TOUCHING)):
-            if isinstance(solid.part, LengthPart | ProfilePart) and not (made and not _is_there(solid)):
-                shut |= (_through(solid, starts, ends) * _FAR > TOUCHING).any(axis=1)
-        return float(shut.mean()) < _SHUT
-
-    def _is_end(self, place: Point) -> bool:
-        """Whether a tube or profile that is not there already ends at it."""
-        return any(math.dist(end.xyz, place.xyz) <= SAME for rail in self._rails if not rail.there for end in rail.ends)
-
-    def _size(self, place: Point) -> float:
-        """How far the metal of what runs through a place reaches from it, mm."""
-        at = np.array(place.xyz)
-        return max((rail.reach for rail in self._rails if _off_line(rail, at) <= rail.reach), default=0.0)
+    def _sees_out(self, at: Array, made: bool) -> bool:
+        around = [
+            solid
+            for solid in self._metal.meeting((at - TOUCHING, at + TOUCHING))
+            if isinstance(solid.part, LengthPart | ProfilePart) and not (made and not _is_there(solid))
+        ]
+        out, left = 0, _LOOKS
+        for look in _looks() if around else ():
+            eye = PlacedSkin(look.skin, Frame(at, look.frame.x, look.frame.y, look.frame.z))
+            out += not any(eye.meets(solid.skin) for solid in around)
+            left -= 1
+            if out > _OUT or out + left <= _OUT:
+                break
+        return out > _OUT or not around
 
     # -- lines ---------------------------------------------------------------------------------
-    def _is_clear(self, one: Point, other: Point) -> bool:
-        start, finish = np.array(one.xyz), np.array(other.xyz)
-        ends = self._is_end(one) and self._is_end(other)
-        off = max(self._size(one), self._size(other)) + ABOVE if ends else TOUCHING
-        aside = np.concatenate((np.zeros((1, 3)), off * _square_to(finish - start)))
-        starts, finishes = start + aside, finish + aside
-        free = np.ones(len(aside), dtype=bool)
-        box = (np.minimum(starts, finishes).min(axis=0), np.maximum(starts, finishes).max(axis=0))
-        for solid in self._metal.meeting(box):
-            if _passes(solid, start, finish, off) and not any(self._holds(solid, place) for place in (one, other)):
-                near = tuple(self._excused(solid, place) for place in (one, other))
-                found = _through(solid, starts, finishes) * math.dist(one.xyz, other.xyz)
-                stopped = (found > near[0]) & (found < math.dist(one.xyz, other.xyz) - near[1])
-                if ends:  # beside its tubes a tape has nothing of theirs before it
-                    stopped[1:] = ~np.isnan(found[1:])
-                free &= np.logical_not(stopped.any(axis=1))
-        return bool(free.any())
+    def _is_clear(self, one: _Place, other: _Place) -> bool:
+        """Whether a tape goes straight from place to place, or else on one of the sides of that line: there it has
+        nothing of its own tubes before it where both are ends."""
+        line, long = _along(one.at, other.at - one.at), float(np.linalg.norm(other.at - one.at))
+        ends = one.is_end and other.is_end
+        off = max(one.size, other.size) + ABOVE if ends else TOUCHING
+        around = [
+            solid
+            for solid in self._metal.along((one.at, other.at), off)
+            if not one.is_held_by(solid) and not other.is_held_by(solid)
+        ]
 
-    def _excused(self, solid: Solid, place: Point) -> float:
-        """How far from a place a part is in nobody's way, mm: farther where it is what ends there."""
-        return max(TOUCHING, _OWN * self._size(place)) if self._is_own(solid, place) else TOUCHING
+        def is_free(aside: Array, excusing: bool) -> bool:
+            beside = Frame(line.origin + aside, line.x, line.y, line.z)
+            tape = PlacedSkin(thread(0.0, long), beside)
+            for solid in around:
+                if tape.meets(solid.skin):
+                    begin, end = (one.excuses(solid), long - other.excuses(solid)) if excusing else (0.0, long)
+                    if begin < end and PlacedSkin(thread(begin, end), beside).meets(solid.skin):
+                        return False
+            return True
 
-    def _holds(self, solid: Solid, place: Point) -> bool:
-        """Whether a sheet part is a bracket of the bolt at a place."""
-        if not isinstance(solid.part, FlatPart):
-            return False
-        low, high = solid.box
-        at = np.array(place.xyz)
-        around = bool((at >= low - TOUCHING).all() and (at <= high + TOUCHING).all())
-        return around and any(math.dist(joint.xyz, place.xyz) <= SAME for joint in self._joints)
-
-    def _is_own(self, solid: Solid, place: Point) -> bool:
-        """Whether a part is one that is made and runs to or through a place where one ends."""
-        if _is_there(solid) or not self._is_end(place):
-            return False
-        at = np.array(place.xyz)
-        assert isinstance(solid.source, Piece)
-        marks = (solid.source.mark, solid.source.cut_from)
-        return any(rail.mark in marks and _off_line(rail, at) <= rail.reach for rail in self._rails)
-
-
-def _passes(solid: Solid, start: Array, finish: Array, within: float) -> bool:
-    """Whether a line comes within so many mm of a part's box, or nearly so."""
-    way = finish - start
-    way = np.where(np.abs(way) < 1e-9, 1e-9, way)
-    shares = np.sort((np.array(solid.box) + np.array(((-within,), (within,))) - start) / way, axis=0)
-    return bool(max(0.0, shares[0].max()) <= min(1.0, shares[1].min()))
+        if is_free(np.zeros(3), True):
+            return True
+        turns = (2.0 * math.pi * side / _SIDES for side in range(_SIDES))
+        return any(is_free(off * (math.cos(turn) * line.y + math.sin(turn) * line.z), not ends) for turn in turns)
 
 
 def _key(one: Point, other: Point) -> tuple[str, str]:
@@ -182,9 +209,19 @@ def _is_there(solid: Solid) -> bool:
     return isinstance(solid.source, Piece) and solid.source.state == "there already"
 
 
-def _through(solid: Solid, starts: Array, ends: Array) -> Array:
-    """Where lines come through the skin of a part, as shares of them, (lines, triangles), nan where they do not."""
-    return crossings(solid.shape.skin.mesh.corners, solid.frame.inside(starts), solid.frame.inside(ends))
+@cache
+def _looks() -> list[PlacedSkin]:
+    """Looks from the origin, spread evenly over a sphere: a spiral that turns by the golden angle."""
+    z = 1.0 - (2.0 * np.arange(_LOOKS) + 1.0) / _LOOKS
+    turn = math.pi * (3.0 - math.sqrt(5.0)) * np.arange(_LOOKS)
+    out = np.sqrt(1.0 - z * z)
+    ways = np.stack((out * np.cos(turn), out * np.sin(turn), z), axis=1)
+    return [PlacedSkin(thread(TOUCHING, _FAR), _along(np.zeros(3), way)) for way in ways]
+
+
+def _along(at: Array, way: Array) -> Frame:
+    """A frame along a line, whichever way up."""
+    return Frame.along(at, way, np.eye(3)[int(np.argmin(np.abs(way)))])
 
 
 def _off_line(rail: Rail, at: Array) -> float:
@@ -197,14 +234,3 @@ def _off(a: Array, b: Array, at: Array) -> float:
     way = b - a
     share = float((at - a) @ way) / max(float(way @ way), 1e-12)
     return float(np.linalg.norm(at - a - min(max(share, 0.0), 1.0) * way))
-
-
-def _square_to(way: Array) -> Array:
-    """Unit directions square to a way, all round it, (sides, 3)."""
-    along = way / np.linalg.norm(way)
-    up = np.eye(3)[int(np.argmin(np.abs(along)))]
-    first = np.cross(along, up)
-    first /= np.linalg.norm(first)
-    second = np.cross(along, first)
-    turns = 2.0 * np.pi * np.arange(_SIDES)[:, np.newaxis] / _SIDES
-    return np.asarray(np.cos(turns) * first + np.sin(turns) * second)

@@ -6,7 +6,7 @@ Distances between triangles are measured by FCL (python-fcl), to the last digits
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -16,6 +16,8 @@ from fabgen.geometry.space.mesh import Mesh, joined_skins
 
 STANDING = Frame(np.zeros(3), *np.eye(3))
 """Where a body stands that is given in the space itself."""
+_THIN = 0.01
+"""A line is so wide, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,6 +100,17 @@ class PlacedSkin:
         """Whether a shell of another, whose skin does not cut this one, lies inside it."""
         firsts = [shell.vertices[shell.triangles[0, 0]] for shell in other.skin.shells]
         return any(self.skin.holds(point) for point in self.frame.inside(other.frame.outside(np.array(firsts))))
+
+
+@lru_cache(maxsize=256)
+def thread(begin: float, end: float) -> Skin:
+    """A straight line along x, as the thinnest skin that meets others.
+
+    Args:
+        begin, end: where it begins and ends, mm.
+    """
+    corners = np.array([[begin, 0.0, 0.0], [end, 0.0, 0.0], [end, _THIN, 0.0]])
+    return Skin((Mesh(corners, np.array([[0, 1, 2]])),))
 
 
 def shrunk(mesh: Mesh, by: float) -> Mesh:
