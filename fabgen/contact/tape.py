@@ -92,6 +92,13 @@ class Tape:
         return rails(self._job)
 
     @cached_property
+    def _stretches(self) -> tuple[list[Rail], Array, Array]:
+        """The straights of their routes: whose each is, where it starts and its way, (n, 3) each."""
+        every = [(rail, a.xyz, b.xyz) for rail in self._rails for a, b in pairwise(rail.route)]
+        starts, ends = (np.array([each[k] for each in every]) for k in (1, 2))
+        return [each[0] for each in every], starts, ends - starts
+
+    @cached_property
     def _joints(self) -> list[Point]:
         """Where bolts are that can be measured at their ends."""
         rods = [link.between for link in self._job.link if link.between is not None]
@@ -138,7 +145,7 @@ class Tape:
         if place.name not in self._places:
             at = np.array(place.xyz)
             made = [rail for rail in self._rails if not rail.there]
-            through = [rail for rail in self._rails if _off_line(rail, at) <= rail.reach]
+            through = self._through(at)
             is_end = any(math.dist(end.xyz, place.xyz) <= SAME for rail in made for end in rail.ends)
             self._places[place.name] = _Place(
                 at,
@@ -148,6 +155,15 @@ class Tape:
                 any(math.dist(joint.xyz, place.xyz) <= SAME for joint in self._joints),
             )
         return self._places[place.name]
+
+    def _through(self, at: Array) -> list[Rail]:
+        """The tubes and profiles whose metal reaches a place from their routes."""
+        if not self._rails:
+            return []
+        owners, starts, ways = self._stretches
+        share = ((at - starts) * ways).sum(axis=1) / np.maximum((ways * ways).sum(axis=1), 1e-12)
+        off = np.linalg.norm(at - starts - np.clip(share, 0.0, 1.0)[:, np.newaxis] * ways, axis=1)
+        return [rail for rail, away in zip(owners, off.tolist(), strict=True) if away <= rail.reach]
 
     def _is_open(self, place: Point, made: bool) -> bool:
         """Whether more than a few of the looks from a place go past what is round it: all, or where `made` only what
@@ -222,15 +238,3 @@ def _looks() -> list[PlacedSkin]:
 def _along(at: Array, way: Array) -> Frame:
     """A frame along a line, whichever way up."""
     return Frame.along(at, way, np.eye(3)[int(np.argmin(np.abs(way)))])
-
-
-def _off_line(rail: Rail, at: Array) -> float:
-    """How far a place is from the route of a tube or profile, mm."""
-    return min(_off(np.array(a.xyz), np.array(b.xyz), at) for a, b in pairwise(rail.route))
-
-
-def _off(a: Array, b: Array, at: Array) -> float:
-    """How far a place is from the line between two others, mm."""
-    way = b - a
-    share = float((at - a) @ way) / max(float(way @ way), 1e-12)
-    return float(np.linalg.norm(at - a - min(max(share, 0.0), 1.0) * way))

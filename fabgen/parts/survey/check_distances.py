@@ -235,10 +235,13 @@ class _Chosen:
         self.places = places
         self.tape = tape
         self.rows: dict[frozenset[str], Distance] = {}
+        self._nearest: dict[tuple[float, float, float], Point] = {}
 
     def place(self, point: Point) -> Point:
         """The named place of a point."""
-        return min(self.places, key=lambda place: math.dist(place.xyz, point.xyz))
+        if point.xyz not in self._nearest:
+            self._nearest[point.xyz] = min(self.places, key=lambda place: math.dist(place.xyz, point.xyz))
+        return self._nearest[point.xyz]
 
     @property
     def reached(self) -> list[Point]:
