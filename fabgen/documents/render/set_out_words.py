@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from fabgen.documents.render.words import degrees
-from fabgen.parts.piece import FlatPart, LengthPart, Piece, SetOut
+from fabgen.parts.piece import EndSetOut, FlatPart, LengthPart, Piece, SetOut
 from fabgen.wording.figures import figure
 from fabgen.wording.inches import INCH
 
@@ -16,6 +16,11 @@ NOT_TURNED = math.radians(0.05)
 def touches(found: SetOut) -> str:
     """'its back', 'its bottom edge'."""
     return f"its {found.foot}"
+
+
+def end_words(found: EndSetOut) -> str:
+    """'T1's finish end', 'in T1's start end' of what is let in."""
+    return f"{'in ' if found.let_in else ''}{found.on}'s {found.at} end"
 
 
 def _on_two_lines(text: str, units: str, *sizes: float) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from reportlab.lib.units import mm
@@ -24,18 +25,19 @@ from fabgen.documents.render.prose import prose
 from fabgen.documents.render.set_out_words import (
     across_text,
     along_text,
+    end_words,
     outside_text,
     round_text,
     touches,
     turn_text,
 )
-from fabgen.documents.render.words import length_text, mm_text
+from fabgen.documents.render.words import degrees, length_text, mm_text
 from fabgen.documents.set_out.bolt_stacks import bolts_from_head_to_nut
 from fabgen.documents.set_out.on_the_jig import jig_sizes, on_the_jig, over_datum
 from fabgen.documents.set_out.side_view import side_view, sides
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
-from fabgen.parts.shape.standing import SetOutOn, by_points, corners, set_out_on
+from fabgen.parts.shape.standing import SetOutOn, by_points, marks_of, on_ends, set_out_on
 from fabgen.plan.plan import BoltStack
 from fabgen.wording.figures import Figures
 
@@ -57,6 +59,7 @@ def set_out_pdf(
     carried = set_out_on(pieces)
     for on in carried:
         story += _on(on, header, width)
+    story += _on_ends(pieces, header.units, width)
     story += _by_points(pieces, header, datum, width)
     if not story:
         return None
@@ -124,14 +127,28 @@ def _holes(on: SetOutOn, units: str, width: float) -> list[Flowable]:
     return [Spacer(0, 2 * mm), table(heads, rows, shared(width * 0.8, 24, 14, 34, 34, 34), (2, 3, 4))]
 
 
+def _on_ends(pieces: Sequence[Piece], units: str, width: float) -> list[Flowable]:
+    rows = []
+    for each in on_ends(pieces):
+        if (found := each.place.on_end) is not None:
+            turn = "any way" if found.turn is None else degrees(found.turn % (2.0 * math.pi))
+            rims = (length_text(rim, units) for rim in found.rims)
+            rows.append([each.name, end_words(found), f"its {found.foot}", *rims, turn])
+    if not rows:
+        return []
+    heads = ["part", "flush on", "with", "past the skin: TOP, mm", "90°", "180°", "270°", "turned"]
+    listed = table(heads, rows, shared(width, 22, 40, 20, 24, 20, 20, 20, 18), (3, 4, 5, 6, 7))
+    return section("On ends of tubes", cell(prose("set_out", "on_ends"), SMALL), listed)
+
+
 def _by_points(pieces: Sequence[Piece], header: Header, datum: float, width: float) -> list[Flowable]:
     rows = [
         [each.name if number == 0 else "", name, *jig_sizes(at, datum, header.units)]
         for each in by_points(pieces)
-        for number, (name, at) in enumerate(corners(each))
+        for number, (name, at) in enumerate(marks_of(each))
     ]
     if not rows:
         return []
-    heads = ["part", "corner of its back", "x, mm", "y", "over the datum"]
+    heads = ["part", "where on its back", "x, mm", "y", "over the datum"]
     intro = cell(f"{prose('set_out', 'by_points')} {over_datum(datum, header.units)}", SMALL)
     return section("By points", intro, table(heads, rows, shared(width * 0.86, 26, 34, 34, 34, 34), (2, 3, 4)))

@@ -36,7 +36,7 @@ from fabgen.parts.piece.piece import (
 )
 from fabgen.parts.piece.profile import ProfileCut, ProfileEnd, ProfilePart
 from fabgen.parts.piece.saw import SAW_REACH, Method, SawSetup
-from fabgen.parts.piece.set_out import HoleSetOut, SetOut
+from fabgen.parts.piece.set_out import EndSetOut, HoleSetOut, SetOut
 from fabgen.parts.piece.skin import Skin
 
 __all__ = [
@@ -59,6 +59,7 @@ __all__ = [
     "CutLine",
     "Datum",
     "DrilledHole",
+    "EndSetOut",
     "EyeSetup",
     "FaceLanding",
     "Fact",

@@ -13,7 +13,7 @@ from fabgen.geometry.sheet.folds import Bend, FoldTree
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import Centreline
 from fabgen.parts.piece.datum import Datum
-from fabgen.parts.piece.set_out import SetOut
+from fabgen.parts.piece.set_out import EndSetOut, SetOut
 from fabgen.parts.piece.skin import Skin
 from fabgen.shop.section import Section
 from fabgen.shop.sheet_cutting import Process
@@ -140,7 +140,7 @@ class Place:
 
     `skin`: where it touches that; `foot`: with what, in words, e.g. 'back' or 'bottom edge'; `stands`: whether that is
     an edge; `turn`: of its right, or of that edge, from along the skin's run, rad clockwise seen from outside.
-    `set_out`: how it is set out, there once all pieces are known (`build.py`).
+    `set_out`: how it is set out, or `on_end` on a tube's end, there once all pieces are known (`build.py`).
     """
 
     frame: Frame
@@ -152,6 +152,7 @@ class Place:
     stands: bool = False
     turn: float = 0.0
     set_out: SetOut | None = field(default=None, compare=False)
+    on_end: EndSetOut | None = field(default=None, compare=False)
 
 
 @dataclass(frozen=True, eq=False)

@@ -17,6 +17,24 @@ class HoleSetOut:
 
 
 @dataclass(frozen=True, slots=True)
+class EndSetOut:
+    """How a part lies flush on an end of the tube of a mark.
+
+    `foot`: the face that is flush with it; `let_in`: whether the part is in the tube, that face outside.  `rims`: how
+    far its outline stands out past the tube's skin toward TOP and the three sides after it, clockwise seen from the
+    start, mm; below 0 where the skin stands out past it.  `turn`: of its right, rad from TOP, clockwise seen from the
+    start; None of a disc, which may lie any way.
+    """
+
+    on: str
+    at: str
+    foot: str
+    let_in: bool
+    rims: tuple[float, ...]
+    turn: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class SetOut:
     """Sizes that a tape reaches, mm, on the part of a mark, where it has several places on that number.
 

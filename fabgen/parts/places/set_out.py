@@ -10,6 +10,7 @@ from fabgen.geometry.space.frame import Array
 from fabgen.parts.holes.drilled_holes import along_near
 from fabgen.parts.holes.openings import saw_cut_at
 from fabgen.parts.piece import FlatPart, HoleSetOut, LengthPart, Piece, Place, ProfilePart, SetOut, Skin, tube_parts
+from fabgen.parts.places.on_ends import TubeEnds, on_end
 from fabgen.parts.places.on_tube import axis_at, skin_at
 from fabgen.parts.places.touching import touching
 from fabgen.parts.shape.sheet_body import sheet_body
@@ -33,10 +34,11 @@ def with_set_out(pieces: Sequence[Piece]) -> list[Piece]:
         pieces: all of the job, complete.
     """
     tubes = tube_parts(pieces)
-    return [piece if piece.state == "there already" else _piece(piece, tubes, pieces) for piece in pieces]
+    ends = TubeEnds.of(pieces)
+    return [piece if piece.state == "there already" else _piece(piece, tubes, ends, pieces) for piece in pieces]
 
 
-def _piece(piece: Piece, tubes: Mapping[str, LengthPart], pieces: Sequence[Piece]) -> Piece:
+def _piece(piece: Piece, tubes: Mapping[str, LengthPart], ends: TubeEnds, pieces: Sequence[Piece]) -> Piece:
     part = piece.shape
     if isinstance(part, ProfilePart) or not part.places:
         return piece
@@ -48,7 +50,10 @@ def _piece(piece: Piece, tubes: Mapping[str, LengthPart], pieces: Sequence[Piece
     if isinstance(part, FlatPart) and part.band is None and any(place.skin is None for place in places):
         carriers = _carriers(piece, pieces)
         places = tuple(touching(part, each, body, carriers) if each.skin is None else each for each in places)
-    if not any(place.skin is not None for place in places):
+        places = tuple(
+            each if each.skin is not None else replace(each, on_end=on_end(part, each, ends)) for each in places
+        )
+    if not any(place.skin is not None or place.on_end is not None for place in places):
         return piece
     stood = tuple(replace(place, set_out=_set_out(part, place, body, tubes.get(place.against))) for place in places)
     return replace(piece, shape=replace(part, places=stood))

@@ -10,6 +10,11 @@ import numpy as np
 
 from fabgen.parts.piece import Array, FlatPart, LengthPart, Piece, Place, ProfilePart, SetOut
 
+_ROUND = 0.1
+"""A flat part whose width and height differ by less may be a disc, mm."""
+_FILLED = 0.01
+"""A disc's area is that of the circle in its box but for this share."""
+
 
 @dataclass(frozen=True, eq=False)
 class Standing:
@@ -85,12 +90,22 @@ def _by_carrier(pieces: Iterable[Piece]) -> dict[tuple[str, int], list[Seen]]:
     return {key: sorted(seen, key=lambda each: round(each[1].middle, 3)) for key, seen in on.items()}
 
 
+def on_ends(pieces: Sequence[Piece]) -> list[Standing]:
+    """Parts that lie flush on ends of tubes, or are let into these.
+
+    Args:
+        pieces: all of the job, complete.
+    """
+    return [each for each in _placed(pieces) if each.place.set_out is None and each.place.on_end is not None]
+
+
 def by_points(pieces: Sequence[Piece]) -> list[Standing]:
     """Flat and folded parts that are placed by points and directions, so that no tape along a part finds them."""
     return [
         each
         for each in _placed(pieces)
         if each.place.set_out is None
+        and each.place.on_end is None
         and isinstance(each.part, FlatPart)
         and any(datum.corners for datum in each.part.datums.values())
     ]
@@ -102,7 +117,8 @@ def set_out_marks(pieces: Sequence[Piece]) -> set[str]:
     Args:
         pieces: all of the job, complete.
     """
-    return {each.piece.mark for each in (*by_points(pieces), *(each for each in _placed(pieces) if each.place.set_out))}
+    tape = [each for each in _placed(pieces) if each.place.set_out is not None]
+    return {each.piece.mark for each in (*tape, *on_ends(pieces), *by_points(pieces))}
 
 
 def _placed(pieces: Iterable[Piece]) -> Iterator[Standing]:
@@ -149,4 +165,30 @@ def corners(each: Standing) -> list[tuple[str, Array]]:
     datum = next(datum for datum in each.part.datums.values() if datum.corners)
     u0, v0, u1, v1 = datum.bounds
     spots = (("lower left", (u0, v0)), ("lower right", (u1, v0)), ("upper left", (u0, v1)))
+    return [(name, np.asarray(each.place.frame.outside(datum.at(at, 0.0)))) for name, at in spots]
+
+
+def is_disc(part: FlatPart) -> bool:
+    """Whether a part is flat and round.
+
+    Args:
+        part: the part.
+    """
+    if len(part.datums) != 1 or part.rolled is not None:
+        return False
+    width, height = part.size
+    return (
+        abs(width - height) < _ROUND and abs(part.outline.area / (math.pi / 4.0 * width * height) - 1.0) < _ROUND / 10.0
+    )
+
+
+def marks_of(each: Standing) -> list[tuple[str, Array]]:
+    """Three places on the back of its first face that are held where they belong, in words and in the job's axes, (3,)
+    mm: its corners; of a disc, which has none, its middle and two places of its rim."""
+    assert isinstance(each.part, FlatPart)
+    if not is_disc(each.part):
+        return corners(each)
+    (datum,) = each.part.datums.values()
+    (u, v), (_, _, u1, v1) = datum.middle, datum.bounds
+    spots = (("middle", (u, v)), ("rim at its right", (u1, v)), ("rim at its top", (u, v1)))
     return [(name, np.asarray(each.place.frame.outside(datum.at(at, 0.0)))) for name, at in spots]
