@@ -235,6 +235,7 @@ def spoken() -> Sequence[Finding]:
         checked(read(FAULTY_HANDS["without a place"])),
         checked(read(rods(400) + between("L1")), planned=True),
         checked(read(rods(400)), planned=True),
+        checked(read(rods(200).replace("height = 65", "height = 58")), planned=True),
         checked(read(rods(200) + named_bolt("E1", "L1") + PIN), planned=True),
         checked(read(rods(200).replace("[200, 400, 300]", "[300, 300, 300]") + between("L1")), planned=True),
         *(checked(read(text)) for text in faulty_laps()),

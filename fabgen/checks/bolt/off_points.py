@@ -30,19 +30,20 @@ _ONE_AXIS = 0.05
 
 
 @dataclass(frozen=True, eq=False)
-class _Miss:
+class Miss:
     """A part at one of its places, whose hole is `off` from the point `name`; (3,) mm from the hole's axis to that.
 
-    `height`: of the bracket, that would put it there, mm; None where another one does not.
+    `skin`: which it is placed against, None of what is placed otherwise.  `height`: of the bracket, that would put it
+    there, mm; None where another one does not.
     """
 
     mark: str
     name: str
     off: Array
-    skin: Skin
-    against: str
-    behind: bool
-    height: float | None
+    skin: Skin | None = None
+    against: str = ""
+    behind: bool = False
+    height: float | None = None
 
 
 @rule("hole-off-point", Level.WARN, Level.STOP, source=PRACTICE)
@@ -54,14 +55,14 @@ def hole_off_point(job: Checked) -> Iterator[Found]:
     looks = [each for each in _missed(job) if each not in stops]
     for missed, names, level in ((stops, list(bolts), Level.STOP), (looks, [], Level.WARN)):
         if missed:
-            what, cure = _words(missed)
+            what, cure = words(missed)
             several = ", so their bolts do not pass" if names else ""
             so = f", so {names[0]} does not pass" if len(names) == 1 else several
             yield found(what, so, cure, about=list(dict.fromkeys(each.mark for each in missed)), level=level)
 
 
 @once
-def kept_out_by_points(job: Checked) -> Mapping[str, Sequence[_Miss]]:
+def kept_out_by_points(job: Checked) -> Mapping[str, Sequence[Miss]]:
     """The bolts, by name, that are out of line by nothing but how far holes miss the points that their parts stand
     near, with those holes."""
     found = {}
@@ -73,18 +74,18 @@ def kept_out_by_points(job: Checked) -> Mapping[str, Sequence[_Miss]]:
     return found
 
 
-def _keeps_out(miss: _Miss, line: BoltLine) -> bool:
+def _keeps_out(miss: Miss, line: BoltLine) -> bool:
     """Whether a bolt is out of line in the hole that misses its point, and by as much."""
     seats = [seat.passage.mark for seat in line.seats if seat.layer in line.astray]
     return miss.mark in seats and abs(line.off - float(np.linalg.norm(miss.off))) <= MOST
 
 
 @once
-def _missed(job: Checked) -> Sequence[_Miss]:
+def _missed(job: Checked) -> Sequence[Miss]:
     return list(_misses(job))
 
 
-def _misses(job: Checked) -> Iterator[_Miss]:
+def _misses(job: Checked) -> Iterator[Miss]:
     tables = {part.mark: part for part in job.job.parts() if isinstance(part, Plate | Bracket)}
     for piece in job.pieces:
         table, part = tables.get(piece.mark), piece.flat_part
@@ -92,17 +93,17 @@ def _misses(job: Checked) -> Iterator[_Miss]:
             continue
         for given, place in zip(table.place or (), part.places, strict=False):
             skin = place.skin
-            if given.near is None or skin is None or not _stands_off(skin, point := np.array(given.near.xyz)):
+            if given.near is None or skin is None or not stands_off(skin, point := np.array(given.near.xyz)):
                 continue
             off = _off(list(hole_ways(replace(piece, shape=replace(part, places=(place,))))), point)
             if off is None or float(np.linalg.norm(off)) <= MOST:
                 continue
             behind = float((point - _middle(skin)) @ skin.out) < 0.0
-            height = None if behind else _height(table, skin, off)
-            yield _Miss(piece.mark, given.near.name or "its point", off, skin, place.against, behind, height)
+            height = None if behind else height_that_meets(table, skin, off)
+            yield Miss(piece.mark, given.near.name or "its point", off, skin, place.against, behind, height)
 
 
-def _height(table: Plate | Bracket, skin: Skin, off: Array) -> float | None:
+def height_that_meets(table: Plate | Bracket, skin: Skin, off: Array) -> float | None:
     """The height of a clevis or an ear whose hole is so far off, that lacks or has too much of it alone."""
     out = float(off @ skin.out)
     if not isinstance(table, Bracket) or table.shape not in ("clevis", "ear") or table.height is None:
@@ -114,7 +115,7 @@ def _middle(skin: Skin) -> Array:
     return skin.origin if skin.section is None else skin.axis
 
 
-def _stands_off(skin: Skin, point: Array) -> bool:
+def stands_off(skin: Skin, point: Array) -> bool:
     """Whether a point is off the metal that a part is placed against, as a bolt is and a joint of tubes is not."""
     if skin.section is None:
         return float((point - skin.origin) @ skin.out) > _IN_AIR
@@ -137,15 +138,17 @@ def _beside(hole: HoleWay, point: Array) -> Array:
     return np.asarray(away - float(away @ hole.axis) * hole.axis)
 
 
-def _words(missed: list[_Miss]) -> tuple[Sentence, Sentence]:
+def words(missed: Sequence[Miss]) -> tuple[Sentence, Sentence]:
+    """What is missed, and what to change."""
     if len(missed) == 1:
         (only,) = missed
         what = sentence("its hole misses ", only.name, " by ", mm(float(np.linalg.norm(only.off))), _where(only))
     else:
-        cases = [
+        said = (
             sentence(f"{each.mark} at {each.name} ", mm(float(np.linalg.norm(each.off))), _where(each))
             for each in missed
-        ]
+        )
+        cases = list({each.words(): each for each in said}.values())  # two ears at one point are told once
         what = sentence(f"{len(missed)} holes miss the points that their parts stand near: ", named(cases, "; ", FEW))
     heights = {(each.mark, None if each.height is None else round(each.height, 1)) for each in missed}
     if len(heights) == len({mark for mark, _ in heights}) and all(height is not None for _, height in heights):
@@ -157,11 +160,13 @@ def _words(missed: list[_Miss]) -> tuple[Sentence, Sentence]:
     return what, sentence(": ", cure)
 
 
-def _where(miss: _Miss) -> str:
+def _where(miss: Miss) -> str:
     """', too far from S1': where, of the ways that it is off, it is most so."""
+    skin = miss.skin
     if miss.behind:
         return f", which is on the other side of {miss.against}"
-    skin = miss.skin
+    if skin is None:
+        return ""
     out, along, beside = (float(miss.off @ way) for way in (skin.out, skin.along, skin.beside))
     if abs(out) >= max(abs(along), abs(beside)):
         return f", too {'near to' if out > 0.0 else 'far from'} {miss.against}"

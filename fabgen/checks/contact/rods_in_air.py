@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from fabgen.checks.bolt.off_balls import REACH
 from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.motion.shared_balls import SAME, Ball, link_ends
@@ -19,10 +20,6 @@ from fabgen.parts.shape.bored.hole_ways import hole_ways
 from fabgen.parts.shape.bored.passages import passages
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence
-
-REACH = 4.0
-"""A hole no more than so many times the width of an eye from its middle may be for its bolt (common practice, no
-source)."""
 
 
 @rule("rod-in-air", Level.WARN, source=PRACTICE)

@@ -10,6 +10,7 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.shape.bored.bolt_room import PARALLEL, passes
+from fabgen.parts.shape.bored.hole_ways import HoleWay
 from fabgen.parts.shape.bored.passages import Passage
 
 NEAR = 3.0
@@ -135,8 +136,13 @@ Hole = tuple[str, float, float, float]
 
 def holes_of(line: BoltLine) -> list[Hole]:
     """The holes that a bolt is in, eyes not among them."""
-    seats = [seat.passage for seat in line.seats if seat.passage.ways]
-    return [(way.mark, *(round(float(at), 2) + 0.0 for at in way.centre)) for way in seats]  # type: ignore[misc]
+    return [hole_named(seat.passage) for seat in line.seats if seat.passage.ways]
+
+
+def hole_named(way: Passage | HoleWay) -> Hole:
+    """What tells a hole from all others of a job."""
+    x, y, z = (round(float(at), 2) + 0.0 for at in way.centre)
+    return way.mark, x, y, z
 
 
 def is_taken(line: BoltLine, taken: Container[Hole]) -> bool:
