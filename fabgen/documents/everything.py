@@ -28,7 +28,7 @@ from fabgen.documents.templates.templates import template_pages
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, Piece, to_make
 from fabgen.parts.shape.standing import set_out_marks
-from fabgen.parts.survey.check_distances import EVERYWHERE, Reach, heights
+from fabgen.parts.survey.check_distances import EVERYWHERE, Reach, heights, rails
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
@@ -110,7 +110,8 @@ def job_files(
         from fabgen.documents.set_out.set_out_pdf import set_out_pdf
 
         datum = 0.0 if survey is None else heights(survey.drawn)[0]
-        if set_out := set_out_pdf(header, pieces, datum, paper, plan.bolts):
+        starts = {} if survey is None else {rail.mark: rail.ends[0].name for rail in rails(survey.drawn)}
+        if set_out := set_out_pdf(header, pieces, datum, paper, plan.bolts, starts):
             files["set-out.pdf"] = set_out
     tape: Reach = EVERYWHERE
     if survey is not None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from fabgen.documents.drawing.sheet.views import TableText
-from fabgen.documents.render.set_out_words import turn_text
+from fabgen.documents.render.set_out_words import SAW_CUT, tape_end, turn_text
 from fabgen.documents.render.words import degrees, figure
 from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import Across, DrilledHole, FaceLanding, FlatBend, FlatPart, Landing, LengthPart, Piece
@@ -86,9 +86,15 @@ def bend_line_table(part: FlatPart, figures: Figures) -> TableText | None:
 
 
 # -- what sits on a tube, and what is bought --------------------------------------
-def landing_table(main: LengthPart, figures: Figures) -> TableText | None:
+def landing_table(main: LengthPart, figures: Figures, tape: str = SAW_CUT) -> TableText | None:
     """A row for each end that sits on the tube, and where there are any, for each way of a drill between them, in the
-    order in which they are marked along it; None where nothing sits there."""
+    order in which they are marked along it; None where nothing sits there.
+
+    Args:
+        main: the tube.
+        figures: of the job's units.
+        tape: where that is held.
+    """
     if not main.landings:
         return None
     holes = [hole for hole in main.drilled if not hole.far and hole.slit is None]
@@ -98,7 +104,7 @@ def landing_table(main: LengthPart, figures: Figures) -> TableText | None:
         placed.sort(key=lambda each: round(each[0], 3))
     heads = ("mark (end)", "axes meet at", "centre on skin at", "round from TOP", "angle")
     what = "Ends that sit here and holes" if holes else "Ends that sit here"
-    title = f"{what}, from the start's saw cut; round: clockwise seen from the start"
+    title = f"{what}, from {tape}; round: clockwise seen from the start"
     bent = "; in a bend: along the centreline" if any(each.bend for each in main.landings) else ""
     return TableText(title + bent, heads, tuple(row for _, row in placed))
 
@@ -117,13 +123,14 @@ def _landing_row(landing: Landing, figures: Figures) -> tuple[str, ...]:
     return (name, figures.tube(landing.axes), skin, around, angle)
 
 
-def face_landing_table(landings: Sequence[FaceLanding], figures: Figures) -> TableText | None:
+def face_landing_table(landings: Sequence[FaceLanding], figures: Figures, tape: str = SAW_CUT) -> TableText | None:
     """A row for each end of a profile or tube that lands on the faces of a part: its near and far edge; None where
     nothing lands there.
 
     Args:
         landings: those of a profile, or of a tube.
         figures: of the job's units.
+        tape: where that is held.
     """
     if not landings:
         return None
@@ -141,7 +148,7 @@ def face_landing_table(landings: Sequence[FaceLanding], figures: Figures) -> Tab
     )
     if all(row[4] == "-" for row in rows):
         heads, rows = heads[:4] + heads[5:], tuple(row[:4] + row[5:] for row in rows)
-    return TableText("What lands here: its two edges, along from the start's saw cut", heads, rows)
+    return TableText(f"What lands here: its two edges, along from {tape}", heads, rows)
 
 
 def _across_words(across: Across, figures: Figures) -> str:
@@ -171,19 +178,22 @@ def set_out_table(carrier: Piece, pieces: Iterable[Piece], figures: Figures) -> 
         rows.append((name, found.foot, near, far, where, across, turn_text(found)))
     tube = carrier.length_part is not None
     heads = ("mark", "its", "from", "to", "round from TOP" if tube else "on", f"from {standing[0][1].datum}", "turned")
-    ahead = "the left edge" if carrier.flat_part is not None else "the start's saw cut"
-    return TableText(f"Parts that stand here, from {ahead}; see set-out.pdf", heads, tuple(rows))
+    return TableText(f"Parts that stand here, from {tape_end(carrier)}; see set-out.pdf", heads, tuple(rows))
 
 
-def drilled_table(main: LengthPart, figures: Figures) -> TableText | None:
-    """A row for each hole of the tube's own in each wall; None where it has none."""
+def drilled_table(main: LengthPart, figures: Figures, tape: str = SAW_CUT) -> TableText | None:
+    """A row for each hole of the tube's own in each wall; None where it has none.
+
+    Args:
+        main: the tube.
+        figures: of the job's units.
+        tape: where that is held.
+    """
     if not main.drilled:
         return None
     rows = tuple(_drilled_row(each, figures) for each in main.drilled)
     heads = ("hole", "size", "along", "round from TOP", "angle from TOP")
-    return TableText(
-        "Holes: along from the start's saw cut, round along the skin, clockwise seen from the start", heads, rows
-    )
+    return TableText(f"Holes: along from {tape}, round along the skin, clockwise seen from the start", heads, rows)
 
 
 def _drilled_row(hole: DrilledHole, figures: Figures) -> tuple[str, ...]:

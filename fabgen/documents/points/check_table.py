@@ -212,7 +212,7 @@ def _landings(pieces: Sequence[Piece], header: Header, width: float) -> list[Flo
         for piece in pieces
         for landing in face_landings_on(piece)
     ]
-    title = "Edges of what lands on profiles, from the start's saw cut"
+    title = "Edges of what lands on profiles, from the start"
     return _on_carriers(title, "far edge, mm", sizes, "the drawings", width)
 
 
@@ -229,7 +229,7 @@ def _placed(pieces: Sequence[Piece], header: Header, width: float) -> list[Flowa
         for each, found in on.standing
         if found.along is not None
     ]
-    title = "Plates and brackets, from the start's saw cut or the left edge; outside: over all"
+    title = "Plates and brackets, from the start or the left edge; outside: over all"
     return _on_carriers(title, "outside, mm", sizes, "set-out.pdf", width)
 
 

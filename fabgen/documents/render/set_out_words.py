@@ -4,13 +4,43 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from fabgen.documents.render.words import degrees
-from fabgen.parts.piece import EndSetOut, FlatPart, LengthPart, Piece, SetOut
+from fabgen.parts.piece import EndSetOut, FlatPart, LengthPart, Piece, ProfilePart, SetOut
 from fabgen.wording.figures import figure
 from fabgen.wording.inches import INCH
 
 NOT_TURNED = math.radians(0.05)
 """A part that is turned by less counts as lying along."""
+
+
+SAW_CUT = "the start's saw cut"
+"""Where a tape is held on what is cut here."""
+
+
+def tape_end(carrier: Piece) -> str:
+    """Where the tape is held on a part: what is not made here has an end, but no saw cut of this job."""
+    if isinstance(carrier.shape, FlatPart):
+        return "the left edge"
+    return "the start" if carrier.as_it_is else SAW_CUT
+
+
+def held_at(carrier: Piece, point: str) -> str:
+    """'the saw cut of the start, at D1': where the tape is held, and by the name of its point which end that is; of a
+    point without a name by the way it looks."""
+    if isinstance(carrier.shape, FlatPart):
+        return tape_end(carrier)
+    start = "the start" if carrier.as_it_is else "the saw cut of the start"
+    return f"{start}, {f'at {point}' if point else f'its {_end_looks(carrier.shape)} end'}"
+
+
+def _end_looks(part: LengthPart | ProfilePart) -> str:
+    """Which end the start is, as one sees it in the vehicle: 'rear', 'left', 'lower' ..."""
+    start, finish = (end.frame.origin for end in part.ends)
+    away = start - finish
+    axis = int(np.abs(away).argmax())
+    return (("front", "rear"), ("left", "right"), ("upper", "lower"))[axis][int(away[axis] < 0.0)]
 
 
 def touches(found: SetOut) -> str:

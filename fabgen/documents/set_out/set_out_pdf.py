@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
@@ -26,6 +27,7 @@ from fabgen.documents.render.set_out_words import (
     across_text,
     along_text,
     end_words,
+    held_at,
     outside_text,
     round_text,
     touches,
@@ -43,7 +45,12 @@ from fabgen.wording.figures import Figures
 
 
 def set_out_pdf(
-    header: Header, pieces: Sequence[Piece], datum: float, paper: Paper, stacks: Sequence[BoltStack] = ()
+    header: Header,
+    pieces: Sequence[Piece],
+    datum: float,
+    paper: Paper,
+    stacks: Sequence[BoltStack] = (),
+    starts: Mapping[str, str] = MappingProxyType({}),
 ) -> bytes | None:
     """The whole document; None where nothing is placed.  The same input gives the same bytes.
 
@@ -53,12 +60,13 @@ def set_out_pdf(
         datum: z of the jig's datum, mm.
         paper: its size.
         stacks: the bolts of the job.
+        starts: by the mark of a tube or profile the name of the point at which it starts, '' of one without.
     """
     width = paper.width - 2 * MARGIN
     story: list[Flowable] = []
     carried = set_out_on(pieces)
     for on in carried:
-        story += _on(on, header, width)
+        story += _on(on, header, starts.get(on.carrier.mark, ""), width)
     story += _on_ends(pieces, header.units, width)
     story += _by_points(pieces, header, datum, width)
     if not story:
@@ -70,9 +78,8 @@ def set_out_pdf(
     return flowing_pdf([*top, *story], paper, header, "set-out")
 
 
-def _on(on: SetOutOn, header: Header, width: float) -> list[Flowable]:
+def _on(on: SetOutOn, header: Header, start: str, width: float) -> list[Flowable]:
     carrier, units = on.carrier, header.units
-    is_sheet = isinstance(carrier.shape, FlatPart)
     rows = []
     for each, found in on.standing:
         near, far = along_text(found, units)
@@ -82,7 +89,6 @@ def _on(on: SetOutOn, header: Header, width: float) -> list[Flowable]:
              turn_text(found), outside]
         )  # fmt: skip
     datum = on.standing[0][1].datum
-    where = "from the left edge" if is_sheet else "from the start's saw cut"
     side = "from TOP" if isinstance(carrier.shape, LengthPart) else "on"
     heads = [
         "part",
@@ -105,7 +111,7 @@ def _on(on: SetOutOn, header: Header, width: float) -> list[Flowable]:
     shape = carrier.shape
     size = mm_text(shape.thickness, units) if isinstance(shape, FlatPart) else shape.section.listed(units)
     title = f"On {', '.join(filter(None, (on.name, carrier.title, size)))}"
-    return section(f"{title}: {where}", *blocks)
+    return section(f"{title}: from {held_at(carrier, start)}", *blocks)
 
 
 def _holes(on: SetOutOn, units: str, width: float) -> list[Flowable]:

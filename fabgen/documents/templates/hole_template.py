@@ -144,7 +144,8 @@ class HoleTemplate(SkinTemplate):
             yield f"{size} for {hole.branch} to pass, where it {side} from its start, {degrees(hole.angle)} to {main}"
         else:
             yield f"bore {size} of {hole.branch} at its {hole.at}, {degrees(hole.angle)} to {main}"
-        yield f"centre {self.length(along)} from {main}'s start, the saw cut"
+        saw_cut = "" if self.piece.as_it_is else ", the saw cut"
+        yield f"centre {self.length(along)} from {main}'s start{saw_cut}"
         yield f"its centre line {self.round(station)}"
         wide, long = hole.edge.size
         yield f"hole {self.length(long)} along the tube, {self.length(wide)} round it"

@@ -16,6 +16,7 @@ from fabgen.documents.drawing.sheet.sheet_frame import Projection
 from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
 from fabgen.documents.drawing.tables_of_a_part import drilled_table, face_landing_table, landing_table
 from fabgen.documents.render.picture import Pen
+from fabgen.documents.render.set_out_words import tape_end
 from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.documents.render.words import figure
 from fabgen.documents.scene.bodies import body
@@ -183,10 +184,11 @@ def _on_what_is_there(pieces: Sequence[Piece], figures: Figures) -> list[TableTe
     own = {each.mark for each in made_here(pieces)}
     found: list[TableText] = []
     for piece in taken_as_it_is(pieces):
-        tables = [face_landing_table([each for each in face_landings_on(piece) if each.branch in own], figures)]
+        landed, tape = [each for each in face_landings_on(piece) if each.branch in own], tape_end(piece)
+        tables = [face_landing_table(landed, figures, tape)]
         if (part := piece.length_part) is not None:
             landings = tuple(landing for landing in part.landings if landing.branch in own)
             here = replace(part, landings=landings, drilled=drilled_to_make(piece))
-            tables.insert(0, landing_table(here, figures) or drilled_table(here, figures))
+            tables.insert(0, landing_table(here, figures, tape) or drilled_table(here, figures, tape))
         found += [replace(each, title=f"{piece.mark}, {piece.state}. {each.title}") for each in tables if each]
     return found
