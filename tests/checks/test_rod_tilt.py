@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import pytest
 from held_rods import TUBE, between, bolt, rods
@@ -81,6 +82,20 @@ def test_one_that_only_leans_is_not(text: str) -> None:
 @pytest.mark.parametrize(("part", "speaks"), [(0.99, False), (1.01, True)])
 def test_the_limit_is_the_swing(part: float, speaks: bool) -> None:
     assert bool(said(skew(leaning(13.0 * part)), rod_tilt)) is speaks
+
+
+@pytest.mark.parametrize(
+    ("text", "turn"),
+    [
+        (skew("[400, 400, 250]"), -26.6),
+        (skew("[300, 65, 600]", turn=0), 90),
+        (skew("[600, 400, 300]"), 0),
+    ],
+)
+def test_the_turn_that_is_said_makes_the_bolt_square_to_the_rod(text: str, turn: float) -> None:
+    (found,) = said(text, rod_tilt)
+    assert found.endswith(f", turn = {turn} in the place of B1")
+    assert said(re.sub(r"turn = (0|90) }", f"turn = {turn} }}", text), rod_tilt) == []
 
 
 # -- held on one side alone -------------------------------------------------------------------

@@ -11,16 +11,25 @@ import numpy as np
 from fabgen.checks.checked import Checked, once
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
+from fabgen.geometry.space.frame import Array
+from fabgen.job.tables.place_tables import Placeable
 from fabgen.parts.piece import LinkPart, RodEndSetup
+from fabgen.parts.shape.bored.bolt_lines import BoltLine
+from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, degrees, sentence
 
 _TRUE = math.radians(0.05)
+_LEVEL = 0.02
+"""Of a bolt along the skin that carries what it goes through, and of a rod square to that: sine of the angle."""
 
 
 @dataclass(frozen=True, slots=True)
 class Tilted:
-    """The rod end of link `mark` that stands past its swing on the bolt that goes by `bolt`; angles in rad."""
+    """The rod end of link `mark` that stands past its swing on the bolt that goes by `bolt`; angles in rad.
+
+    `turn`: what of the job file makes the bolt square to it; '' where no turn on a skin does.
+    """
 
     mark: str
     at: str
@@ -28,6 +37,7 @@ class Tilted:
     angle: float
     limit: float
     source: str
+    turn: str = ""
 
 
 @rule("rod-tilt", Level.STOP, source=FROM_JOB)
@@ -39,7 +49,9 @@ def rod_tilt(job: Checked) -> Iterator[Found]:
     cases = [case for case in tilted(job) if (case.mark, case.at) not in swept]
     if cases:
         each = [_words(case, several=len(cases) > 1) for case in cases]
-        cure = ": turn what the bolt goes through until it is square to the rod"
+        turns = list(dict.fromkeys(case.turn for case in cases if case.turn))
+        so = sentence(", ", named(turns, "; ", FEW)) if turns else ""
+        cure = sentence(": turn what the bolt goes through until it is square to the rod", so)
         yield found(named(each, "; ", FEW), cure, about=list(dict.fromkeys(case.mark for case in cases)))
 
 
@@ -68,9 +80,31 @@ def tilted(job: Checked) -> Sequence[Tilted]:
                 at = ("start", "finish")[away[1] < away[0]]
                 side = part.sides[away[1] < away[0]]
                 if isinstance(side, RodEndSetup) and side.swing is not None and angle > side.swing + _TRUE:
-                    case = Tilted(piece.mark, at, stack.name, angle, side.swing, side.swing_source)
+                    turn = _square(job, line, part.frame.x)
+                    case = Tilted(piece.mark, at, stack.name, angle, side.swing, side.swing_source, turn)
                     found.setdefault((piece.mark, at), case)
     return list(found.values())
+
+
+def _square(job: Checked, line: BoltLine, rod: Array) -> str:
+    """The turn on its skin of what else a bolt goes through that makes it square to a rod, as the job file has it; ''
+    where another part holds it too, or where it is not for the skin to turn it."""
+    held = {seat.passage.mark for seat in line.seats if seat.passage.ways}
+    part = next((piece.flat_part for piece in job.pieces if held == {piece.mark}), None)
+    table = next((each for each in job.job.parts() if isinstance(each, Placeable) and held == {each.mark}), None)
+    if part is None or table is None:
+        return ""
+    middle = line.at + line.reach / 2.0 * line.axis
+    off = [float(np.linalg.norm(place.frame.origin - middle)) for place in part.places]
+    place, given = part.places[int(np.argmin(off))], table.place[int(np.argmin(off))]
+    if place.skin is None or given.along is not None or abs(float(line.axis @ place.skin.out)) > _LEVEL:
+        return ""
+    wanted = np.cross(rod, place.skin.out)
+    if float(np.linalg.norm(wanted)) < _LEVEL:  # any turn is square to a rod that comes straight at the skin
+        return ""
+    now, then = (math.atan2(float(w @ place.skin.beside), float(w @ place.skin.along)) for w in (line.axis, wanted))
+    turned = round(math.degrees(math.remainder((given.turn or 0.0) + then - now, math.pi)), 1)
+    return f"turn = {figure(90.0 if turned == -90.0 else turned)} in the place of {table.mark}"
 
 
 RULES = (rod_tilt,)

@@ -121,9 +121,12 @@ class PlaceGiven(Table):
         "it stands square on the skin with this edge, as its flat is drawn, and looks to the right of `along`; "
         'of a skirt or cone "bottom" or "top". "foot" = the edge of an ear, a saddle or a gusset that is cut to sit on '
         "this tube: its middle, of a gusset the crossing of the axes, lies at the place, and `turn` says which of the "
-        "two ways round. Left out = it lies on the skin"
+        "two ways round, where that makes a difference. Left out = it lies on the skin"
     )
-    turn: Angle = optional("turned on the skin by so much, clockwise seen from outside", 0.0)
+    turn: Angle | None = optional(
+        "turned on the skin by so much, clockwise seen from outside; left out = 0, of what stands on its foot the way "
+        "that this fits the tube, where the part is alike both ways round"
+    )
     between: Annotated[list[PointRef], Field(min_length=2, max_length=2)] | None = optional(
         "two points: it stands between them, `along` from the first to the second"
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import Protocol
 
 import numpy as np
+import shapely
 
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Array, Frame, unit
@@ -18,7 +19,7 @@ from fabgen.parts.piece import Datum, Place
 from fabgen.parts.shape.directions import array, direction
 from fabgen.parts.shape.hole_groups import centre_of
 from fabgen.parts.sheet.holes import PlacedHole
-from fabgen.parts.sheet.on_feet import foot_on, frame_on, turned_so, ways_to_fit, why_not
+from fabgen.parts.sheet.on_feet import OnFoot, foot_on, frame_on, turned_so, ways_to_fit, why_not
 from fabgen.parts.sheet.seats import Foot
 from fabgen.parts.sheet.skin import FoundPlace
 from fabgen.wording.figures import figure
@@ -32,6 +33,8 @@ _SQUARE = 1e-6
 """Sine below which two directions are one."""
 _ACROSS = 0.02
 """Cosine below which an edge runs across a tube."""
+_SPECK = 0.01
+"""What is no farther off than this, mm, is in the same place."""
 _ON_EDGE = 0.02
 """A corner this near to the line of an edge is one of its ends, mm."""
 
@@ -203,6 +206,8 @@ class Placing:
         if way is None:
             turns = [f"turn = {figure(math.degrees(each.turn))}" for each in ways]
             what = f"so turned its foot does not fit {given.against}"
+            if given.turn is None and given.along is None:
+                what = f"its foot fits {given.against} two ways round, and it is not alike both ways"
             self.request.fault((*path, "turn" if given.along is None else "along"), what, " or ".join(turns))
             return None
         point = None
@@ -270,7 +275,8 @@ class Placing:
         """Unit direction on the skin that its right looks, or that its edge runs."""
         skin = given.skin
         if given.along is None:
-            return skin.turned(given.turn)
+            usual = self._usual(given) if given.turn is None else None
+            return skin.turned(given.turn or 0.0) if usual is None else usual.run
         try:
             way = direction(given.along, skin.place)
             across = way - (way @ skin.out) * skin.out
@@ -281,6 +287,33 @@ class Placing:
         what = "`along` looks square to the skin, so it does not turn the part on it"
         self.request.fault((*path, "along"), what, "a direction along the skin, or turn = degrees")
         return None
+
+    def _usual(self, given: FoundPlace) -> OnFoot | None:
+        """The way round in which it stands on its foot where the job gives none: the one that fits, or either where
+        both put its metal in one place; None where that is for the job to say."""
+        foot = self._foot(given)
+        if foot is None or why_not(foot, given.skin):
+            return None
+        ways = ways_to_fit(foot, self.datums[foot.face], given.skin)
+        if len(ways) > 1 and not self._alike_round(foot):
+            return None
+        return max(ways, key=lambda way: round(way.turn, 6), default=None)
+
+    def _alike_round(self, foot: Foot) -> bool:
+        """Whether it is the same turned half round on its foot, as a flat one whose halves are mirror images is."""
+        if len(self.datums) > 1 or not self.datums[foot.face].corners:
+            return False
+        middle, up = foot.under.origin[:2], foot.under.z[:2]
+        outline = np.array(self.datums[foot.face].corners)
+        other = shapely.Polygon(_flipped(outline, middle, up))
+        if not shapely.Polygon(outline).symmetric_difference(other).area < _SPECK * self.request.thickness:
+            return False
+        own = [(hole.hole.shape.perimeter, np.array(centre_of(hole.hole.shape))) for hole in self.holes]
+        return all(
+            any(abs(round_ - long) < _SPECK and float(np.abs(_flipped(at, middle, up) - to).max()) < _SPECK
+                for long, to in own)
+            for round_, at in own
+        )  # fmt: skip
 
     def _hollow(self, given: FoundPlace, path: Path, does: str) -> None:
         what = f"nothing {does} on the inside of a bend of {given.against}"
@@ -342,3 +375,9 @@ def _frame(datum: Datum, point: Array, at: Array, along: Array, up: Array) -> Fr
     wanted = np.array([along, np.cross(up, along), up])
     axes = own.T @ wanted  # rows: where the part's own x, y and z look
     return Frame(at - point @ axes, *axes)
+
+
+def _flipped(points: Array, middle: Array, along: Array) -> Array:
+    """Points of the plane, (2,) or (n, 2), on the other side of a line through a middle, unit along it."""
+    away = points - middle
+    return np.asarray(middle + 2.0 * (away @ along)[..., None] * along - away)

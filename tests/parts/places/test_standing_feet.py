@@ -16,6 +16,7 @@ from fabgen.job.errors import JobError
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import LengthPart, Piece, Place
+from fabgen.parts.shape.bored.hole_ways import hole_ways
 from fabgen.parts.shape.sheet_body import sheet_body
 
 HEAD = '[job]\ntitle = "Feet"\nnumber = "F-1"\nunits = "mm"\n'
@@ -84,6 +85,34 @@ def test_an_ear_sits_on_the_skin_of_a_round_tube(size: float, sits: str, turn: i
         [300.0, 75.0, 0.0]
     )
     assert place.foot == "foot"
+
+
+@pytest.mark.parametrize(
+    ("keys", "sits", "turn"),
+    [
+        (EAR, '"S1"', 90),
+        (EAR, '{ onto = "S1", turn = 0 }', 180),
+        (EAR + "holes = [{ at = [0, 35], diameter = 6 }]\n", '"S1"', 90),
+    ],
+)
+def test_what_is_alike_both_ways_needs_no_turn(keys: str, sits: str, turn: int) -> None:
+    """It stands as it does with either of the turns that fit."""
+    place = "{ against = 'S1', at = 300, side = 'left', stands_on = 'foot'"
+    found = []
+    for more in ("", f", turn = {turn}", f", turn = {turn - 180}"):
+        made = pieces(tube("48.3 x 3"), bracket(keys, f"{place}{more} }}", sits))
+        corners, holes = stood(made, 0.5)[1], sorted(way.centre.round(3).tolist() for way in hole_ways(made["B1"]))
+        found.append((*corners.min(axis=0), *corners.max(axis=0), *np.ravel(holes)))
+    assert np.allclose(found[0], found[1], atol=5e-3)
+    assert np.allclose(found[0], found[2], atol=5e-3)
+
+
+def test_what_is_not_is_asked_for_it() -> None:
+    place = "{ against = 'S1', at = 300, stands_on = 'foot' }"
+    for keys in (EAR + "holes = [{ at = [10, 35], diameter = 6 }]\n", SADDLE):
+        said = faults(tube("48.3 x 3"), bracket(keys, place))
+        assert "its foot fits S1 two ways round, and it is not alike both ways" in said
+        assert "turn = " in said
 
 
 @pytest.mark.parametrize("turn", [0, 180])

@@ -95,7 +95,8 @@ class Copying:
         side = moved.get("side")
         if isinstance(side, str) and side.strip().lower() in JOB_SIDES:
             self._side(moved, entry)
-        if "along" not in moved:
+        # What stands on its foot without a turn is alike both ways round.
+        if "along" not in moved and ("turn" in moved or moved.get("stands_on") != "foot"):
             moved["turn"] = self.way.half_turned(moved.get("turn", 0))
         return True
 
