@@ -39,7 +39,8 @@ class OverAll:
 
 
 def over_all(pieces: Sequence[Piece]) -> list[OverAll]:
-    """Every frame of two placed tubes or more, and every bent tube that stands alone, in the order of the job.
+    """Every frame of two placed tubes or more, and every bent tube that stands alone, in the order of the job; none of
+    which nothing is made here, as a donor's arm, while what is there already counts in the frame that is tied to it.
 
     Args:
         pieces: of the whole job; of several alike the first counts, which is the one that has a place.
@@ -48,6 +49,7 @@ def over_all(pieces: Sequence[Piece]) -> list[OverAll]:
     return [
         OverAll(tuple(tubes), points.min(axis=0), points.max(axis=0))
         for tubes, plates in _frames(placed)
+        if not all(placed[mark].as_it_is for mark in tubes)
         if (points := np.vstack([p for mark in (*tubes, *plates) for p in _outermost(placed[mark])])).size
     ]
 

@@ -117,3 +117,27 @@ route = [[0, 0, 250], [300, 0, 250]]
 def test_a_plate_under_a_foot_counts() -> None:
     [frame] = over_all(pieces_of(read(FOOT)))
     assert frame.size == pytest.approx((60 + 300, 80, 500))
+
+
+@pytest.mark.parametrize("state", ["there already", "bought"])
+def test_what_is_not_made_here_is_no_frame_of_its_own(state: str) -> None:
+    tubes = [
+        tube("D1", (0, 900, 0), (600, 900, 0), section="40 x 40 x 2", state=state),
+        tube("D2", (600, 900, 0), (600, 1500, 0), section="40 x 40 x 2", state=state),
+        tube("T1", (0, 0, 0), (600, 0, 0), section="40 x 40 x 2"),
+        tube("T2", (600, 0, 0), (600, 500, 0), section="40 x 40 x 2"),
+    ]
+    assert [frame.marks for frame in over_all(pieces_of(definitions(tube=tubes)))] == [("T1", "T2")]
+
+
+def test_what_is_there_counts_in_the_frame_that_is_tied_to_it() -> None:
+    there = tube("D1", (0, 0, 0), (0, 1000, 0), section="40 x 40 x 2", state="there already")
+    stub = tube("T1", (0, 500, 0), (400, 500, 0), section="40 x 40 x 2")
+    [frame] = over_all(pieces_of(definitions(tube=[there, stub])))
+    assert frame.marks == ("D1", "T1")
+    assert frame.size == pytest.approx((420, 1000, 40), abs=1e-6)
+
+
+def test_a_bent_tube_there_already_alone_is_no_frame() -> None:
+    hoop = tube("H", (0, 0, 0), (0, 0, 500), (0, 400, 500), (0, 400, 0), bend_radius=120, state="there already")
+    assert not over_all(pieces_of(definitions(tube=[hoop])))
