@@ -41,6 +41,16 @@ class StandingFace:
         inside = shapely.contains_xy(self.metal.buffer(_ON_EDGE), local[:, 0], local[:, 1])
         return float(np.mean(inside))
 
+    def meets(self, starts: Array, ends: Array) -> Array:
+        """Which lines on its plane have something of the metal under them, (n,).
+
+        Args:
+            starts, ends: of each line, (n, 3) mm.
+        """
+        one, other = (self.frame.inside(points)[:, :2] for points in (starts, ends))
+        lines = shapely.linestrings(np.stack((one, other), axis=1))
+        return np.asarray(shapely.intersects(lines, self.metal.buffer(_ON_EDGE)))
+
 
 def standing_faces(pieces: Iterable[Piece]) -> Iterator[StandingFace]:
     """Both sides of every face of plates and folded parts that are placed; what is rolled and straps have none."""

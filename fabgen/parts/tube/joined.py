@@ -11,7 +11,7 @@ from fabgen.parts.holes.openings import NoHole, openings
 from fabgen.parts.holes.passages import passages
 from fabgen.parts.piece import Fact, LengthPart, Opening, Piece, WorkedEnd, fact, tube_parts
 from fabgen.parts.shape.welds.tabs import tab_welds
-from fabgen.parts.tube.joint_welds import end_welds
+from fabgen.parts.tube.joint_welds import end_welds, jutted_over
 from fabgen.parts.tube.saw_cuts import saw_setup
 
 
@@ -21,6 +21,7 @@ def joined(pieces: Sequence[Piece]) -> list[Piece]:
     parts = tube_parts(pieces)
     tubes = tube_parts(piece for piece in pieces if piece.kind == "tube")
     flats = {piece.mark: flat for piece in pieces if (flat := piece.flat_part) is not None}
+    faces = jutted_over(pieces)
     sits = landings(tubes)
     holes: dict[str, list[Opening]] = {}
     missing: dict[tuple[str, str], list[str]] = {}
@@ -35,7 +36,7 @@ def joined(pieces: Sequence[Piece]) -> list[Piece]:
         return replace(
             end,
             saw=saw_setup(part, end, parts),
-            welds=(*end.welds, *end_welds(mark, part, end, parts), *tab_welds(part, end, flats)),
+            welds=(*end.welds, *end_welds(mark, part, end, parts, faces), *tab_welds(part, end, flats)),
             no_hole=tuple(missing.get((mark, end.at), ())),
         )
 

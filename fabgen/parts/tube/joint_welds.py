@@ -10,30 +10,40 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array, unit
 from fabgen.geometry.tube.solids import HalfSpace, Solid, distance, outward_normals
-from fabgen.geometry.tube.weld_run import WeldRun, mitre_dihedral, weld_run
-from fabgen.parts.piece import JointWeld, LengthPart, WorkedEnd
+from fabgen.geometry.tube.weld_run import Mask, WeldRun, mitre_dihedral, weld_run
+from fabgen.parts.piece import JointWeld, LengthPart, Piece, PlateSeat, WorkedEnd
 from fabgen.parts.shape.cuts import lines_onto
 from fabgen.parts.shape.sections import end_profile
+from fabgen.parts.shape.standing_faces import StandingFace, standing_faces
 from fabgen.parts.shape.tubes import as_met, facing
 
+_SAME_WAY, _IN_PLANE = 1.0 - 1e-9, 0.01
+"""A face is the one that an end is cut to where its normal and its level, mm, are that one's."""
 _NEAR = 0.01
 """A line of contact this little past the cut still counts as on it, mm."""
 
 
-def end_welds(mark: str, part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart]) -> Iterator[JointWeld]:
+Faces = Mapping[str, Sequence[StandingFace]]
+"""The faces of parts of sheet past whose edges ends lie, by mark."""
+
+
+def end_welds(
+    mark: str, part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart], faces: Faces
+) -> Iterator[JointWeld]:
     """The welds of an end on the tubes it meets, in the order of its joints; a tube that it does not touch after
-    all is left out.
+    all is left out, and so is what lies past the edge of the sheet that it stands on.
 
     Args:
         mark: of the tube.
         parts: the lengths of section of the job, by mark.
+        faces: of `jutted_over`.
     """
     if end.cut == "cope":
-        yield from _coped(part, end, parts)
+        yield from _coped(part, end, parts, faces)
     elif end.cut == "mitre":
         yield from _mitred(mark, part, end, parts)
     elif end.stands_on:
-        yield _on_sheet(part, end)
+        yield _on_sheet(part, end, faces)
     elif part.is_ring:
         skin, outward = _skin(part, end)
         run = weld_run(skin, outward, outward)
@@ -41,19 +51,52 @@ def end_welds(mark: str, part: LengthPart, end: WorkedEnd, parts: Mapping[str, L
         yield JointWeld(end.at, mark, replace(run, angle=np.full(len(skin), np.nan)), shared=True)
 
 
-def _on_sheet(part: LengthPart, end: WorkedEnd) -> JointWeld:
-    """The run all round an end that stands on the face of a plate."""
+def jutted_over(pieces: Sequence[Piece]) -> Faces:
+    """The faces of the parts of sheet past whose edges an end that is cut to them lies.
+
+    Args:
+        pieces: of the whole job.
+    """
+    marks = {
+        plate.onto
+        for piece in pieces
+        if (part := piece.length_part) is not None
+        for end in part.ends
+        for plate in end.plates
+        if plate.off > 0.0
+    }
+    return {piece.mark: list(standing_faces([piece])) for piece in pieces if piece.mark in marks}
+
+
+def _on_metal(part: LengthPart, end: WorkedEnd, points: Array, plate: PlateSeat, faces: Faces) -> Mask:
+    """Where the wall at points (n, 3) of an end's run lies on the metal of the sheet that it is cut to."""
+    walls = end_profile(part.section, end).walls(end.frame)
+    inner = points + walls.inward * walls.depth[:, None]
+    inner = inner + ((plate.level - inner @ plate.normal) / float(end.frame.x @ plate.normal))[:, None] * end.frame.x
+    over = np.zeros(len(points), dtype=bool)
+    there = np.isfinite(points).all(axis=1)
+    for face in faces[plate.onto]:
+        level = float(face.frame.origin @ plate.normal)
+        if float(face.frame.z @ plate.normal) > _SAME_WAY and abs(level - plate.level) < _IN_PLANE:
+            over[there] |= face.meets(points[there], inner[there])
+    return over
+
+
+def _on_sheet(part: LengthPart, end: WorkedEnd, faces: Faces) -> JointWeld:
+    """The run round an end that stands on the face of a plate, as far as that goes."""
     skin, outward = _skin(part, end)
     points = skin + end.line.x[:, None] * end.frame.x
     (flat,) = end.flats
     aside = math.sin(flat.from_square)
     normal = np.array([math.cos(flat.from_square), aside * math.cos(flat.long_side), aside * math.sin(flat.long_side)])
-    return JointWeld(
-        end.at, end.stands_on, weld_run(points, outward, np.tile(normal @ end.frame.axes, (len(points), 1)))
-    )
+    run = weld_run(points, outward, np.tile(normal @ end.frame.axes, (len(points), 1)))
+    for plate in end.plates:
+        if plate.onto in faces and plate.off > 0.0:
+            run = run.only(_on_metal(part, end, points, plate, faces))
+    return JointWeld(end.at, end.stands_on, run)
 
 
-def _coped(part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart]) -> Iterator[JointWeld]:
+def _coped(part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart], faces: Faces) -> Iterator[JointWeld]:
     """The run lies where the outsides meet, even where the cut clears another part of the wall."""
     # Without the root gap, as it is the main itself that is welded.
     near = replace(end, gap=0.0)
@@ -69,8 +112,12 @@ def _coped(part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart]) ->
     for k, solid in enumerate(solids):
         normals[owner == k] = outward_normals(solid, points[owner == k])
     run = weld_run(points, outward, normals)
+    past = {plate.onto: plate for plate in end.plates if plate.off > 0.0 and plate.onto in faces}
     for k, onto in enumerate(mains):
-        own = run.only(owner == k)
+        mine = owner == k
+        if onto in past:
+            mine &= _on_metal(part, end, points, past[onto], faces)
+        own = run.only(mine)
         if own.length > 0.0:
             yield JointWeld(end.at, onto, own)
 
