@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 
 from fabgen.changes.as_issued import as_issued
 from fabgen.changes.same_metal import mirrored_tube, same_metal
 from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import Found, found, rule
-from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import FlatPart, Piece
+from fabgen.geometry.space.frame import Array, Frame
+from fabgen.parts.piece import FlatPart, Piece, Place
 from fabgen.parts.shape.alike import names
 from fabgen.parts.shape.hands.own_image import is_handed
 from fabgen.parts.shape.sheet_body import sheet_body
@@ -19,6 +20,8 @@ from fabgen.shop.sheet_cutting import COMMON
 from fabgen.wording.levels import Level
 
 _ACROSS = np.array([1.0, -1.0, 1.0])
+_LIKE = 0.01
+"""Parts whose masses differ by no more of it are alike."""
 COARSE = 1.0
 """Chords of the bodies that are compared, mm."""
 
@@ -99,4 +102,60 @@ def _is_loose_pair(piece: Piece) -> bool:
     return part is not None and piece.quantity == 2 and not part.places and is_handed(part)
 
 
-RULES = (one_hand, hand_unplaced)
+# -- one side alone ----------------------------------------------------------------------
+@rule("one-side", Level.WARN, source=COMMON)
+def one_side(job: Checked) -> Iterator[Found]:
+    """A plate, bracket or cover that is placed against a mirrored tube is mirrored with it, or lies across the plane,
+    unless the [[mirror]] has it in `one_sided`."""
+    images = {own: image for image, own in job.written.expanded.images.items()}
+    meant = {name for given in job.job.mirror for name in given.one_sided}
+    left: dict[str, list[str]] = {}
+    for piece in job.pieces if images else ():
+        if piece.mark in meant or piece.mark in images or piece.mark in job.written.expanded.images:
+            continue
+        if carrier := next(_left_behind(job, piece, images), ""):
+            left.setdefault(carrier, []).append(piece.mark)
+    if not left:
+        return
+    marks = [mark for each in left.values() for mark in each]
+    said = [
+        f"{carrier} is mirrored to {images[carrier]}, {names(each)} on it {'is' if len(each) == 1 else 'are'} not"
+        for carrier, each in left.items()
+    ]
+    listed = ", ".join(f'"{mark}"' for mark in marks)
+    do = f": add {listed} to `parts` of the [[mirror]], or to its `one_sided` where that is meant"
+    yield found(named(said, "; ", FEW), do, about=marks)
+
+
+def _left_behind(job: Checked, piece: Piece, images: Mapping[str, str]) -> Iterator[str]:
+    """The mirrored tubes that carry a part on one side of the plane alone, where no like part is on their image."""
+    part = piece.flat_part
+    if part is None:
+        return
+    carriers = dict.fromkeys(place.against for place in part.places)
+    for carrier in carriers:
+        image = images.get(carrier, "")
+        if image in job.tubes and image not in carriers and not _has_like(job, piece, image):
+            one, other = (job.tubes[mark].frame for mark in (carrier, image))
+            places = [place for place in part.places if place.against == carrier]
+            if one is not None and other is not None and not all(_lies_across(part, p, one, other) for p in places):
+                yield carrier
+
+
+def _has_like(job: Checked, piece: Piece, carrier: str) -> bool:
+    """Whether a part of the same metal and weight is on a tube."""
+    return any(
+        other is not piece and other.material == piece.material and abs(other.mass - piece.mass) <= _LIKE * piece.mass
+        for other in job.pieces
+        if (part := other.flat_part) is not None and any(place.against == carrier for place in part.places)
+    )
+
+
+def _lies_across(part: FlatPart, place: Place, one: Frame, other: Frame) -> bool:
+    """Whether a part is on both sides of the plane between a tube and its image."""
+    apart = other.origin - one.origin
+    off = (place.frame.outside(sheet_body(part, COARSE).vertices) - (one.origin + other.origin) / 2.0) @ apart
+    return bool(off.min() < 0.0 < off.max())
+
+
+RULES = (one_hand, hand_unplaced, one_side)

@@ -26,6 +26,7 @@ from held_rods import between, rods
 from held_rods import bolt as named_bolt
 from jobs import checked, definitions, findings, made_by_hand, pieces_of, read, tube, tubes_text
 from moving_jobs import STEERED, TRAILING, sample, studied
+from one_sided_parts import FAULTS as FAULTY_SIDES
 
 import fabgen
 from fabgen.app.hands import with_own_images
@@ -34,6 +35,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.registry import all_rules, groups
 from fabgen.checks.rule import Finding
 from fabgen.geometry.plane.outline import Circle, Outline
+from fabgen.job.expansion.written_keys import WrittenKeys
 from fabgen.job.rack import read_rack_text
 from fabgen.job.reader import read_job, read_text
 from fabgen.parts.piece import FlatPart, Hole, Piece
@@ -70,6 +72,7 @@ FINS: dict[str, Any] = {
 """Three plates that stand 12 mm apart on a tube: no torch gets to the middle one."""
 
 
+ONE_SIDED = FAULTY_SIDES[0][0]
 PIN = "[[pin]]\nat = [200, 65, 300]\naxis = [0, 0, 1]\n"
 """It stands upright, the bolt of `rods(200)` lies level."""
 
@@ -235,6 +238,7 @@ def spoken() -> Sequence[Finding]:
         checked(read(FAULTY_HANDS["without a place"])),
         checked(read(rods(400) + between("L1")), planned=True),
         checked(read(rods(400)), planned=True),
+        replace(checked(ONE_SIDED), written=WrittenKeys.of(read_text(ONE_SIDED))),
         checked(read(rods(200).replace("height = 65", "height = 58")), planned=True),
         checked(read(rods(200) + named_bolt("E1", "L1") + PIN), planned=True),
         checked(read(rods(200).replace("[200, 400, 300]", "[300, 300, 300]") + between("L1")), planned=True),

@@ -195,6 +195,13 @@ class _Mirroring:
                 what = f"{shown(name)} gets no image with a name of its own here"
                 near = nearest(name, fit)
                 raise InputError(what, f"one of: {listed(sorted(fit))}" if fit else "no `marks`", near, ("marks", name))
+        for i, name in enumerate(given.one_sided):
+            if name in self.renaming | self.stay:
+                what = f"{name} is mirrored here, so it stands on both sides"
+                raise InputError(what, "a part that `parts` does not list", key=("one_sided", i))
+            if name not in self.known:
+                what = f"there is no part {shown(name)} to stand on one side"
+                raise InputError(what, "the mark of a part", nearest(name, self.known), ("one_sided", i))
         new: dict[str, str] = {}
         for table, entry in self.parts:
             name = _name_of(table, entry)

@@ -51,6 +51,9 @@ class MirrorGiven(Table):
     parts: Annotated[list[ListedName], one_as_list, Field(min_length=1, max_length=500)] = Field(
         description="marks, those of frames, and names of bodies, joints, dampers, wheels, envelopes and sweeps"
     )
+    one_sided: Annotated[list[ListedName], one_as_list, Field(max_length=500)] = optional(
+        "marks of parts on mirrored ones that stand on one side alone, and are meant so", []
+    )
     plane: Annotated[list[PointName], one_as_list, Field(min_length=3, max_length=60)] | None = optional(
         "three points or more by name, of more than three the plane that fits best; left out = the middle plane, y = 0"
     )
