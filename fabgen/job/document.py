@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
@@ -83,7 +83,8 @@ class Document:
                 continue
             line = self.line(problem.path) if problem.line is None else problem.line
             what = worded(problem.said, units) + (f" on line {self.line(problem.other)}" if problem.other else "")
-            where, accepted = problem.where or self._words(problem.path), worded(problem.takes, units)
+            where = problem.where or self._words(self._as_written(problem.path)[0])
+            accepted = worded(problem.takes, units)
             placed = replace(problem, said=what, takes=accepted, line=line, file=str(self.path), where=where, other=())
             found.setdefault(replace(placed, path=()), placed)  # once of what a frame or a mirror makes several of
         kept = self._of_firsts(found.values())
@@ -91,11 +92,42 @@ class Document:
 
     def _of_firsts(self, problems: Iterable[Problem]) -> list[Problem]:
         """The problems but for those of copies and mirror images whose first has one in the same key: it is the same
-        slip, of which the copy has a copy."""
+        slip, of which the copy has a copy; of a place the first says which copies have it, or how many."""
         first = {} if self.expanded is None else {**self.expanded.copies, **self.expanded.images}
         located = [(problem, _mark_at(problem.path, self.tables), _keys(problem.path)) for problem in problems]
         there = {(mark, keys) for _, mark, keys in located}
-        return [problem for problem, mark, keys in located if (first.get(mark), keys) not in there]
+        told: list[Problem] = []
+        own: dict[tuple[str, Path], int] = {}
+        marks: dict[int, list[str]] = {}
+        for problem, mark, keys in located:
+            path, is_further = self._as_written(problem.path)
+            of = first.get(mark) if (first.get(mark), keys) in there else None
+            at = own.get((of or mark, path[2:])) if of is not None or is_further else None
+            if at is not None:
+                marks.setdefault(at, []).append(mark if of is not None else "")
+            elif of is None:
+                own.setdefault((mark, path[2:]), len(told))
+                told.append(problem)
+        return [
+            replace(problem, said=problem.what + _copies(marks[i]))
+            if i in marks and "place" in problem.path
+            else problem
+            for i, problem in enumerate(told)
+        ]
+
+    def _as_written(self, path: Path) -> tuple[Path, bool]:
+        """A key of a part's place, of one that a repeat or a mirror adds that of the place it is made from, as the
+        file has it; and whether it is such a one."""
+        if len(path) < 4 or path[2] != "place" or not isinstance(path[3], int):
+            return path, False
+        table, number, *_ = self.origin(path[:2])
+        entry = next((each for i, each in entries(self.raw, str(table)) if i == number), {})
+        given = entry.get("place")
+        if isinstance(given, dict):
+            return (*path[:3], *path[4:]), path[3] > 0
+        if not isinstance(given, list) or not given:
+            return path, False
+        return (*path[:3], path[3] % len(given), *path[4:]), path[3] >= len(given)
 
     def _words(self, path: Path) -> str:
         """The place of a key in words; of a part that a frame or a repeat makes, of this and then of the part."""
@@ -215,6 +247,13 @@ def repeated(
             text = what.format(shown(name), in_words(earlier[:2]))
             problems.append(Problem(path, text, accepted, other=earlier))
     return problems
+
+
+def _copies(marks: Sequence[str]) -> str:
+    """Which copies have a fault too: by their marks, those that are further places of one mark by their number."""
+    named, places = [mark for mark in marks if mark], sum(1 for mark in marks if not mark)
+    counted = [f"{places} cop{'y' if places == 1 else 'ies'} of that place"] if places else []
+    return f" (so it is in {', '.join([*dict.fromkeys(named), *counted])})"
 
 
 def _keys(path: Path) -> tuple[str, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fabgen.job.errors import JobError, Problem
+from fabgen.job.errors import JobError, Problem, describe
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 
@@ -112,3 +112,34 @@ def test_commas_and_spaces(old: str, new: str, what: str, nearest: str) -> None:
     (problem,) = problems(old, new)
     assert what in problem.what
     assert nearest in problem.nearest
+
+
+MIRROR = '[[mirror]]\nparts = ["RAIL", "ARM"]\n'
+REPEAT = '[[repeat]]\nparts = ["RAIL", "ARM"]\nstep = [0, 300, 0]\ncount = {count}\n'
+HERE = '{ against = "RAIL", near = "LF", side = "left" }'
+PAST = '{ against = "RAIL", at = 900, side = "left" }'
+
+
+@pytest.mark.parametrize(
+    ("copies", "place", "told"),
+    [
+        (MIRROR, PAST, ["key place, key at: this place lies off RAIL, 300 mm past its finish (so it is in ARM-R)"]),
+        (REPEAT.format(count=2), PAST, ["key place, key at: this place lies off RAIL, 300 mm past its finish (so it is "
+                                        "in 1 copy of that place)"]),
+        (REPEAT.format(count=4), PAST, ["key place, key at: this place lies off RAIL, 300 mm past its finish (so it is "
+                                        "in 3 copies of that place)"]),
+        (REPEAT.format(count=3), f"[{HERE}, {PAST}]", ["key place, item 2, key at: this place lies off RAIL"]),
+        (REPEAT.format(count=3), f"[{PAST}, {PAST.replace('900', '800')}]", ["item 1, key at: this place lies off RAIL", "item 2, key at: this place"]),
+        ("", PAST, ["key place, key at: this place lies off RAIL, 300 mm past its finish\n"]),
+    ],
+)  # fmt: skip
+def test_a_fault_in_a_place_is_told_once_and_says_which_copies_have_it(
+    copies: str, place: str, told: list[str]
+) -> None:
+    text = JOB.format(units="mm").replace(MIRROR, copies).replace(HERE, place)
+    if place.startswith("["):
+        text = text.replace('mark = "ARM"\n', 'mark = "ARM"\nquantity = 2\n')
+    with pytest.raises(JobError) as caught:
+        build(text)
+    assert len(caught.value.problems) == len(told)
+    assert all(each in describe(problem) for each, problem in zip(told, caught.value.problems, strict=True))
