@@ -59,6 +59,19 @@ def test_an_oblong_bar_on_its_edge_is_laid_flat_and_square_in_one() -> None:
 def test_posts_that_lean_apart_get_no_turn_as_one_end_would_stay_askew() -> None:
     (finding,) = said(*posts(10.0, -10.0), tube("T", (0, 0, 0), (0, 400, 0), section=SQUARE))
     assert "turn =" not in finding.text
+    found = re.search(r"its two ends need unlike turns \(T start (-?10)°, T finish (-?10)°\)", finding.text)
+    assert found is not None, finding.text
+    assert float(found[1]) == -float(found[2])
+    assert finding.text.endswith(
+        "no one `turn` suits both: turn one of the mains, or take branches no wider than their mains"
+    )
+
+
+def test_where_no_turn_suits_one_end_the_other_has_none_either() -> None:
+    """Its finish sits on a pipe of 30."""
+    mains = [posts(10.0, 0.0)[0], tube("V", (0, 400, 0), (0, 400, 1000), section="30 x 3")]
+    (finding,) = said(*mains, tube("T", (0, 0, 0), (0, 400, 0), section=SQUARE))
+    assert "unlike turns" not in finding.text
 
 
 def test_too_wide_however_it_is_turned() -> None:

@@ -72,21 +72,28 @@ def shallow_cope(job: Checked) -> Iterator[Found]:
 @dataclass(frozen=True, eq=False)
 class _Wide:
     """A branch that is `wide` mm, on a main that has a seat of `seat` mm; `turned` is the `turn`, degrees, that lays
-    it so that its sides have one, None where none does; `askew`: whether it lies askew on its main as it is."""
+    it so that its sides have one, None where none does; `askew`: whether it lies askew on its main as it is; `unlike`:
+    the turn that this end needs where the other needs another, so that none suits both."""
 
     seated: Seated
     wide: float
     seat: float
     turned: float | None
     askew: bool
+    unlike: float | None = None
+
+    @property
+    def kind(self) -> tuple[bool, bool, bool]:
+        """What those that are told in one finding have in common."""
+        return self.turned is not None, self.askew, self.unlike is not None
 
 
 @rule("branch-wider", Level.WARN, source=WIDTH_SOURCE)
 def branch_wider(job: Checked) -> Iterator[Found]:
     """A branch is no wider than its main, both measured square to the plane of their axes."""
     every = _with_one_turn([wide for each in _seated(job) if (wide := _wider(each, job)) is not None])
-    for kind in ((True, True), (True, False), (False, False)):
-        if those := [each for each in every if (each.turned is not None, each.askew) == kind]:
+    for kind in ((True, True, False), (True, False, False), (False, False, True), (False, False, False)):
+        if those := [each for each in every if each.kind == kind]:
             yield found(_wide_words(those), _wide_cure(those, job), about=[each.seated.mark for each in those])
 
 
@@ -115,11 +122,16 @@ def _wider(each: Seated, job: Checked) -> _Wide | None:
 
 
 def _with_one_turn(wide: Sequence[_Wide]) -> list[_Wide]:
-    """The same, without a turn where the two ends of a tube need unlike ones."""
+    """The same, without a turn that both have where the two ends of a tube need unlike ones."""
     turns: dict[str, set[float | None]] = {}
     for each in wide:
         turns.setdefault(each.seated.mark, set()).add(None if each.turned is None else round(each.turned, 1))
-    return [each if len(turns[each.seated.mark]) == 1 else replace(each, turned=None, askew=False) for each in wide]
+    return [
+        each
+        if len(turns[each.seated.mark]) == 1
+        else replace(each, turned=None, askew=False, unlike=None if None in turns[each.seated.mark] else each.turned)
+        for each in wide
+    ]
 
 
 def _wide_words(wide: Sequence[_Wide]) -> Sentence:
@@ -145,6 +157,11 @@ def _wide_cure(wide: Sequence[_Wide], job: Checked) -> Sentence:
         lays = f" turns {it} to lie square on what carries {it}" if wide[0].askew else f" lays {it} the other way"
         both = all(sum(other.seated.mark == each.seated.mark for other in wide) == 2 for each in wide)
         return sentence(job.written.lines(turned, lays), "" if both else " (check the other end then)")
+    if wide[0].unlike is not None:
+        needs = [sentence(f"{e.seated.mark} {e.seated.end.at} {figure(e.unlike or 0.0, 2)}°") for e in wide]
+        mends = ": turn one of the mains, or take branches no wider than their mains"
+        return sentence("its two ends need unlike turns" if len(needs) == 2 else "their two ends need unlike turns",
+                        " (", named(needs), "), and no one `turn` suits both", mends)  # fmt: skip
     if len(wide) == 1:
         return sentence("take a branch of ", mm(wide[0].seat), " or less, or a main of ", mm(wide[0].wide), " or more")
     return sentence("take branches no wider than their mains, or wider mains")
