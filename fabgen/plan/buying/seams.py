@@ -11,6 +11,7 @@ import numpy as np
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import CutLine, FlatPart, LengthPart, LinkPart, Piece, ProfilePart, made_here
 from fabgen.parts.shape.welds.welded import LET_IN
+from fabgen.plan.buying.cover_seams import seam_round
 from fabgen.shop.section import Section
 
 WIDEST = math.radians(135.0)
@@ -33,10 +34,10 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
     """Every seam of the job, and the marks of parts whose welds are not known.
 
     A part's `weld` key wins; without it coped ends, and ends on plates, are welded all round, a mitre all
-    round once for both tubes, bungs into link rods and caps into their openings.
+    round once for both tubes, bungs into link rods, and caps into their openings as far as these go round them.
     """
     given = {part.mark: part.weld for part in job.parts()}
-    let_in = {cover.mark for cover in job.cover if cover.shape in LET_IN}
+    let_in = {cover.mark: cover.weld_gap or 0.0 for cover in job.cover if cover.shape in LET_IN}
     walls = {piece.mark: _thickness(piece) for piece in pieces}
     # The seam of a tube that stands on a plate, or is slit over it, is the tube's.
     parts = [part for piece in pieces if (part := piece.length_part) is not None]
@@ -54,7 +55,8 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
         elif isinstance(piece.shape, ProfilePart):
             own = _profile_seams(piece, piece.shape, walls)
         elif piece.mark in let_in and isinstance(piece.shape, FlatPart):
-            own = [Seam(piece.mark, piece.shape.outline.perimeter, piece.shape.thickness)]
+            long = seam_round(piece, pieces, max(let_in[piece.mark], job.job.weld_gap))
+            own = [Seam(piece.mark, long or piece.shape.outline.perimeter, piece.shape.thickness)]
         else:
             own = []
             unknown += [piece.mark] if piece.mark not in stood_on else []

@@ -1,0 +1,89 @@
+"""How long the seam round a cover is where it stands: as much of its edge as lies on, in or beside metal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from fabgen.geometry.plane.regions import region
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.mesh import Mesh
+from fabgen.geometry.space.plane_cut import plane_cut
+from fabgen.geometry.space.shared_metal import solid_of
+from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, ProfilePart
+from fabgen.parts.shape.bodies.length_body import tube_body
+from fabgen.parts.shape.profiles import profile_body
+from fabgen.parts.shape.sheet_body import faces_in_space, sheet_body
+
+if TYPE_CHECKING:
+    from shapely import Geometry
+
+NEAR = 2.0
+"""An edge no farther from metal is welded to it, mm, unless a weld gap is more: one that laps over a round tube lies
+off its skin (common practice, no source)."""
+_BESIDE = 0.3
+"""What a cover lies on is cut so far under its skin, mm."""
+_STEP = 1.0
+"""An edge is followed in steps of so much, mm."""
+
+
+def seam_round(cover: Piece, pieces: Sequence[Piece], weld_gap: float) -> float | None:
+    """How long one seam round a cover is, mm; None where the job gives no place to it or to anything that it touches.
+
+    Of one that is folded no more than its flat's way round.
+
+    Args:
+        cover: a part of sheet that is let into an opening or laid over it.
+        pieces: of the whole job.
+        weld_gap: how far it may be off what it is welded to, mm.
+    """
+    part = cover.flat_part
+    if part is None or not part.places:
+        return None
+    near = max(NEAR, weld_gap) + 0.1
+    every = list(faces_in_space(part))
+    faces = every[: len(every) // len(part.places)]
+    length = 0.0
+    bodies = [(body, *body.bounds) for piece in pieces if piece.mark != cover.mark for body in _bodies(piece)]
+    for frame, face in faces:
+        edge = region(face.outline).exterior
+        rim = frame.outside(np.array([(x, y, 0.0) for x, y in edge.coords]))
+        reach = near + part.thickness
+        low, high = rim.min(axis=0) - reach, rim.max(axis=0) + reach
+        beside = [body for body, least, most in bodies if (least <= high).all() and (most >= low).all()]
+        length += _along(edge, frame, part.thickness, beside, near)
+    return min(length, part.outline.perimeter) or None
+
+
+def _bodies(piece: Piece) -> Iterator[Mesh]:
+    """What a piece is made of where it stands; links, bars and bushes are no part of an opening."""
+    match piece.shape:
+        case FlatPart() as part:
+            body = sheet_body(part)
+            yield from (Mesh(place.frame.outside(body.vertices), body.triangles) for place in part.places)
+        case ProfilePart() as profile if piece.is_placed:
+            body = profile_body(profile)
+            yield Mesh(profile.frame.outside(body.vertices), body.triangles)
+        case LengthPart() as tube if piece.kind == "tube" and tube.frame is not None and not isinstance(tube, LinkPart):
+            body = tube_body(tube)
+            yield Mesh(body.vertices, body.triangles)
+
+
+def _along(edge: Geometry, frame: Frame, thickness: float, bodies: Sequence[Mesh], near: float) -> float:
+    """How much of an edge is near what a plane cuts of bodies half way through the sheet, or just outside it, mm."""
+    import shapely
+
+    cuts = [
+        plane_cut(solid_of([body]), frame, height)
+        for body in bodies
+        for height in (-near, -_BESIDE, thickness / 2.0, thickness + _BESIDE, thickness + near)
+    ]
+    there = shapely.union_all([each for each in cuts if not each.is_empty])
+    if there.is_empty:
+        return 0.0
+    points = shapely.get_coordinates(shapely.segmentize(edge, _STEP))
+    steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    on = shapely.distance(shapely.points(points), there) <= near
+    return float(steps[on[:-1] & on[1:]].sum())
