@@ -31,6 +31,7 @@ from fabgen.parts.piece import (
 from fabgen.parts.shape.bodies.end_places import cut_places, tube_cut_places
 from fabgen.parts.shape.legs import across_face
 from fabgen.parts.shape.sections import section_profile
+from fabgen.shop.section import Section
 
 _TOUCH = 0.3
 """A cut that stands off a face by no more than this beside its gap lies on it, mm."""
@@ -42,6 +43,10 @@ _PART = 0.025
 """So does one of whose places no more than this share touch."""
 _SHARE = 0.1
 """A face with less of the touching places than this is named by no table."""
+_SIDES = {"left": (0.0, 1.0), "right": (0.0, -1.0), "top": (-1.0, 0.0), "bottom": (1.0, 0.0)}
+"""Which way the outline of a rectangular tube runs, (y, z), along each of its sides."""
+_Steps = tuple[Array, Array, tuple[str, ...]]
+"""An outline: where each step of it starts, (n, 2), the step, (n, 2), and the face that it lies on, '' of none."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,8 +114,9 @@ def face_landings(pieces: Sequence[Piece]) -> dict[str, tuple[FaceLanding, ...]]
             if (landing := _landing(end, mark, main, part)) is not None:
                 found.setdefault(mark, []).append(landing)
     for mark, tube in tubes:
+        outline = _tube_outline(tube.section)
         for end in own:
-            if (landing := _landing(end, mark, _tube_main(tube, end.middle), None)) is not None:
+            if (landing := _landing(end, mark, _tube_main(tube, outline, end.middle), None)) is not None:
                 found.setdefault(mark, []).append(landing)
     return {mark: tuple(sorted(each, key=lambda one: (one.first, one.branch))) for mark, each in found.items()}
 
@@ -134,8 +140,8 @@ def _profile_main(part: ProfilePart) -> _Main:
     return _Main(part.frame, -part.begins, part.begins, last, *_outline(part.cross.outline, part.cross))
 
 
-def _outline(outline: Loop, cross: CrossSection) -> tuple[Array, Array, tuple[str, ...]]:
-    """Its steps, and the face that each belongs to, '' of none."""
+def _outline(outline: Loop, cross: CrossSection) -> _Steps:
+    """Of a profile."""
     starts, stops, names = [], [], []
     for edge in outline.edges() if isinstance(outline, Outline) else ():
         points = [*edge.points(0.02), edge.end]
@@ -150,25 +156,27 @@ def _outline(outline: Loop, cross: CrossSection) -> tuple[Array, Array, tuple[st
     return one, np.array(stops).reshape(-1, 2) - one, tuple(names)
 
 
-def _tube_main(part: LengthPart, near: Array) -> _Main | None:
+def _tube_outline(section: Section) -> _Steps:
+    """Of a tube, its first figure along z."""
+    ring = section_profile(section, math.pi / 2.0).skin
+    steps = np.roll(ring, -1, axis=0) - ring
+    kept = np.hypot(*steps.T) > 1e-9
+    return ring[kept], steps[kept], tuple(_sides(steps[kept]))
+
+
+def _sides(steps: Array) -> Iterator[str]:
+    """The side of a rectangular tube that each step of its outline lies on; '' at a corner, and of a round tube."""
+    for y, z in (steps / np.hypot(*steps.T)[:, None]).tolist():
+        yield next((name for name, (a, b) in _SIDES.items() if math.hypot(a - y, b - z) < 1e-6), "")
+
+
+def _tube_main(part: LengthPart, outline: _Steps, near: Array) -> _Main | None:
     """The straight of a tube that a place is nearest to; None where that is a bend."""
     stretch = stretch_at(part, near)
     if stretch is None:
         return None
-    # Its first figure along z.
-    ring = section_profile(part.section, math.pi / 2.0).skin
-    steps = np.roll(ring, -1, axis=0) - ring
-    kept = np.hypot(*steps.T) > 1e-9
     first, last = max(stretch.first, 0.0), min(stretch.last, part.length)
-    names = tuple(_side(step) for step in steps[kept])
-    return _Main(stretch.outside.frame, 0.0, first, last, ring[kept], steps[kept], names)
-
-
-def _side(step: Array) -> str:
-    """The side of a rectangular tube that a step of its outline lies on; '' at a corner, and of a round tube."""
-    y, z = (step / np.hypot(*step)).tolist()
-    sides = {(0.0, 1.0): "left", (0.0, -1.0): "right", (-1.0, 0.0): "top", (1.0, 0.0): "bottom"}
-    return next((name for (a, b), name in sides.items() if math.hypot(a - y, b - z) < 1e-6), "")
+    return _Main(stretch.outside.frame, 0.0, first, last, *outline)
 
 
 # -- landings -----------------------------------------------------------------------------
