@@ -23,7 +23,7 @@ class Written:
 class Table(BaseModel):
     """A table that knows all its keys, and the rules by which they go together."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True, defer_build=True)
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
