@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Annotated, Literal, get_args
 
-from pydantic import Field, StrictBool, model_validator
+from pydantic import Field, PrivateAttr, StrictBool, model_validator
 from pydantic.fields import FieldInfo
 
 from fabgen.job.errors import InputError
@@ -253,6 +253,13 @@ class Definitions(Table):
     wheel: list[Wheel] = Field(default=[])
     sweep: list[Sweep] = Field(default=[])
     envelope: list[Envelope] = Field(default=[])
+
+    _made_of_sheet: dict[str, tuple[tuple[object, ...], object]] = PrivateAttr(default_factory=dict)
+
+    @property
+    def made_of_sheet(self) -> dict[str, tuple[tuple[object, ...], object]]:
+        """By mark the parts of sheet made so far, each after what it hangs on; a job shares them with its copies."""
+        return self._made_of_sheet
 
     @model_validator(mode="after")
     def _corners_as_sold(self) -> Definitions:

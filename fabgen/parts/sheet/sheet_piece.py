@@ -19,6 +19,7 @@ from fabgen.parts.shape.etching import OWN_HEIGHT, Metal, centre_cross, etched_n
 from fabgen.parts.shape.hole_groups import hole_facts
 from fabgen.parts.sheet.development import Development
 from fabgen.parts.sheet.footprints import tube_marks
+from fabgen.parts.sheet.made_once import made_once
 from fabgen.parts.sheet.opposite_hand import mirrored
 from fabgen.parts.sheet.placing import NOWHERE, Stands
 from fabgen.parts.sheet.request import AnyRequest, Unfit
@@ -38,7 +39,7 @@ def pieces_of(requests: Iterable[Request], make: Callable[[Request], Piece]) -> 
     problems = Problems()
     for request in requests:
         with suppress(Unfit):
-            made.append(make(request))
+            made.append(made_once(request, make))
         problems += request.problems
     problems.report()
     return made
