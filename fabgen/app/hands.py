@@ -14,8 +14,9 @@ from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.cover_tables import Cover
 from fabgen.job.tables.flat_tables import Plate
 from fabgen.job.tables.lengths.bar_tables import Strap
-from fabgen.parts.build import all_pieces
+from fabgen.parts.build import in_place
 from fabgen.parts.piece import Piece
+from fabgen.parts.places.settled import with_places_found
 from fabgen.parts.shape.hands.own_image import (
     is_alike_end_for_end,
     stands_by_points,
@@ -24,6 +25,7 @@ from fabgen.parts.shape.hands.own_image import (
 )
 
 Sheet = Plate | Bracket | Cover | Strap
+_SHEET = ("plate", "bracket", "cover", "strap")
 
 
 def with_own_images(loaded: Job) -> Job:
@@ -35,30 +37,37 @@ def with_own_images(loaded: Job) -> Job:
 
     Args:
         loaded: as read, with every image of a sheet part as a part of its own.
+    Returns: the job, those of its places known already that were to be found on what they are against.
     """
     known: dict[str, KnownImage] = {}
-    while found := _new_images(loaded, known):
-        known |= found
-        if all(each.ways is None for each in found.values()) and len(loaded.definitions.mirror) < 2:
+    while unknown := _unknown_images(loaded, known):
+        try:
+            stood, pieces = in_place(loaded.definitions, _SHEET)
+        except JobError:
             break
-        loaded = read_text(loaded.text, loaded.path, known)
+        found = _new_images(loaded, unknown, pieces)
+        if all(each.ways is None for each in found.values()) and len(loaded.definitions.mirror) < 2:
+            return replace(loaded, definitions=with_places_found(loaded.definitions, stood))
+        known |= found
+        again = read_text(loaded.text, loaded.path, known)
+        loaded = replace(again, definitions=with_places_found(again.definitions, stood))
     return loaded
 
 
-def _new_images(loaded: Job, known: KnownImages) -> KnownImages:
-    """What there is to know of the images of parts of sheet that are not known yet; of one part that is its own mirror
-    image only of its first."""
+def _unknown_images(loaded: Job, known: KnownImages) -> Mapping[str, str]:
+    """By the image the first of each image of a part of sheet that is not known yet."""
+    sheet = {part.mark for part in loaded.definitions.parts() if isinstance(part, Sheet)}
+    return {image: own for image, own in _images(loaded).items() if image in sheet and image not in known}
+
+
+def _new_images(loaded: Job, unknown: Mapping[str, str], made: Sequence[Piece]) -> KnownImages:
+    """What there is to know of images of parts of sheet, made for it; of one part that is its own mirror image only of
+    its first."""
     sheet = {part.mark: part for part in loaded.definitions.parts() if isinstance(part, Sheet)}
-    images = {image: own for image, own in _images(loaded).items() if image in sheet and image not in known}
-    if not images:
-        return {}
-    try:
-        pieces = {piece.mark: piece for piece in all_pieces(loaded.definitions)}
-    except JobError:
-        return {}
+    pieces = {piece.mark: piece for piece in made}
     found: dict[str, KnownImage] = {}
     grown: set[str] = set()
-    for image, own in images.items():
+    for image, own in unknown.items():
         if own in grown:
             continue
         first, other = pieces[own], pieces[image]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from importlib import import_module
 
 from fabgen.job.errors import Problems
@@ -21,18 +22,37 @@ from fabgen.parts.weld_given import with_welds
 
 def all_pieces(job: Definitions) -> list[Piece]:
     """Every piece of the job; raises one JobError with the problems of all families."""
-    settling = Settling.of(job)
-    problems = Problems(settling.problems)
-    while True:
-        pieces: list[Piece] = []
-        for family in FAMILIES.values():
-            with problems.at():
-                pieces += import_module(f"fabgen.parts.{family.built_by}").pieces(settling.job)
-        if problems or not settling.finds_more(pieces):
-            break
-    problems += settling.problems if not problems else ()
+    problems = Problems()
+    pieces: list[Piece] = []
+    with problems.at():
+        pieces = in_place(job)[1]
     with problems.at():
         measured_ks(job)  # of a metal that no part folds too
     problems.report()
     complete = with_coatings(job, with_welds(job, joined(with_bushes(job, with_states(job, pieces)))))
     return with_set_out(with_tolerances(job, with_vents(job, complete)))
+
+
+def in_place(job: Definitions, families: Container[str] = FAMILIES) -> tuple[Definitions, list[Piece]]:
+    """The pieces each as its family makes it, none of them knowing what else lands on it yet; with the job, its places
+    found that are against something.
+
+    Args:
+        job: as read; places found before, on a job alike, are where the search for them starts.
+        families: the tables whose pieces are wanted; where places are to be found, the others are made too.
+    Raises:
+        JobError: with the problems of all families made.
+    """
+    settling = Settling.of(job)
+    problems = Problems(settling.problems)
+    while True:
+        pieces: list[Piece] = []
+        for table, family in FAMILIES.items():
+            if settling.wanted or table in families:
+                with problems.at():
+                    pieces += import_module(f"fabgen.parts.{family.built_by}").pieces(settling.job)
+        if problems or not settling.finds_more(pieces):
+            break
+    problems += settling.problems if not problems else ()
+    problems.report()
+    return settling.job, pieces

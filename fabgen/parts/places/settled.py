@@ -14,7 +14,8 @@ import numpy as np
 
 from fabgen.job.errors import JobError, Problem, Problems
 from fabgen.job.tables.definitions import FAMILIES, Definitions
-from fabgen.job.tables.place_tables import PlaceGiven
+from fabgen.job.tables.part_tables import Part
+from fabgen.job.tables.place_tables import Placeable, PlaceGiven
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart, Skin
 from fabgen.parts.places.on_pieces import on_piece
 from fabgen.parts.places.on_profile import skin_of_profile
@@ -83,6 +84,28 @@ class Settling:
             self.job = self.job.model_copy(update={wanted.table: parts})
             known |= _made_again(self.job, wanted)
         return moved
+
+
+def with_places_found(job: Definitions, stood: Definitions) -> Definitions:
+    """A job, those of its places that another gives likewise as they were found there: where that was is where the
+    search for them starts.
+
+    Args:
+        job: as read.
+        stood: a job whose places were found.
+    """
+    known = {part.mark: part.place for _, _, part in stood.part_entries() if isinstance(part, Placeable)}
+    tables: dict[str, list[Part]] = {}
+    for table, number, part in job.part_entries():
+        if isinstance(part, Placeable) and part.place and part.mark in known:
+            places = [_found_so(place, known[part.mark][n : n + 1]) for n, place in enumerate(part.place)]
+            tables.setdefault(table, list(getattr(job, table)))[number] = part.model_copy(update={"place": places})
+    return job.model_copy(update=tables)
+
+
+def _found_so(place: PlaceGiven, stood: Sequence[PlaceGiven]) -> PlaceGiven:
+    """A place, or where it was found if that was given likewise."""
+    return next((p for p in stood if isinstance(p, FoundPlace) and dict(place).items() <= dict(p).items()), place)
 
 
 def _skin(piece: Piece, given: PlaceGiven) -> Skin:
