@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from fabgen.contact.near import Boxes
 from fabgen.contact.round_shells import bar
 from fabgen.contact.solids import Solid
-from fabgen.geometry.space.frame import Array
+from fabgen.geometry.space.frame import Array, Frame, cross, unit
 from fabgen.geometry.space.skin import PlacedSkin, Skin
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.parts.shape.bored.bolt_room import looking
@@ -168,7 +170,15 @@ def bar_between(one: Array, other: Array, up: Array, diameter: float) -> PlacedS
         up: (3,), not along it.
         diameter: mm.
     """
-    return PlacedSkin(Skin((bar(one, other, up, diameter),)))
+    way = other - one
+    x, y = unit(way), unit(cross(way, up))
+    return PlacedSkin(_bar(round(math.dist(one, other), 9), diameter), Frame(one, x, y, cross(x, y)))
+
+
+@lru_cache(maxsize=512)
+def _bar(length: float, diameter: float) -> Skin:
+    """A round bar along x from the origin; many are alike, and are tried in many places."""
+    return Skin((bar(np.zeros(3), np.array([length, 0.0, 0.0]), np.array([0.0, 0.0, -1.0]), diameter),))
 
 
 def met(room: PlacedSkin, around: Boxes) -> Iterator[Solid]:
@@ -178,7 +188,7 @@ def met(room: PlacedSkin, around: Boxes) -> Iterator[Solid]:
         room: where it stands.
         around: everything that has a place.
     """
-    for solid in around.meeting(room.skin.mesh.bounds):
+    for solid in around.meeting(room.bounds):
         if solid.kind == "bush":
             continue
         if room.meets(solid.cut_skin) or room.is_around(solid.cut_skin) or solid.cut_skin.is_around(room):

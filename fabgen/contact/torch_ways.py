@@ -105,12 +105,11 @@ def _seams(sheet: Solid, tube: Solid) -> Iterator[Seam]:
     points, normals = sheet.frame.outside(mesh.vertices), mesh.normals @ sheet.frame.axes
     touch = max(_TOUCH, sheet.shape.thickness)
     low, high = tube.box
-    for (i, j), (one, other) in _edges(mesh.triangles).items():
-        if float(normals[one] @ normals[other]) > _FACING:
-            continue
-        ends = points[[i, j]]
-        if (ends.min(axis=0) > high + touch).any() or (ends.max(axis=0) < low - touch).any():
-            continue
+    edges, faces = _edges(mesh.triangles)
+    ends = points[edges]
+    kept = (normals[faces[:, 0]] * normals[faces[:, 1]]).sum(axis=1) <= _FACING
+    kept &= ((ends.min(axis=1) <= high + touch) & (ends.max(axis=1) >= low - touch)).all(axis=1)
+    for (i, j), (one, other) in zip(edges[kept].tolist(), faces[kept].tolist(), strict=True):
         step = points[j] - points[i]
         long = float(np.linalg.norm(step))
         count = math.ceil(long / _SPACING)
@@ -123,18 +122,16 @@ def _seams(sheet: Solid, tube: Solid) -> Iterator[Seam]:
                 yield Seam(at, off, unit(normals[beside]), step / long, long / count)
 
 
-def _edges(triangles: Places) -> dict[tuple[int, int], tuple[int, int]]:
-    """Each edge between two triangles, by its places, with these."""
-    first: dict[tuple[int, int], int] = {}
-    found: dict[tuple[int, int], tuple[int, int]] = {}
-    for number, triangle in enumerate(triangles.tolist()):
-        for i, j in zip(triangle, triangle[1:] + triangle[:1], strict=True):
-            key = (min(i, j), max(i, j))
-            if key in first:
-                found[key] = (first[key], number)
-            else:
-                first[key] = number
-    return found
+def _edges(triangles: Places) -> tuple[Places, Places]:
+    """Each edge between two triangles, as its places (n, 2), with the first and the last that has it, (n, 2)."""
+    sides = np.sort(np.stack((triangles, np.roll(triangles, -1, axis=1)), axis=2).reshape(-1, 2), axis=1)
+    order = np.lexsort((sides[:, 1], sides[:, 0]))  # stable: of one edge the triangles stay in their order
+    firsts = np.flatnonzero(np.concatenate(([True], (np.diff(sides[order], axis=0) != 0).any(axis=1))))
+    lasts = np.append(firsts[1:], len(order)) - 1
+    shared = lasts > firsts
+    found = np.column_stack((order[firsts[shared]], order[lasts[shared]]))
+    found = found[np.argsort(order[firsts[shared] + 1])]  # as they come up along the triangles
+    return sides[found[:, 0]], found // 3
 
 
 def _off_skin(part: LengthPart, at: Array, touch: float) -> Array | None:

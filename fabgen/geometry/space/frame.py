@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,10 +20,11 @@ def unit(vector: Array) -> Array:
     Raises:
         ValueError: it has no length.
     """
-    length = float(np.linalg.norm(vector))
+    way = np.asarray(vector, dtype=float)
+    length = math.sqrt(float(way @ way))
     if length < 1e-12:
         raise ValueError("a vector of no length has no direction")
-    return np.asarray(vector, dtype=float) / length
+    return way / length
 
 
 def cross(a: Array, b: Array) -> Array:
@@ -61,10 +63,10 @@ class Frame:
         ey = unit(y_hint - np.dot(y_hint, ex) * ex)
         return Frame(np.asarray(origin, dtype=float), ex, ey, cross(ex, ey))
 
-    @property
+    @cached_property
     def axes(self) -> Array:
         """Rows are the three axes, shape (3, 3)."""
-        return np.vstack((self.x, self.y, self.z))
+        return np.array((self.x, self.y, self.z), dtype=float)
 
     def inside(self, points: Array) -> Array:
         """Points of the outer space in this frame's coordinates.

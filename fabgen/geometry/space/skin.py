@@ -10,6 +10,7 @@ from functools import cached_property, lru_cache
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.space.mesh import Mesh, joined_skins
@@ -50,10 +51,19 @@ class Skin:
         model.endModel()
         return model
 
+    @cached_property
+    def firsts(self) -> Array:
+        """A place on each shell, (n, 3)."""
+        return np.array([shell.vertices[shell.triangles[0, 0]] for shell in self.shells])
+
+    def may_hold(self, points: Array) -> NDArray[np.bool_]:
+        """Which of some points (n, 3) lie in the box that holds it."""
+        low, high = self._bounds
+        return np.asarray(((points >= low) & (points <= high)).all(axis=1))
+
     def holds(self, point: Array) -> bool:
         """Whether a point (3,) lies inside: it sees the skin all round it."""
-        low, high = self._bounds
-        if (point < low).any() or (point > high).any():
+        if not self.may_hold(point[None, :])[0]:
             return False
         a, b, c = np.moveaxis(self.mesh.corners - point, 1, 0)
         la, lb, lc = (np.linalg.norm(each, axis=1) for each in (a, b, c))
@@ -73,6 +83,12 @@ class PlacedSkin:
 
     skin: Skin
     frame: Frame = STANDING
+
+    @cached_property
+    def bounds(self) -> tuple[Array, Array]:
+        """Lower and upper corner of the box that holds it in space."""
+        points = self.frame.outside(self.skin.mesh.vertices)
+        return points.min(axis=0), points.max(axis=0)
 
     @cached_property
     def _stands(self) -> Any:
@@ -98,8 +114,8 @@ class PlacedSkin:
 
     def is_around(self, other: PlacedSkin) -> bool:
         """Whether a shell of another, whose skin does not cut this one, lies inside it."""
-        firsts = [shell.vertices[shell.triangles[0, 0]] for shell in other.skin.shells]
-        return any(self.skin.holds(point) for point in self.frame.inside(other.frame.outside(np.array(firsts))))
+        firsts = self.frame.inside(other.frame.outside(other.skin.firsts))
+        return any(self.skin.holds(point) for point in firsts[self.skin.may_hold(firsts)])
 
 
 @lru_cache(maxsize=256)

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -34,16 +36,35 @@ def sheet_body(part: FlatPart, tolerance: float = TOLERANCE) -> EdgedMesh:
     """A plate, a folded part, a rolled one, or what surface its family made of it; first face near z = 0."""
     if part.band is not None:
         return faceted(band_facets(part, part.band, tolerance))
-    if part.rolled is not None and (_is_cylinder(part.rolled) or part.rolled.sector is not None):
-        return _rolled_body(part, part.rolled, tolerance)
-    if part.tree is None and part.surface:
+    rolled = part.rolled
+    if rolled is not None and (_is_cylinder(rolled) or rolled.sector is not None):
+        holes = tuple(hole.shape for hole in part.holes)
+        return _rolled_body(_RolledSheet(part.thickness, part.outline, holes, rolled), tolerance)
+    if part.tree is not None:
+        return _folded_body(part.tree, part.thickness, tolerance)
+    if part.surface:
         return faceted(part.surface)
-    return faceted(fold_up(fold_tree_of(part), part.thickness, tolerance))
+    return _flat_body(part.outline, tuple(hole.shape for hole in part.holes), part.thickness, tolerance)
+
+
+# Many ask for the same few shapes, wherever the parts stand that have them.
+@lru_cache(maxsize=512)
+def _folded_body(tree: FoldTree, thickness: float, tolerance: float) -> EdgedMesh:
+    return faceted(fold_up(tree, thickness, tolerance))
+
+
+@lru_cache(maxsize=512)
+def _flat_body(outline: Loop, holes: tuple[Loop, ...], thickness: float, tolerance: float) -> EdgedMesh:
+    return faceted(fold_up(_flat_tree(outline, holes), thickness, tolerance))
 
 
 def fold_tree_of(part: FlatPart) -> FoldTree:
     """The faces of a part that is flat or folded; of a flat one its only face."""
-    return part.tree or FoldTree(Face("", _as_outline(part.outline), tuple(hole.shape for hole in part.holes)))
+    return part.tree or _flat_tree(part.outline, tuple(hole.shape for hole in part.holes))
+
+
+def _flat_tree(outline: Loop, holes: tuple[Loop, ...]) -> FoldTree:
+    return FoldTree(Face("", _as_outline(outline), holes))
 
 
 def faces_in_space(part: FlatPart) -> Iterator[tuple[Frame, Face]]:
@@ -121,20 +142,32 @@ def _shared(points: Array, triangles: Places, edges: Places) -> EdgedMesh:
 
 
 # -- rolled parts -----------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class _RolledSheet:
+    """A rolled part's thickness, mm, its flat and what it is rolled to."""
+
+    thickness: float
+    outline: Loop
+    holes: tuple[Loop, ...]
+    rolled: Rolled
+
+
 def _is_cylinder(rolled: Rolled) -> bool:
     return abs(rolled.bottom - rolled.top) < 1e-6
 
 
-def _rolled_body(part: FlatPart, rolled: Rolled, tolerance: float) -> EdgedMesh:
+@lru_cache(maxsize=128)
+def _rolled_body(part: _RolledSheet, tolerance: float) -> EdgedMesh:
     """The flat cut into narrow strips across the rolling direction, each carried round."""
+    rolled = part.rolled
     x0, _, x1, _ = part.outline.bounds
-    flat = shapely.Polygon(part.outline.points(tolerance), [hole.shape.points(tolerance) for hole in part.holes])
+    flat = shapely.Polygon(part.outline.points(tolerance), [hole.points(tolerance) for hole in part.holes])
     finest = 2.0 * math.acos(1.0 - min(1.0, 2.0 * tolerance / max(rolled.bottom, rolled.top)))
     step = ROLL_STEP if tolerance >= TOLERANCE else min(ROLL_STEP, finest)
     strips = max(8, math.ceil(rolled.arc / step))
     pieces: list[shapely.Polygon] = []
     for i in range(strips):
-        cut = flat.intersection(_strip_area(part, rolled, i / strips, (i + 1) / strips, (x0, x1)))
+        cut = flat.intersection(_strip_area(part, i / strips, (i + 1) / strips, (x0, x1)))
         pieces += [each for each in getattr(cut, "geoms", [cut]) if isinstance(each, shapely.Polygon) and each.area > 0]
     points: list[Array] = []
     triangles: list[tuple[int, int, int]] = []
@@ -145,7 +178,7 @@ def _rolled_body(part: FlatPart, rolled: Rolled, tolerance: float) -> EdgedMesh:
         points.append(known)
         base += len(known)
     spread = np.vstack(points)
-    inside, outside = (_carried(part, rolled, spread, side) for side in (-0.5, 0.5))
+    inside, outside = (_carried(part, spread, side) for side in (-0.5, 0.5))
     skins = [*_flipped(triangles), *((a + base, b + base, c + base) for a, b, c in triangles)]
     vertices = [inside, outside]
     edges: list[tuple[int, int]] = []
@@ -157,7 +190,7 @@ def _rolled_body(part: FlatPart, rolled: Rolled, tolerance: float) -> EdgedMesh:
                 path = path[::-1]
             on_rim = _on_rim(flat, path)
             count = len(path)
-            vertices += [_carried(part, rolled, path, side) for side in (-0.5, 0.5)]
+            vertices += [_carried(part, path, side) for side in (-0.5, 0.5)]
             for i in np.flatnonzero(on_rim).tolist():
                 a, b = start + i, start + (i + 1) % count
                 skins += [(a, b, b + count), (a, b + count, a + count)]
@@ -176,8 +209,9 @@ def _on_rim(flat: shapely.Polygon, path: Array) -> NDArray[np.bool_]:
     return np.asarray(shapely.distance(flat.boundary, middles) < 1e-6)
 
 
-def _strip_area(part: FlatPart, rolled: Rolled, a: float, b: float, x: tuple[float, float]) -> shapely.Polygon:
+def _strip_area(part: _RolledSheet, a: float, b: float, x: tuple[float, float]) -> shapely.Polygon:
     """The part of the flat's plane between two shares of the way round."""
+    rolled = part.rolled
     _, y0, _, y1 = part.outline.bounds
     if rolled.sector is None:
         left, right = (x[0] + (x[1] - x[0]) * share for share in (a, b))
@@ -189,8 +223,9 @@ def _strip_area(part: FlatPart, rolled: Rolled, a: float, b: float, x: tuple[flo
     return shapely.Polygon([s.apex, *far])
 
 
-def _carried(part: FlatPart, rolled: Rolled, flat: Array, side: float) -> Array:
+def _carried(part: _RolledSheet, flat: Array, side: float) -> Array:
     """Points of the flat on the rolled sheet: `side` -0.5 its inside, 0.5 its outside; z up from the bottom."""
+    rolled = part.rolled
     # A cone's wall leans, so that across it the sheet is thicker than square through it.
     across = part.thickness * math.hypot(1.0, (rolled.bottom - rolled.top) / (2.0 * rolled.height))
     low, high = (d / 2.0 - part.thickness / 2.0 + side * across for d in (rolled.bottom, rolled.top))
