@@ -94,18 +94,23 @@ def with_places_found(job: Definitions, stood: Definitions) -> Definitions:
         job: as read.
         stood: a job whose places were found.
     """
-    known = {part.mark: part.place for _, _, part in stood.part_entries() if isinstance(part, Placeable)}
+    known: dict[str | None, list[FoundPlace]] = {}
+    for place in (place for part in stood.parts() if isinstance(part, Placeable) for place in part.place):
+        if isinstance(place, FoundPlace):
+            known.setdefault(place.against, []).append(place)
     tables: dict[str, list[Part]] = {}
     for table, number, part in job.part_entries():
-        if isinstance(part, Placeable) and part.place and part.mark in known:
-            places = [_found_so(place, known[part.mark][n : n + 1]) for n, place in enumerate(part.place)]
+        if isinstance(part, Placeable) and any(place.against in known for place in part.place):
+            places = [_found_so(place, known.get(place.against, ())) for place in part.place]
             tables.setdefault(table, list(getattr(job, table)))[number] = part.model_copy(update={"place": places})
     return job.model_copy(update=tables)
 
 
-def _found_so(place: PlaceGiven, stood: Sequence[PlaceGiven]) -> PlaceGiven:
-    """A place, or where it was found if that was given likewise."""
-    return next((p for p in stood if isinstance(p, FoundPlace) and dict(place).items() <= dict(p).items()), place)
+def _found_so(place: PlaceGiven, stood: Sequence[FoundPlace]) -> PlaceGiven:
+    """A place, with the skin of one that was given likewise; which way up a part lies does not move that."""
+    given = {key: value for key, value in dict(place).items() if key != "lies"}
+    like = next((each for each in stood if given.items() <= dict(each).items()), None)
+    return place if like is None else FoundPlace.found(place, like.skin)
 
 
 def _skin(piece: Piece, given: PlaceGiven) -> Skin:
