@@ -10,13 +10,13 @@ whole.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 
-from fabgen.geometry.plane.outline import Edge, Outline, Vertex
+from fabgen.geometry.plane.outline import Edge, Outline, Vertex, Xy
 from fabgen.geometry.profile.corners import tangent_corner, with_sharp_roots
 from fabgen.geometry.profile.cross_section import CrossSection, Face
 from fabgen.geometry.space.frame import Array, Frame
@@ -218,34 +218,74 @@ def _reaching(edge: Edge, beside: Sequence[Edge], back: bool) -> Edge:
 def _way_out(outline: Outline, points: Array, way: Array, farthest: float) -> Array:
     """How far it is from each point, along its unit direction, to the last edge of the outline that is no farther than
     so many mm, (n,) mm; nan where none is.  Before a rounded toe a ray meets the toe first and then the way out."""
-    last = np.full(len(points), np.nan)
-    for edge in outline.edges():
-        for t in _ray_arc(edge, points, way) if edge.is_arc else _ray_line(edge, points, way):
-            last = np.fmax(last, np.where((t > 1e-9) & (t <= farthest), t, np.nan))
-    return last
+    lines, arcs = _edges_of(outline)
+    t = np.hstack((_to_lines(lines, points, way), *_to_arcs(arcs, points, way)))
+    return np.asarray(np.fmax.reduce(np.where((t > 1e-9) & (t <= farthest), t, np.nan), axis=1, initial=np.nan))
 
 
-def _ray_line(edge: Edge, points: Array, way: Array) -> list[Array]:
-    along = np.subtract(edge.end, edge.start)
-    away = np.array(edge.start) - points
+@dataclass(frozen=True, eq=False)
+class _Lines:
+    """The straight edges of an outline: their starts and what they run along, (n, 2), and how long they are, (n,) mm."""
+
+    start: Array
+    along: Array
+    chord: Array
+
+
+@dataclass(frozen=True, eq=False)
+class _Arcs:
+    """Its arcs: starts, chords and centres, (n, 2), radii and, where they turn left, -1, where right, 1, (n,)."""
+
+    start: Array
+    chord: Array
+    centre: Array
+    radius: Array
+    side: Array
+
+
+@lru_cache(maxsize=256)
+def _edges_of(outline: Outline) -> tuple[_Lines, _Arcs]:
+    lines, arcs = ([edge for edge in outline.edges() if edge.is_arc is arc] for arc in (False, True))
+
+    def pairs(values: Iterable[Xy]) -> Array:
+        return np.array(list(values), dtype=float).reshape(-1, 2)
+
+    def chords(edges: Sequence[Edge]) -> Array:
+        return pairs(edge.end for edge in edges) - pairs(edge.start for edge in edges)
+
+    return (
+        _Lines(pairs(edge.start for edge in lines), chords(lines), np.array([edge.chord for edge in lines])),
+        _Arcs(
+            pairs(edge.start for edge in arcs),
+            chords(arcs),
+            pairs(edge.centre for edge in arcs),
+            np.array([edge.radius for edge in arcs]),
+            np.array([-1.0 if edge.bulge > 0.0 else 1.0 for edge in arcs]),
+        ),
+    )
+
+
+def _to_lines(lines: _Lines, points: Array, way: Array) -> Array:
+    """How far it is from each point to each line, (points, lines); inf where the ray passes it by."""
+    away, along = lines.start - points[:, None], lines.along
+    wx, wy = way[:, :1], way[:, 1:]
     with np.errstate(divide="ignore", invalid="ignore"):
-        det = way[:, 0] * along[1] - way[:, 1] * along[0]
-        t = (away[:, 0] * along[1] - away[:, 1] * along[0]) / det
-        u = (away[:, 0] * way[:, 1] - away[:, 1] * way[:, 0]) / det
-    on = (np.abs(det) > _ALONG * edge.chord) & (u >= -1e-9) & (u <= 1.0 + 1e-9)
-    return [np.where(on, t, np.inf)]
+        det = wx * along[:, 1] - wy * along[:, 0]
+        t = (away[..., 0] * along[:, 1] - away[..., 1] * along[:, 0]) / det
+        u = (away[..., 0] * wy - away[..., 1] * wx) / det
+    on = (np.abs(det) > _ALONG * lines.chord) & (u >= -1e-9) & (u <= 1.0 + 1e-9)
+    return np.where(on, t, np.inf)
 
 
-def _ray_arc(edge: Edge, points: Array, way: Array) -> list[Array]:
-    away = points - np.array(edge.centre)
-    ahead = (away * way).sum(axis=1)
-    inside = ahead**2 - (away * away).sum(axis=1) + edge.radius**2
+def _to_arcs(arcs: _Arcs, points: Array, way: Array) -> Iterator[Array]:
+    """How far it is from each point to where its ray goes into each arc's circle and out of it, (points, arcs) each; inf
+    where it does not cross the arc there."""
+    away, ways = points[:, None] - arcs.centre, way[:, None]
+    ahead = (away * ways).sum(axis=2)
+    inside = ahead**2 - (away * away).sum(axis=2) + arcs.radius**2
     root = np.sqrt(np.maximum(inside, 0.0))
-    chord = np.subtract(edge.end, edge.start)
-    found = []
     for t in (-ahead - root, -ahead + root):
-        at = points + t[:, None] * way - np.array(edge.start)
+        at = points[:, None] + t[..., None] * ways - arcs.start
         # The arc lies to the right of its chord where it turns left, and to the left where it turns right.
-        side = (chord[0] * at[:, 1] - chord[1] * at[:, 0]) * (-1.0 if edge.bulge > 0.0 else 1.0)
-        found.append(np.where((inside >= 0.0) & (side >= -1e-9), t, np.inf))
-    return found
+        side = (arcs.chord[:, 0] * at[..., 1] - arcs.chord[:, 1] * at[..., 0]) * arcs.side
+        yield np.where((inside >= 0.0) & (side >= -1e-9), t, np.inf)
