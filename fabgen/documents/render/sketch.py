@@ -8,7 +8,7 @@ fall on something is a few `and`s, so that hundreds of places can be tried for e
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -31,6 +31,8 @@ def text_box(text: Text) -> Box:
     width = _width(text.text, text.size, text.bold)
     left = {"start": 0.0, "middle": -width / 2.0, "end": -width}[text.anchor]
     low, high = -DESCENT * text.size, ASCENT * text.size
+    if not text.turn:
+        return (text.x + left, text.y + low, text.x + (left + width), text.y + high)
     c, s = math.cos(math.radians(text.turn)), math.sin(math.radians(text.turn))
     x0, y0, x1, y1 = box_of((x * c - y * s, x * s + y * c) for x in (left, left + width) for y in (low, high))
     return (text.x + x0, text.y + y0, text.x + x1, text.y + y1)
@@ -44,28 +46,37 @@ def within(box: Box, limit: Box) -> bool:
     return box[0] >= limit[0] and box[1] >= limit[1] and box[2] <= limit[2] and box[3] <= limit[3]
 
 
-def _mask(x0: float, x1: float) -> int:
-    """The bits of the columns from x0 to x1, in either order."""
-    a, b = int(x0 * _PER_MM + _SHIFT), int(x1 * _PER_MM + _SHIFT)
+def _column(x: float) -> int:
+    return int(x * _PER_MM + _SHIFT)
+
+
+def _bits(a: int, b: int) -> int:
+    """Those of the columns from a to b, in either order."""
     if a > b:
         a, b = b, a
     return ((1 << (b - a + 1)) - 1) << a if a > 0 else (1 << max(b, 0) + 1) - 1
 
 
-def _runs(a: Xy, b: Xy) -> Iterator[tuple[int, int]]:
+def _mask(x0: float, x1: float) -> int:
+    """The bits of the columns from x0 to x1, in either order."""
+    return _bits(_column(x0), _column(x1))
+
+
+def _runs(a: Xy, b: Xy) -> list[tuple[int, int]]:
     """The cells a straight line touches: (row, mask) pairs."""
     (x0, y0), (x1, y1) = (a, b) if a[1] <= b[1] else (b, a)
     first, last = int(y0 * _PER_MM + _SHIFT), int(y1 * _PER_MM + _SHIFT)
+    here, end = _column(x0), _column(x1)
     if first == last:
-        yield first, _mask(x0, x1)
-        return
+        return [(first, _bits(here, end))]
     slope = (x1 - x0) / (y1 - y0)
-    before = x0
+    found = []
     for row in range(first, last):
-        after = x0 + ((row + 1 - _SHIFT) * CELL - y0) * slope
-        yield row, _mask(before, after)
-        before = after
-    yield last, _mask(before, x1)
+        after = int((x0 + ((row + 1 - _SHIFT) * CELL - y0) * slope) * _PER_MM + _SHIFT)
+        found.append((row, 1 << here if here == after and here > 0 else _bits(here, after)))
+        here = after
+    found.append((last, _bits(here, end)))
+    return found
 
 
 def _rows(box: Box) -> range:
@@ -85,8 +96,9 @@ class Board:
         return other
 
     def add_line(self, a: Xy, b: Xy) -> None:
+        ink = self._ink
         for row, mask in _runs(a, b):
-            self._ink[row] = self._ink.get(row, 0) | mask
+            ink[row] = ink.get(row, 0) | mask
 
     def add_chain(self, points: Sequence[Xy]) -> None:
         """The line from point to point; points within a cell of the last are passed over, but for the end."""
@@ -104,8 +116,8 @@ class Board:
 
     def ink_under(self, box: Box) -> int:
         """How many inked cells the box covers."""
-        mask = _mask(box[0], box[2])
-        return sum((self._ink.get(row, 0) & mask).bit_count() for row in _rows(box))
+        mask, ink = _mask(box[0], box[2]), self._ink
+        return sum([(ink[row] & mask).bit_count() for row in _rows(box) if row in ink])
 
     def is_inked(self, box: Box) -> bool:
         """Whether the box covers any inked cell."""
@@ -117,10 +129,12 @@ class Board:
         return any(row in text and text[row] & mask for row in _rows(box))
 
     def text_on_line(self, a: Xy, b: Xy) -> bool:
-        return any(self._text.get(row, 0) & mask for row, mask in _runs(a, b))
+        text = self._text
+        return any([text[row] & mask for row, mask in _runs(a, b) if row in text])
 
     def ink_on_line(self, a: Xy, b: Xy) -> int:
-        return sum((self._ink.get(row, 0) & mask).bit_count() for row, mask in _runs(a, b))
+        ink = self._ink
+        return sum([(ink[row] & mask).bit_count() for row, mask in _runs(a, b) if row in ink])
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -134,22 +135,34 @@ class _Grid:
             return None
         away = (rows - rows.mean()) ** 2 + (columns - columns.mean()) ** 2
         order = np.argsort(away, kind="stable")
-        other = (self.owner >= 0) & ~mine
+        own = _summed(mine)
         for clear, inside in ((12, 3), (6, 3), (6, 2), (3, 1), (0, 0)):
-            good = (_about(other, rows, columns, clear) == 0) & (_about(~mine, rows, columns, inside) == 0)
+            others = _about(self._taken, rows, columns, clear)[0] - _about(own, rows, columns, clear)[0]
+            here, cells = _about(own, rows, columns, inside)
+            good = (others == 0) & (here == cells)
             if good.any() or not clear:
                 break
         at = order[int(np.argmax(good[order]))]
         return ((int(columns[at]) - 1) * CELL, (int(rows[at]) - 1) * CELL)
 
+    @cached_property
+    def _taken(self) -> Places:
+        """How many cells some body has, summed."""
+        return _summed(self.owner >= 0)
 
-def _about(cells: Flags, rows: Places, columns: Places, reach: int) -> Places:
-    """How many of the cells are set within `reach` of each place."""
+
+def _summed(cells: Flags) -> Places:
+    """How many cells are set before each row and each column."""
     total = np.zeros((cells.shape[0] + 1, cells.shape[1] + 1), dtype=np.int64)
     total[1:, 1:] = cells.cumsum(axis=0).cumsum(axis=1)
-    j0, j1 = np.maximum(rows - reach, 0), np.minimum(rows + reach + 1, cells.shape[0])
-    i0, i1 = np.maximum(columns - reach, 0), np.minimum(columns + reach + 1, cells.shape[1])
-    return np.asarray(total[j1, i1] - total[j0, i1] - total[j1, i0] + total[j0, i0])
+    return total
+
+
+def _about(total: Places, rows: Places, columns: Places, reach: int) -> tuple[Places, Places]:
+    """How many cells of a sum are set within `reach` of each place, and of how many."""
+    j0, j1 = np.maximum(rows - reach, 0), np.minimum(rows + reach + 1, total.shape[0] - 1)
+    i0, i1 = np.maximum(columns - reach, 0), np.minimum(columns + reach + 1, total.shape[1] - 1)
+    return np.asarray(total[j1, i1] - total[j0, i1] - total[j1, i0] + total[j0, i0]), (j1 - j0) * (i1 - i0)
 
 
 def _counted(first: Places, last: Places) -> tuple[Places, Places]:

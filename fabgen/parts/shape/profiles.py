@@ -74,7 +74,10 @@ def profile_body(part: ProfilePart) -> EdgedMesh:
     if part.section.kind == "hexagon bar":
         assert isinstance(part.cross.outline, Outline)
         return solid_body(part.cross.outline, start.cut.sawn, finish.cut.sawn, part.axis)
-    return cut_body(part.cross, start.cut, finish.cut, part.axis)
+    return _cut_body(part.cross, start.cut, finish.cut, part.axis)
+
+
+_cut_body = lru_cache(maxsize=256)(cut_body)
 
 
 def parted_body(part: ProfilePart) -> EdgedMesh:
