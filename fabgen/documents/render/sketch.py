@@ -130,7 +130,7 @@ class Board:
 
     def text_on_line(self, a: Xy, b: Xy) -> bool:
         text = self._text
-        return any([text[row] & mask for row, mask in _runs(a, b) if row in text])
+        return any(row in text and text[row] & mask for row, mask in _runs(a, b))
 
     def ink_on_line(self, a: Xy, b: Xy) -> int:
         ink = self._ink

@@ -225,7 +225,7 @@ def _way_out(outline: Outline, points: Array, way: Array, farthest: float) -> Ar
 
 @dataclass(frozen=True, eq=False)
 class _Lines:
-    """The straight edges of an outline: their starts and what they run along, (n, 2), and how long they are, (n,) mm."""
+    """The straight edges of an outline: their starts and what they run along, (n, 2), and their lengths, (n,) mm."""
 
     start: Array
     along: Array
@@ -278,8 +278,8 @@ def _to_lines(lines: _Lines, points: Array, way: Array) -> Array:
 
 
 def _to_arcs(arcs: _Arcs, points: Array, way: Array) -> Iterator[Array]:
-    """How far it is from each point to where its ray goes into each arc's circle and out of it, (points, arcs) each; inf
-    where it does not cross the arc there."""
+    """How far it is from each point to where its ray goes into each arc's circle and out of it, (points, arcs) each;
+    inf where it does not cross the arc there."""
     away, ways = points[:, None] - arcs.centre, way[:, None]
     ahead = (away * ways).sum(axis=2)
     inside = ahead**2 - (away * away).sum(axis=2) + arcs.radius**2

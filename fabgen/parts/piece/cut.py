@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 import numpy as np
@@ -75,11 +76,11 @@ class CutLine:
         off = np.concatenate((self.at(other.phi) - other.x, self.x - other.at(self.phi)))
         return float(np.abs(off - (self.longest - other.longest)).max())
 
-    @property
+    @cached_property
     def misses(self) -> bool:
         return bool(np.isnan(self.x).any())
 
-    @property
+    @cached_property
     def longest(self) -> float:
         """Where the end's longest point lies: its least x, mm; 0 where it misses its mains altogether."""
         return 0.0 if np.isnan(self.x).all() else float(np.nanmin(self.x))
