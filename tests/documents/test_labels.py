@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from pathlib import Path
 
 import pypdfium2 as pdfium
@@ -15,11 +16,11 @@ from fabgen.documents.lists.label_stock import LabelStock, read_label_stock
 from fabgen.documents.render import paper
 from fabgen.documents.render.pdf import Page, render
 from fabgen.job.reader import read_job
+from fabgen.job.tables.definitions import Header
 from fabgen.parts.build import all_pieces
+from fabgen.parts.piece import Piece
 
 ROOT = Path(__file__).parents[2]
-DEMO = read_job(ROOT / "sample_parts" / "curlew-trailer.toml").definitions
-PIECES = all_pieces(DEMO)
 STOCKS = {
     "3 x 8": paper.A4,
     "2 x 7 of 99.1 x 38.1, gap 2.5 x 0": paper.A4,
@@ -28,8 +29,15 @@ STOCKS = {
 }
 
 
+@cache
+def demo() -> tuple[Header, list[Piece]]:
+    job = read_job(ROOT / "sample_parts" / "curlew-trailer.toml").definitions
+    return job.job, all_pieces(job)
+
+
 def pages(stock: str, sheet: paper.Paper, first: int = 1, address: str = "") -> list[Page]:
-    return label_pages(PIECES, DEMO.job, sheet, LabelOptions(read_label_stock(stock), first, address))
+    header, pieces = demo()
+    return label_pages(pieces, header, sheet, LabelOptions(read_label_stock(stock), first, address))
 
 
 @pytest.mark.parametrize(("stock", "sheet"), STOCKS.items(), ids=lambda v: str(v) if isinstance(v, str) else v.name)
@@ -49,7 +57,7 @@ def test_every_code_is_read_back(stock: str, sheet: paper.Paper) -> None:
     for number in range(len(document)):
         image = document[number].render(scale=300 / 72, grayscale=True).to_numpy().squeeze()
         read += [found.text for found in zxing.read_barcodes(image)]
-    expected = [f"{address}#part-{piece.mark}" for piece in PIECES for _ in range(piece.quantity)]
+    expected = [f"{address}#part-{piece.mark}" for piece in demo()[1] for _ in range(piece.quantity)]
     assert sorted(read) == sorted(expected)
 
 
@@ -70,7 +78,7 @@ def test_places_by_the_packet() -> None:
 
 
 def test_a_sheet_already_begun_is_used_on() -> None:
-    count = sum(piece.quantity for piece in PIECES)
+    count = sum(piece.quantity for piece in demo()[1])
     assert len(pages("3 x 8", paper.A4)) == -(-count // 24)
     assert len(pages("3 x 8", paper.A4, 24)) == 1 + -(-(count - 1) // 24)
 

@@ -44,7 +44,12 @@ def pieces(job: str) -> dict[str, Piece]:
     return {piece.mark: piece for piece in all_pieces(read_job(JOBS[job]).definitions)}
 
 
-FLATS = [(job, mark) for job in JOBS for mark, piece in pieces(job).items() if piece.flat_part is not None]
+def flats(job: str) -> Iterator[tuple[Piece, FlatPart]]:
+    """The parts of sheet of a job; what is found wrong with one is said of it."""
+    for mark, piece in pieces(job).items():
+        if (part := piece.flat_part) is not None:
+            print(f"{job}, {mark}")  # shown where a test fails, the one at fault last
+            yield piece, part
 
 
 @pytest.fixture(autouse=True)
@@ -76,27 +81,27 @@ def test_every_family_and_shape_is_among_them() -> None:
     assert {way for way in (*OUTLINES, "sides", "baseline", "points") if any(way in keys for keys in given)} >= {
         "disc", "stadium", "rectangle", "corners", "sides", "baseline", "points",
     }  # fmt: skip
-    assert len(FLATS) > 40
+    assert sum(1 for name in JOBS for _ in flats(name)) > 40
 
 
-@pytest.mark.parametrize(("job", "mark"), FLATS)
-def test_gdal_reads_closed_outlines_with_their_areas(job: str, mark: str, tmp_path: Path) -> None:
-    part = flat(pieces(job)[mark])
-    found = layers(flat_dxf(pieces(job)[mark]), tmp_path)
-    assert set(found) <= {"CUT", "HOLE", "BEND", "MARK"}
-    assert [closed(shape) for shape in found["CUT"]] == [True]
-    assert all(map(closed, found.get("HOLE", [])))
-    assert [area(shape) for shape in found["CUT"]] == pytest.approx([part.outline.area], rel=1e-6)
-    holes = found.get("HOLE", [])
-    assert [area(shape) for shape in holes] == pytest.approx([hole.shape.area for hole in part.holes], rel=1e-6)
-    assert len(found.get("BEND", [])) >= len(part.bends)
-    outline = shapely.Polygon(shapely.get_coordinates(found["CUT"][0]))
-    assert outline.bounds[:2] == pytest.approx((0.0, 0.0), abs=1e-3)
-    near = outline.buffer(0.01)
-    assert all(near.covers(shape) for layer in ("BEND", "MARK") for shape in found.get(layer, []))
-    cut = shapely.MultiPolygon([shapely.Polygon(shapely.get_coordinates(hole)) for hole in holes])
-    assert outline.contains_properly(cut) or not holes
-    assert cut.is_valid  # apart, and none twice
+@pytest.mark.parametrize("job", JOBS)
+def test_gdal_reads_closed_outlines_with_their_areas(job: str, tmp_path: Path) -> None:
+    for piece, part in flats(job):
+        found = layers(flat_dxf(piece), tmp_path)
+        assert set(found) <= {"CUT", "HOLE", "BEND", "MARK"}
+        assert [closed(shape) for shape in found["CUT"]] == [True]
+        assert all(map(closed, found.get("HOLE", [])))
+        assert [area(shape) for shape in found["CUT"]] == pytest.approx([part.outline.area], rel=1e-6)
+        holes = found.get("HOLE", [])
+        assert [area(shape) for shape in holes] == pytest.approx([hole.shape.area for hole in part.holes], rel=1e-6)
+        assert len(found.get("BEND", [])) >= len(part.bends)
+        outline = shapely.Polygon(shapely.get_coordinates(found["CUT"][0]))
+        assert outline.bounds[:2] == pytest.approx((0.0, 0.0), abs=1e-3)
+        near = outline.buffer(0.01)
+        assert all(near.covers(shape) for layer in ("BEND", "MARK") for shape in found.get(layer, []))
+        cut = shapely.MultiPolygon([shapely.Polygon(shapely.get_coordinates(hole)) for hole in holes])
+        assert outline.contains_properly(cut) or not holes
+        assert cut.is_valid  # apart, and none twice
 
 
 def lowest_first(vertex: Vertex) -> tuple[float, float]:
@@ -108,36 +113,35 @@ def by_half_turns(bulge: float) -> list[float]:
     return [bulge] if abs(bulge) <= 1.0 else [math.tan(math.atan(bulge) / 2.0)] * 2
 
 
-@pytest.mark.parametrize(("job", "mark"), FLATS)
-def test_ezdxf_finds_nothing_to_mend_and_arcs_are_arcs(job: str, mark: str) -> None:
-    part = flat(pieces(job)[mark])
-    document = ezdxf.read(io.StringIO(flat_dxf(pieces(job)[mark]).decode("ascii")))
-    audit = document.audit()
-    assert not audit.has_errors
-    assert not audit.has_fixes
-    assert document.header["$INSUNITS"] == 4
-    assert len(document.modelspace().query('*[layer=="CUT"]')) == 1
-    drawn = document.modelspace().query('*[layer=="CUT" | layer=="HOLE"]')
-    loops: list[Loop] = [part.outline, *(hole.shape for hole in part.holes)]
-    for entity, loop in zip(drawn, loops, strict=True):
-        if isinstance(loop, Circle):
-            assert isinstance(entity, CircleEntity)
-            assert 2.0 * entity.dxf.radius == pytest.approx(loop.diameter)
-        else:
-            assert isinstance(entity, LWPolyline)
-            assert entity.closed
-            # It begins at its lowest corner, wherever the part's own outline does.
-            first = min(range(len(loop.vertices)), key=lambda i: lowest_first(loop.vertices[i]))
-            corners = loop.vertices[first:] + loop.vertices[:first]
-            expected = [bulge for v in corners for bulge in by_half_turns(v.bulge)]
-            assert [point[4] for point in entity] == pytest.approx(expected, abs=1e-9)
+@pytest.mark.parametrize("job", JOBS)
+def test_ezdxf_finds_nothing_to_mend_and_arcs_are_arcs(job: str) -> None:
+    for piece, part in flats(job):
+        document = ezdxf.read(io.StringIO(flat_dxf(piece).decode("ascii")))
+        audit = document.audit()
+        assert not audit.has_errors
+        assert not audit.has_fixes
+        assert document.header["$INSUNITS"] == 4
+        assert len(document.modelspace().query('*[layer=="CUT"]')) == 1
+        drawn = document.modelspace().query('*[layer=="CUT" | layer=="HOLE"]')
+        loops: list[Loop] = [part.outline, *(hole.shape for hole in part.holes)]
+        for entity, loop in zip(drawn, loops, strict=True):
+            if isinstance(loop, Circle):
+                assert isinstance(entity, CircleEntity)
+                assert 2.0 * entity.dxf.radius == pytest.approx(loop.diameter)
+            else:
+                assert isinstance(entity, LWPolyline)
+                assert entity.closed
+                # It begins at its lowest corner, wherever the part's own outline does.
+                first = min(range(len(loop.vertices)), key=lambda i: lowest_first(loop.vertices[i]))
+                corners = loop.vertices[first:] + loop.vertices[:first]
+                expected = [bulge for v in corners for bulge in by_half_turns(v.bulge)]
+                assert [point[4] for point in entity] == pytest.approx(expected, abs=1e-9)
 
 
-@pytest.mark.parametrize(("job", "mark"), FLATS)
-def test_no_curve_is_a_string_of_chords(job: str, mark: str) -> None:
+@pytest.mark.parametrize("job", JOBS)
+def test_no_curve_is_a_string_of_chords(job: str) -> None:
     """No run of three short straight edges that turn gently, as a circle or a fillet made of chords has."""
-    part = flat(pieces(job)[mark])
-    for loop in (part.outline, *(hole.shape for hole in part.holes)):
+    for loop in (loop for _, part in flats(job) for loop in (part.outline, *(hole.shape for hole in part.holes))):
         if not isinstance(loop, Outline):
             continue
         edges = list(loop.edges())
@@ -180,9 +184,9 @@ def test_developed_edges_are_few_and_run_into_one_another(mark: str) -> None:
 
 
 def test_files_with_kerf_and_the_test_strip(tmp_path: Path) -> None:
-    flats = [pieces(job)[mark] for job, mark in FLATS if job in ("plates", "covers")]
-    files = kerf_files(flats, 1.5)
-    assert len(files) == len(flats)
+    parts = [piece for job in ("plates", "covers") for piece, _ in flats(job)]
+    files = kerf_files(parts, 1.5)
+    assert len(files) == len(parts)
     files |= {
         name: data for name, data in coupon_files(read_coupon("2", "2", "DC01"), A4).items() if name.endswith(".dxf")
     }
