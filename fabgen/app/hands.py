@@ -14,9 +14,8 @@ from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.cover_tables import Cover
 from fabgen.job.tables.flat_tables import Plate
 from fabgen.job.tables.lengths.bar_tables import Strap
-from fabgen.parts.build import in_place
+from fabgen.parts.build import in_place, starting_from
 from fabgen.parts.piece import Piece
-from fabgen.parts.places.settled import with_places_found
 from fabgen.parts.shape.hands.own_image import (
     is_alike_end_for_end,
     stands_by_points,
@@ -47,10 +46,10 @@ def with_own_images(loaded: Job) -> Job:
             break
         found = _new_images(loaded, unknown, pieces)
         if all(each.ways is None for each in found.values()) and len(loaded.definitions.mirror) < 2:
-            return replace(loaded, definitions=with_places_found(loaded.definitions, stood))
+            return replace(loaded, definitions=starting_from(loaded.definitions, stood))
         known |= found
         again = read_text(loaded.text, loaded.path, known)
-        loaded = replace(again, definitions=with_places_found(again.definitions, stood))
+        loaded = replace(again, definitions=starting_from(again.definitions, stood))
     return loaded
 
 

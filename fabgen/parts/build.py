@@ -12,7 +12,7 @@ from fabgen.parts.coating_given import with_coatings
 from fabgen.parts.holes.vents import with_vents
 from fabgen.parts.piece import Piece
 from fabgen.parts.places.set_out import with_set_out
-from fabgen.parts.places.settled import Settling
+from fabgen.parts.places.settled import Settling, with_places_found
 from fabgen.parts.shape.measured_bends import measured_ks
 from fabgen.parts.states_given import with_states
 from fabgen.parts.survey.measured import with_tolerances
@@ -56,3 +56,13 @@ def in_place(job: Definitions, families: Container[str] = FAMILIES) -> tuple[Def
     problems += settling.problems if not problems else ()
     problems.report()
     return settling.job, pieces
+
+
+def starting_from(job: Definitions, stood: Definitions) -> Definitions:
+    """A job whose places against something are looked for first where another's were found, if both give them likewise.
+
+    Args:
+        job: as read.
+        stood: its places found.
+    """
+    return with_places_found(job, stood)
