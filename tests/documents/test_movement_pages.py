@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import json
+import math
+from dataclasses import replace
+from functools import cache
 from pathlib import Path
 
+import numpy as np
 import pytest
 from moving_jobs import SAMPLES, job_of, sample, studied
 from page.print_check import outside, overlaps, text_boxes
@@ -12,9 +16,19 @@ from typer.testing import CliRunner
 
 from fabgen.checks.motion.motion_checks import movement_findings
 from fabgen.cli import app
-from fabgen.documents.points.movement_pdf import movement_pdf
+from fabgen.documents.points.movement_pdf import (
+    clearance_table,
+    movement_pdf,
+    steady_clearances,
+    steady_text,
+    swept_plots,
+    swept_tables,
+)
 from fabgen.documents.points.plot import ticks
 from fabgen.documents.render.paper import PRINTER, find
+from fabgen.motion.keep_out import Clearance
+from fabgen.motion.movement import Movement
+from fabgen.motion.travel import SweepResult
 
 CAUGHT = ["caught/loose-arm.toml", "caught/solid-arm.toml"]
 
@@ -67,3 +81,53 @@ def test_ticks_are_round_and_enclose(low: float, high: float) -> None:
     assert found[0] <= low + 1e-9
     assert found[-1] >= high - 1e-9
     assert 2 <= len(found) <= 7
+
+
+# -- what does not change -------------------------------------------------------------------
+@cache
+def arm() -> Movement:
+    return studied(sample("curlew-arm.toml"))
+
+
+def _arm(**columns: list[float]) -> SweepResult:
+    """The arm's travel with some of its figures put in place of its own."""
+    result = arm().sweeps[0]
+    (wheel,) = result.wheels
+    return replace(result, wheels=(replace(wheel, **{key: np.array(values) for key, values in columns.items()}),))
+
+
+def test_a_figure_that_stays_the_same_has_a_line_and_no_graph_nor_column() -> None:
+    movement = arm()
+    count = len(movement.sweeps[0].driver)
+    changing = _arm(toe=[0.01 * i for i in range(count)])
+    flat = _arm(toe=[math.radians(0.25)] * count)
+    size = (80.0, 46.0)
+    assert len(swept_plots(movement, changing, size)) == len(swept_plots(movement, flat, size)) + 1
+    assert "toe 0.25°" in steady_text(flat)
+    assert "toe" not in steady_text(changing)
+    heads = [head for table, _ in swept_tables(flat) for head in table]
+    assert "toe, °" not in heads
+    assert any(head == "toe, °" for table, _ in swept_tables(changing) for head in table)
+
+
+@pytest.mark.parametrize(("change", "steady"), [(0.004, True), (0.006, False)])
+def test_steady_is_what_its_last_printed_decimal_does_not_show(change: float, steady: bool) -> None:
+    """Toe and camber are printed to 0.01 degrees: half of that, and a fifth less and more."""
+    count = len(arm().sweeps[0].driver)
+    result = _arm(camber=list(np.radians(np.linspace(1.0, 1.0 + change, count))))
+    assert ("camber" in steady_text(result)) is steady
+
+
+def test_pairs_that_do_not_move_against_one_another_have_a_line_unless_they_are_too_near() -> None:
+    movement = arm()
+    count = len(movement.sweeps[0].driver)
+
+    def pair(name: str, first: float, last: float, wanted: float = 10.0) -> Clearance:
+        return Clearance("wheel", name, wanted, np.linspace(first, last, count), np.zeros((2, 3)))
+
+    near = (pair("arm", 20.0, 20.0), pair("frame", 20.0, 60.0), pair("caliper", 4.0, 4.0))
+    changed = replace(movement, clearances=(near,))
+    _, rows = clearance_table(changed, movement.sweeps[0], 0)
+    assert [row[1] for row in rows] == ["frame", "caliper"]
+    assert steady_clearances(changed, movement.sweeps[0], 0).endswith("mm: wheel to arm 20.0.")
+    assert [row[1] for row in clearance_table(changed, None, 0)[1]] == ["arm", "frame", "caliper"]

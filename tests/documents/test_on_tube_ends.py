@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 import pypdf
 import pytest
-from random_seeds import first_seed
+from random_seeds import first_seed, how_many
 
 from fabgen.app.hands import with_own_images
 from fabgen.app.work import built
@@ -138,10 +138,11 @@ def random_jobs(seed: int, count: int) -> str:
 
 
 def test_random_plates_on_ends_are_put_back_from_the_printed_figures() -> None:
-    pieces = made(random_jobs(first_seed(20), 24))
+    count = how_many(200, 8)
+    pieces = made(random_jobs(first_seed(20), count))
     by_mark = {piece.mark: piece for piece in pieces}
     found = rows(pieces)
-    assert len(found) == 24
+    assert len(found) == count
     for name, end, foot, *figures, turned in found:
         rims = [float(each) for each in figures]
         tube, plate = by_mark[end.split("'")[0].split()[-1]].length_part, by_mark[name].flat_part

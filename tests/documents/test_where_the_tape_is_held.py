@@ -11,6 +11,7 @@ import pytest
 from fabgen.documents.drawing.tables_of_a_part import set_out_table
 from fabgen.documents.everything import MakeOptions, job_files
 from fabgen.documents.render.paper import A4
+from fabgen.documents.render.set_out_words import held_at
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.survey.following import Survey
@@ -43,10 +44,7 @@ def heading(text: str) -> str:
     ("text", "expected"),
     [
         (POINTS + tube('["D1", "D2"]'), "from the saw cut of the start, at D1"),
-        (POINTS + tube('["D2", "D1"]'), "from the saw cut of the start, at D2"),
         (POINTS + tube('["D1", "D2"]', THERE), "from the start, at D1"),
-        (tube("[[0, 0, 0], [600, 0, 0]]"), "from the saw cut of the start, its rear end"),
-        (tube("[[0, 0, 0], [0, 600, 0]]", THERE), "from the start, its right end"),
     ],
 )
 def test_the_set_out_sheet_says_at_which_end_the_tape_is_held(text: str, expected: str) -> None:
@@ -59,3 +57,20 @@ def test_tables_on_drawings_name_no_saw_cut_of_what_is_there(more: str, held: st
     found = set_out_table(pieces[0], pieces, Figures(False))
     assert found is not None
     assert f"from {held}" in found.title
+
+
+@pytest.mark.parametrize(
+    ("finish", "more", "expected"),
+    [
+        ([600, 0, 0], "", "the saw cut of the start, its rear end"),
+        ([-600, 0, 100], "", "the saw cut of the start, its front end"),
+        ([0, 600, 0], THERE, "the start, its right end"),
+        ([0, -600, 0], THERE, "the start, its left end"),
+        ([0, 0, 600], "", "the saw cut of the start, its lower end"),
+        ([100, 0, -600], "", "the saw cut of the start, its upper end"),
+    ],
+)
+def test_a_start_without_a_name_is_told_by_where_it_looks(finish: list[int], more: str, expected: str) -> None:
+    (piece,) = all_pieces(read_text(HEAD + tube(f"[[0, 0, 0], {finish}]", more), Path("job.toml")).definitions)
+    assert held_at(piece, "") == expected
+    assert held_at(piece, "D1").endswith("the start, at D1")

@@ -10,6 +10,8 @@ from fabgen.documents.points.movement_pdf import (
     clearance_table,
     mobility_text,
     motion_pictures,
+    steady_clearances,
+    steady_text,
     sweep_title,
     swept_plots,
     swept_tables,
@@ -27,13 +29,16 @@ PLOT = (90.0, 46.0)
 
 @dataclass(frozen=True)
 class Travel:
-    """One travel: its title ('' where nothing travels), whether it could be begun, its figures and clearances."""
+    """One travel: its title ('' where nothing travels), whether it could be begun, its figures and clearances, and in a
+    sentence each what of these stays the same, '' where all changes."""
 
     title: str
     reached: bool
     grids: list[PageTable]
     plots: list[Drawing]
     near: PageTable
+    steady: str = ""
+    still: str = ""
 
 
 @dataclass(frozen=True)
@@ -70,6 +75,8 @@ def _travels(movement: Movement) -> Iterator[Travel]:
             [_grid(f"Figures of {result.name}", heads, rows) for heads, rows in swept_tables(result)],
             [Drawing(result.name, svg, PLOT[0]) for svg in plots],
             _grid("Least clearances", *clearance_table(movement, result, number)),
+            steady_text(result) if result.places else "",
+            steady_clearances(movement, result, number),
         )
 
 

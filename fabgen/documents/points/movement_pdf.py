@@ -41,6 +41,7 @@ from fabgen.geometry.mechanics.constraints import Places
 from fabgen.geometry.mechanics.mechanism import Screw
 from fabgen.geometry.space.frame import Array
 from fabgen.job.tables.definitions import Header
+from fabgen.motion.keep_out import Clearance
 from fabgen.motion.movement import Movement, swing_limit
 from fabgen.motion.travel import SIGNS, SweepResult, Tilt
 from fabgen.wording.levels import Level
@@ -48,6 +49,10 @@ from fabgen.wording.levels import Level
 _MOST_ROWS = 25
 _MOST_PICTURES = 3
 _PLOT_HEIGHT = 46.0
+_NEAREST = 6
+"""So many pairs that do not move against one another are named."""
+_AT_LEAST = 1e-3
+"""A clearance this little under what is needed is enough, mm."""
 
 
 def movement_pdf(header: Header, movement: Movement, findings: Sequence[Finding], paper: Paper) -> bytes:
@@ -181,8 +186,49 @@ def _columns(result: SweepResult) -> list[tuple[str, Array, int]]:
     return found
 
 
+def _is_steady(values: Array, places: int) -> bool:
+    """Whether a figure stays the same through a travel, to so many decimals; of one position alone none does."""
+    return len(values) > 1 and float(np.ptp(values)) < 0.5 * 10.0**-places
+
+
+def _changing(result: SweepResult) -> list[tuple[str, Array, int]]:
+    """Those of the columns that are worth a column and a graph."""
+    return [column for column in _columns(result) if not _is_steady(*column[1:])]
+
+
+def _tilting(result: SweepResult) -> list[Tilt]:
+    """The balls whose angle changes."""
+    return [tilt for tilt in result.tilts if not _is_steady(np.degrees(tilt.angle), 1)]
+
+
+def _ball(tilt: Tilt) -> str:
+    return f"{tilt.mark} {tilt.at}".strip()
+
+
+def steady_text(result: SweepResult) -> str:
+    """One sentence for all that stays as it is through a travel; '' where all changes.
+
+    Args:
+        result: of the travel.
+    """
+    said = []
+    for head, values, places in _columns(result):
+        if _is_steady(values, places):
+            name, _, unit = head.rpartition(", ")
+            said.append(f"{name} {_signed(values[0], places)}{'' if unit == '°' else ' '}{unit}")
+    balls: dict[str, list[str]] = {}
+    changing = _tilting(result)
+    for tilt in result.tilts:
+        if not any(tilt is each for each in changing):
+            balls.setdefault(_signed(float(np.degrees(tilt.angle[0])), 1), []).append(_ball(tilt))
+    said += [f"ball angle {angle}° of {', '.join(names)}" for angle, names in balls.items()]
+    return f"The same all through this travel: {'; '.join(said)}." if said else ""
+
+
 def _figures(result: SweepResult, width: float) -> list[Flowable]:
     blocks: list[Flowable] = []
+    if steady := steady_text(result):
+        blocks += [cell(steady, SMALL), Spacer(0, 2 * mm)]
     for heads, rows in swept_tables(result):
         more = [22.0] * (len(heads) - 1)
         blocks.append(table(heads, rows, shared(width, 26, *more), range(1, len(heads))))
@@ -204,8 +250,8 @@ def _picked(result: SweepResult) -> list[int]:
 
 def swept_tables(result: SweepResult) -> Iterator[tuple[list[str], list[list[str]]]]:
     """Heads and rows of what changes through the travel, seven columns a table at most."""
-    columns = _columns(result)
-    for first in range(0, max(len(columns), 1), 7):
+    columns = _changing(result)
+    for first in range(0, max(len(columns), 0 if _columns(result) else 1), 7):
         some = columns[first : first + 7]
         heads = [f"{result.words}, mm", *(head for head, _, _ in some)]
         rows = [
@@ -227,7 +273,7 @@ def _plots(movement: Movement, result: SweepResult, width: float) -> list[Flowab
 
 
 def swept_plots(movement: Movement, result: SweepResult, size: tuple[float, float]) -> list[Picture]:
-    """Every figure of the travel over its driver, each a picture `size` mm."""
+    """Every figure that changes in the travel over its driver, each a picture `size` mm."""
     if len(result.driver) < 2:
         return []
     along = f"{result.words}, mm from the drawing"
@@ -236,9 +282,9 @@ def swept_plots(movement: Movement, result: SweepResult, size: tuple[float, floa
         ends = ((damper.shortest, "closed"), (damper.longest, "open"))
         limits[f"{damper.name}, mm"] = [(level, word) for level, word in ends if level is not None]
     pictures: list[Picture] = []
-    for head, values, _ in _columns(result):
+    for head, values, _ in _changing(result):
         pictures.append(plot(list(result.driver), list(values), head, along, size, limits.get(head, ())))
-    for tilt in result.tilts:
+    for tilt in _tilting(result):
         limit, _ = swing_limit(movement, tilt)
         level = [] if limit is None else [(math.degrees(limit), "limit")]
         head = f"{tilt.mark}{' ' + tilt.at if tilt.at else ''}: ball angle, °"
@@ -263,37 +309,66 @@ def _tilts(movement: Movement, result: SweepResult, width: float) -> list[Flowab
         angle, _ = swing_limit(movement, tilt)
         return "-" if angle is None else f"{math.degrees(angle):.1f}°"
 
+    tilting = _tilting(result)
     columns = [
-        Column("ball", 26, lambda tilt: f"{tilt.mark} {tilt.at}".strip()),
+        Column("ball", 26, _ball),
         Column("most", 16, lambda tilt: f"{math.degrees(tilt.angle[most(tilt)]):.1f}°", right=True),
         Column(f"at {result.words}, mm", 34, lambda tilt: _signed(result.driver[most(tilt)], 1), right=True),
         Column("limit", 16, limit, right=True),
         Column("limit from", 44, lambda tilt: swing_limit(movement, tilt)[1] or "none given"),
         Column("counted", 44, lambda tilt: "square to its bolt" if tilt.square else "full swing from the drawing"),
     ]
-    return section("Ball angles", listed(result.tilts, columns, width)) if result.tilts else []
+    return section("Ball angles", listed(tilting, columns, width)) if tilting else []
 
 
 def _clearances(movement: Movement, result: SweepResult | None, number: int, width: float) -> list[Flowable]:
     heads, rows = clearance_table(movement, result, number)
-    if not rows:
+    steady = steady_clearances(movement, result, number)
+    if not (rows or steady):
         return []
     note = (
         f"{counted(movement.far, 'further pair')} stayed farther apart than 150 mm and the clearance needed."
         if movement.far
         else ""
     )
-    blocks: list[Flowable] = [table(heads, rows, shared(width, 28, 28, 26, 16, 34, 34, 14), (2, 3, 4))]
-    return section("Least clearances", *blocks, *([cell(note, SMALL)] if note else []))
+    blocks: list[Flowable] = [table(heads, rows, shared(width, 28, 28, 26, 16, 34, 34, 14), (2, 3, 4))] if rows else []
+    return section("Least clearances", *blocks, *(cell(each, SMALL) for each in (steady, note) if each))
+
+
+def _is_still(clear: Clearance) -> bool:
+    """Whether two that are far enough apart do not move against one another, as a wheel and what it turns on."""
+    return _is_steady(clear.clear, 1) and clear.least >= clear.wanted - _AT_LEAST
+
+
+def _of_travel(movement: Movement, number: int) -> Sequence[Clearance]:
+    return movement.clearances[number] if number < len(movement.clearances) else ()
+
+
+def steady_clearances(movement: Movement, result: SweepResult | None, number: int) -> str:
+    """One sentence for all pairs that do not move against one another in the travel of that number; '' without.
+
+    Args:
+        movement: of the job.
+        result: of that travel; None as drawn.
+        number: of it.
+    """
+    still = [clear for clear in _of_travel(movement, number) if result is not None and _is_still(clear)]
+    still.sort(key=lambda clear: clear.least)
+    pairs = ", ".join(f"{clear.one} to {clear.other} {clear.least:.1f}" for clear in still[:_NEAREST])
+    more = f" and {counted(len(still) - _NEAREST, 'pair')} farther apart" if len(still) > _NEAREST else ""
+    return f"Do not move against one another in this travel, mm: {pairs}{more}." if pairs else ""
 
 
 def clearance_table(movement: Movement, result: SweepResult | None, number: int) -> tuple[list[str], list[list[str]]]:
     """Heads and rows of what comes near what, in the travel of that number or as drawn."""
-    listed = movement.clearances[number] if number < len(movement.clearances) else ()
     rows = []
-    for clear in listed:
+    for clear in _of_travel(movement, number):
+        if result is not None and _is_still(clear):
+            continue
         x, y, z = clear.points.mean(axis=0)
-        word = Level.STOP.word if clear.least <= 0.0 else Level.WARN.word if clear.least < clear.wanted - 1e-3 else ""
+        word = (
+            Level.STOP.word if clear.least <= 0.0 else Level.WARN.word if clear.least < clear.wanted - _AT_LEAST else ""
+        )
         rows.append(
             [
                 clear.one,
