@@ -91,15 +91,17 @@ def movement_in(loaded: Job, pieces: Sequence[Piece], bolts: Sequence[BoltStack]
         return movement_of(loaded.definitions, pieces, [line for stack in bolts for line in stack.lines])
 
 
-def _with_mirrored_bolts(loaded: Job, plan: Plan) -> Plan:
-    """The plan, its bolts that mirrors make called after the file's own, which have other numbers."""
+def _with_copied_bolts(loaded: Job, plan: Plan) -> Plan:
+    """The plan, its bolts that mirrors and repeats make called after the file's own, which have other numbers."""
     images: Counter[int] = Counter()
+    mirrored = loaded.expanded.images if loaded.expanded is not None else {}
     bolts = []
     for stack in plan.bolts:
         if (own := int(loaded.origin(("bolt", stack.number))[1])) != stack.number:
             images[own] += 1
             again = f" {images[own]}" if images[own] > 1 else ""
-            stack = replace(stack, image=f"bolt {own + 1} mirrored{again}")
+            is_mirrored = any(layer.mark in mirrored for layer in stack.layers)
+            stack = replace(stack, image=f"bolt {own + 1} {'mirrored' if is_mirrored else 'copied'}{again}")
         bolts.append(stack)
     return replace(plan, bolts=tuple(bolts))
 
@@ -131,7 +133,7 @@ def planned(
         plan = plan_job(job, pieces, rack, effort or Effort.QUICK, progress)
         if effort is None and depends_on_nesting(job, plan):
             plan = plan_job(job, pieces, rack, Effort.NORMAL, progress)
-    plan = _with_mirrored_bolts(loaded, plan)
+    plan = _with_copied_bolts(loaded, plan)
     movement = movement_in(loaded, pieces, plan.bolts)
     checked = Checked(job, pieces, plan, movement, loaded.built, changed, WrittenKeys.of(loaded))
     found = run_checks(checked)

@@ -235,7 +235,7 @@ class BoltStack:
     gaps: tuple[EarGap, ...] = ()
     tapped: Tapped | None = None
     image: str = ""
-    """Of one that a mirror makes, its name by the job's own: 'bolt 2 mirrored'."""
+    """Of one that a mirror or a repeat makes, its name by the job's own: 'bolt 2 mirrored', 'bolt 2 copied'."""
 
     @property
     def name(self) -> str:

@@ -11,9 +11,9 @@ from pydantic import ValidationError
 
 from fabgen.job.document import entries, mark_of, table_in
 from fabgen.job.errors import InputError, Path, Problem, listed, nearest, shown
+from fabgen.job.expansion.copies.copied_joints import JOINTS, CopiedJoint, copied_joints, reads_as_length
 from fabgen.job.expansion.copies.mirror import Mirror
-from fabgen.job.expansion.copies.mirrored_joints import JOINTS
-from fabgen.job.expansion.copies.mirrored_parts import MOVING, KnownImages, images_of
+from fabgen.job.expansion.copies.mirrored_parts import MOVING, STANDS, KnownImages, images_of
 from fabgen.job.expansion.copies.moved_places import Copying
 from fabgen.job.expansion.copies.moved_tables import Moved
 from fabgen.job.expansion.copies.repeats import motions, renamed
@@ -115,7 +115,7 @@ class _Expansion:
         self.problems: list[Problem] = []
         self.parts: dict[str, list[tuple[Path, Any]]] = {
             table: [((table, i), entry) for i, entry in enumerate(raw[table])]
-            for table in (*tables, *((*MOVING, *JOINTS) if mirrors else ()), "pin", "node")
+            for table in (*tables, *(MOVING if mirrors else ()), *(JOINTS if self._copies() else ()), "pin", "node")
             if isinstance(raw.get(table), list)
         }
         self.images: dict[str, str] = {}
@@ -343,10 +343,46 @@ class _Expansion:
                 made = way.length_part(table, entry, name)
                 self.copies[name] = mark
                 self._copied(("repeat", number), table, name, made, given.change)
+        self._repeat_joints(marks, placed, found, len(ways) + 1)
         for name in given.parts:
             if name in self.frames:
                 for copy in range(2, len(ways) + 2):
                     self.frames[renamed(name, copy)] = [renamed(mark, copy) for mark in self.frames[name]]
+
+    def _copies(self) -> bool:
+        """Whether something makes parts again, with their bolts and welds."""
+        return bool(self.mirrors) or isinstance(self.raw.get("repeat"), list)
+
+    def _repeat_joints(
+        self, marks: Sequence[str], placed: Sequence[str], found: Mapping[str, tuple[str, Any]], count: int
+    ) -> None:
+        """Bolts and welds of parts that are made again, `count` with the first: of those that keep their mark there are
+        more, others have a table for each copy."""
+
+        def stands_nowhere(mark: str) -> bool:
+            return mark in found and (found[mark][0] == "bush" or not any(key in found[mark][1] for key in STANDS))
+
+        def is_length(written: str) -> bool:
+            return written.strip() not in found and reads_as_length(self.context, written)
+
+        for copy in range(2, count + 1):
+
+            def name_of(mark: str, copy: int = copy) -> str:
+                return renamed(mark, copy) if mark in marks and mark not in placed else mark
+
+            for joint in list(copied_joints(self.parts, marks, name_of, stands_nowhere, is_length)):
+                if joint.is_image:
+                    self._joint(joint, joint.entry)
+                elif copy == 2:
+                    self._joint(joint, joint.entry | {"quantity": count * joint.own.get("quantity", 1)})
+
+    def _joint(self, joint: CopiedJoint, entry: Any) -> None:
+        """Takes up a bolt or weld of copies, in place of its own or last."""
+        # What is wrong with an image is so with its own, which the file has.
+        own = next(i for i, (_, each) in enumerate(self.parts[joint.table]) if each is joint.own)
+        where = self.parts[joint.table][own][0]
+        at = slice(own, own + 1) if not joint.is_image else slice(len(self.parts[joint.table]), None)
+        self.parts[joint.table][at] = [(where, entry)]
 
     def _copied(
         self, place: Path, table: str, name: str, made: Any, change: Mapping[str, Any], after: str | None = None
@@ -384,11 +420,7 @@ class _Expansion:
                         for where, entry in listed_parts
                     ]
             for joint in made.joints:
-                # What is wrong with an image is so with its own, which the file has.
-                own = next(i for i, (_, entry) in enumerate(self.parts[joint.table]) if entry is joint.own)
-                where = self.parts[joint.table][own][0]
-                at = slice(own, own + 1) if not joint.is_image else slice(len(self.parts[joint.table]), None)
-                self.parts[joint.table][at] = [(where, joint.entry)]
+                self._joint(joint, joint.entry)
             for name in mirror.given.parts:
                 if name in self.frames:
                     self.frames[mirror.name(name)] = [mirror.name(mark) for mark in self.frames[name]]

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fabgen.app.work import built, planned
 from fabgen.job.reader import JobError, read_text
 from fabgen.parts.tube.routed_tube import RoutedTube
 
@@ -151,3 +152,83 @@ def test_a_plate_has_no_copies_to_change() -> None:
     with pytest.raises(JobError) as caught:
         read_text(HEAD + PAIR + "[[repeat]]\n" + more)
     assert "parts of sheet keep their mark" in caught.value.problems[0].accepted
+
+
+# -- bolts and welds ------------------------------------------------------------------------
+HELD = """[[bracket]]
+mark = "B"
+shape = "clevis"
+thickness = 4
+gap = 31
+length = 40
+height = 45
+bolt = "M12"
+place = { against = "A", at = 150, side = "left" }
+[[link]]
+mark = "L"
+section = "25 x 4"
+between = [[150, 75, 0], [150, 400, 0]]
+rod_ends = ["M12 right", "M12 left"]
+[[tube]]
+mark = "A"
+section = "60 x 60 x 3"
+turn = 0
+route = [[0, 0, 0], [500, 0, 0]]
+[[plate]]
+mark = "P"
+thickness = 5
+rectangle = [60, 60]
+holes = [{ at = [30, 30], bolt = "M12" }]
+place = { at = [900, 0, 0] }
+[[plate]]
+mark = "Q"
+thickness = 5
+rectangle = [60, 60]
+holes = [{ at = [30, 30], bolt = "M12" }]
+"""
+
+
+def bolts(*through: str, more: str = "", parts: str = '"A", "B", "L"', table: str = "") -> list[tuple[list[str], int]]:
+    given = f'[[bolt]]\nthread = "M12"\nthrough = {list(through)}\n{more}'
+    repeat = f"[[repeat]]\nparts = [{parts}]\nstep = [0, 0, 200]\ncount = 3\n"
+    made = read_text(HEAD + HELD + given + table + repeat).definitions.bolt
+    return [([each for each in bolt.through if isinstance(each, str)], bolt.quantity) for bolt in made]
+
+
+def test_each_copy_of_a_rod_has_a_bolt_of_its_own() -> None:
+    assert bolts("B", "7.5 mm", "L", "7.5 mm", "B") == [
+        (["B", "L", "B"], 1), (["B", "L-2", "B"], 1), (["B", "L-3", "B"], 1)
+    ]  # fmt: skip
+
+
+def test_through_parts_that_keep_their_mark_there_are_more() -> None:
+    assert bolts("B", "31 mm", "B") == [(["B", "B"], 3)]
+    assert bolts("B", "31 mm", "B", more="quantity = 2\n") == [(["B", "B"], 6)]
+    assert bolts("B", "Q") == [(["B", "Q"], 3)]  # that stands nowhere
+
+
+def test_what_is_there_once_keeps_its_bolt_and_what_the_job_has_is_not_made_again() -> None:
+    assert bolts("B", "P") == [(["B", "P"], 1)]
+    assert bolts("P", "5 mm") == [(["P"], 1)]
+    given = '[[bolt]]\nthread = "M12"\nthrough = ["B", "L-2", "B"]\nnut = "lock"\n'
+    assert [through for through, _ in bolts("B", "L", "B", table=given)] == [
+        ["B", "L", "B"], ["B", "L-2", "B"], ["B", "L-3", "B"]
+    ]  # fmt: skip
+
+
+def test_a_weld_of_copies_is_welded_at_each() -> None:
+    weld = '[[weld]]\nparts = ["A", "T"]\nthroat = 3\n'
+    post = '[[tube]]\nmark = "T"\nsection = "25 x 2"\nroute = [[200, 30, 0], [200, 300, 0]]\n'
+    repeat = '[[repeat]]\nparts = ["A", "T"]\nstep = [0, 0, 200]\ncount = 2\n'
+    made = read_text(HEAD + HELD + weld + post + repeat).definitions.weld
+    assert [each.parts for each in made] == [["A", "T"], ["A-2", "T-2"]]
+
+
+def test_the_bolts_of_copies_stand_in_their_holes_and_are_called_after_the_first() -> None:
+    bolt = '[[bolt]]\nthread = "M12"\nthrough = ["B", "7.5 mm", "L", "7.5 mm", "B"]\n'
+    repeat = '[[repeat]]\nparts = ["A", "B", "L"]\nstep = [0, 0, 200]\ncount = 3\n'
+    loaded = read_text(HEAD + HELD + bolt + repeat)
+    found = planned(loaded, built(loaded), None, None).plan.bolts
+    assert [stack.name for stack in found] == ["bolt 1", "bolt 1 copied", "bolt 1 copied 2"]
+    heights = [float(line.at[2] + line.reach / 2.0 * line.axis[2]) for stack in found for line in stack.lines]
+    assert heights == pytest.approx([0.0, 200.0, 400.0], abs=0.01)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import suppress
 from copy import deepcopy
 from dataclasses import dataclass, field
 from typing import Any
@@ -13,8 +12,8 @@ import numpy as np
 from fabgen.geometry.survey.rigid_fit import RigidMotion
 from fabgen.job.document import mark_of
 from fabgen.job.errors import InputError, Path, listed, nearest, shown
+from fabgen.job.expansion.copies.copied_joints import CopiedJoint, copied_joints, reads_as_length
 from fabgen.job.expansion.copies.mirror import ON_PLANE, Mirror
-from fabgen.job.expansion.copies.mirrored_joints import MirroredJoint, mirrored_joints
 from fabgen.job.expansion.copies.moved_places import Copying, alike_on_both_sides, laid_over
 from fabgen.job.expansion.copies.moved_tables import Moved, is_direction
 from fabgen.job.tables.fields import Context
@@ -46,7 +45,7 @@ SHEET = ("plate", "bracket", "cover", "strap")
 """Families whose flats are mirrored, where they are not their own mirror image."""
 MOVING = ("body", "joint", "damper", "wheel", "sweep", "envelope")
 """Tables of what has a name and no mark."""
-_STANDS = ("route", "between", "points", "place", "at")
+STANDS = ("route", "between", "points", "place", "at")
 """Keys that say where a part stands."""
 _ROUND = {"bar": "around", "strap": "round"}
 """Of what stands round a tube, the key that names it."""
@@ -60,7 +59,7 @@ class Images:
     added: list[tuple[str, Entry]] = field(default_factory=list)
     grown: dict[str, Entry] = field(default_factory=dict)
     of: dict[str, str] = field(default_factory=dict)
-    joints: list[MirroredJoint] = field(default_factory=list)
+    joints: list[CopiedJoint] = field(default_factory=list)
     """Bolts and welds of these."""
     same: dict[str, str] = field(default_factory=dict)
     """By what the image of a part that keeps its mark would be called, that mark."""
@@ -180,9 +179,7 @@ class _Mirroring:
                 made.of[self.mirror.name(name)] = name
         made.added.extend(self._at_points())
         listed_marks = {mark for table, entry in self.parts if table not in MOVING and (mark := mark_of(entry))}
-        made.joints.extend(
-            mirrored_joints(self.tables, listed_marks, self._renamed, self._stays_alike, self._is_length)
-        )
+        made.joints.extend(copied_joints(self.tables, listed_marks, self._renamed, self._stays_alike, self._is_length))
         self._changed(made)
         return made
 
@@ -315,17 +312,12 @@ class _Mirroring:
     def _stays_alike(self, mark: str) -> bool:
         """Whether a part that is not mirrored lies alike on both sides, goes with what holds it, or stands nowhere."""
         return mark in self.known and all(
-            table == "bush" or not any(key in entry for key in _STANDS) or bool(alike_on_both_sides(self.moved, entry))
+            table == "bush" or not any(key in entry for key in STANDS) or bool(alike_on_both_sides(self.moved, entry))
             for table, entry in self.known[mark]
         )
 
     def _is_length(self, written: str) -> bool:
-        if written.strip() in self.known:
-            return False
-        with suppress(ValueError):
-            self.context.length(written)
-            return True
-        return False
+        return written.strip() not in self.known and reads_as_length(self.context, written)
 
     def _along(self, tube: str, entry: Entry) -> Any:
         """Where the image stands along a tube that is not mirrored but lies on both sides alike."""

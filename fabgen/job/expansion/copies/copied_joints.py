@@ -1,13 +1,15 @@
-"""Bolts and welds of mirrored parts, which name them and have no marks of their own."""
+"""Bolts and welds of parts that are made again, which name them and have no marks of their own."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from contextlib import suppress
 from copy import deepcopy
 from dataclasses import dataclass
 from typing import Any
 
 from fabgen.job.document import mark_of
+from fabgen.job.tables.fields import Context
 
 Entry = dict[str, Any]
 
@@ -17,7 +19,7 @@ _NAMES = {"bolt": ("through", "into"), "weld": ("parts",)}
 
 
 @dataclass(frozen=True, eq=False)
-class MirroredJoint:
+class CopiedJoint:
     """What becomes of a bolt's or weld's table: an `image` beside it, or the same with its quantity doubled."""
 
     table: str
@@ -26,22 +28,22 @@ class MirroredJoint:
     is_image: bool
 
 
-def mirrored_joints(
+def copied_joints(
     tables: Mapping[str, Sequence[tuple[object, Any]]],
-    mirrored: Collection[str],
+    copied: Collection[str],
     renamed: Callable[[str], str],
     stays_alike: Callable[[str], bool],
     is_length: Callable[[str], bool],
-) -> Iterator[MirroredJoint]:
-    """Bolts and welds made again: those that name a mirrored part, and beside such none that stands on one side alone.
+) -> Iterator[CopiedJoint]:
+    """Bolts and welds made again: those that name a mirrored or repeated part, and beside such none that is there once.
 
     One that the job has already for the image, of the same thread through the same parts, is not made again.
 
     Args:
         tables: of the job, each entry with its place.
-        mirrored: the marks of the parts that are.
+        copied: the marks of the parts that are made again.
         renamed: gives for a part's mark that of its image; the same of one that keeps its mark.
-        stays_alike: whether a part that is not mirrored lies alike on both sides, or stands nowhere.
+        stays_alike: whether a part that is not made again lies alike on both sides, or stands nowhere.
         is_length: whether what a bolt goes through is given as a length, not as a mark.
     """
     for table in JOINTS:
@@ -49,17 +51,25 @@ def mirrored_joints(
         kinds = [_kind(table, entry, is_length) for entry in there]
         for entry in there:
             marks = list(_marks(table, entry, is_length))
-            if not any(mark in mirrored for mark in marks):
+            if not any(mark in copied for mark in marks):
                 continue
-            if not all(mark in mirrored or stays_alike(mark) for mark in marks):
+            if not all(mark in copied or stays_alike(mark) for mark in marks):
                 continue
             image = _renamed(table, entry, renamed, is_length)
             kind = _kind(table, image, is_length)
             if kind != _kind(table, entry, is_length):
                 if kind not in kinds:
-                    yield MirroredJoint(table, entry, image, True)
+                    yield CopiedJoint(table, entry, image, True)
             elif table == "bolt" and type(count := entry.get("quantity", 1)) is int:
-                yield MirroredJoint(table, entry, image | {"quantity": 2 * count}, False)
+                yield CopiedJoint(table, entry, image | {"quantity": 2 * count}, False)
+
+
+def reads_as_length(context: Context, written: str) -> bool:
+    """Whether what a bolt goes through is a length."""
+    with suppress(ValueError):
+        context.length(written)
+        return True
+    return False
 
 
 def _marks(table: str, entry: Entry, is_length: Callable[[str], bool]) -> Iterator[str]:
