@@ -1,4 +1,4 @@
-"""A job worked in inches: every length printed and drawn is in inches, or has them beside."""
+"""A job worked in inches: every length printed and drawn is in inches, or has them first."""
 
 from __future__ import annotations
 
@@ -71,35 +71,35 @@ def test_drawings_are_in_inches(made: Path) -> None:
         assert text in said
 
 
-def test_lists_have_inches_beside(made: Path) -> None:
-    assert '1 3/4 x 0.120" [44.45 x 3.05]' in words(made / "cut-list.pdf")
-    assert '4.76 mm [3/16"]' in words(made / "shopping-list.pdf")
+def test_lists_are_in_inches(made: Path) -> None:
+    assert '1 3/4 x 0.120"' in words(made / "cut-list.pdf")
+    assert '3/16"' in words(made / "shopping-list.pdf")
 
 
-def test_facts_and_checks_have_inches_beside(made: Path) -> None:
+def test_facts_and_checks_have_inches_first(made: Path) -> None:
     job = json.loads((made / "job.json").read_text())
     link = next(piece for piece in job["pieces"] if piece["mark"] == "L1")
-    assert link["facts"]["pin to pin"] == '412.8 mm [16 1/4"]'
+    assert link["facts"]["pin to pin"] == '16 1/4" [412.8 mm]'
     plate = next(piece for piece in job["pieces"] if piece["mark"] == "P1")
-    assert plate["facts"]["holes"] == 'Ø10.32 [13/32"] for 3/8 in'
-    assert any('54 mm [2.126"] of shank' in check["text"] for check in job["checks"])
+    assert plate["facts"]["holes"] == 'Ø13/32" [10.32 mm] for 3/8 in'
+    assert any('2.126" [54 mm] of shank' in check["text"] for check in job["checks"])
 
 
-def test_what_was_measured_has_inches_beside(made: Path) -> None:
+def test_what_was_measured_is_in_inches(made: Path) -> None:
     said = words(made / "check-table.pdf")
-    for text in ("Tape readings within ± 1.6 mm [0.063 in]", "396.9 [15.625 in]", "z = 0 mm [0 in]"):
+    for text in ('Tape readings within ± 0.063"', '15.625"', 'z = 0"'):
         assert text in said
-    assert '2 mm [0.079"]' in words(made / "saw-sheets.pdf")
+    assert '0.079"' in words(made / "saw-sheets.pdf")
 
 
 @pytest.mark.parametrize(
     ("holes", "words_of_it"),
     [
-        ('{ at = ["1/4 in", 1], diameter = "3/8 in" }', 'hole Ø9.53 [3/8"] ('),
-        ('{ at = ["5/16 in", 1], diameter = "1/4 in", length = "1/2 in" }', 'slot 12.7 [1/2"] x 6.35 [1/4"]'),
+        ('{ at = ["1/4 in", 1], diameter = "3/8 in" }', 'hole Ø3/8" [9.53 mm] ('),
+        ('{ at = ["5/16 in", 1], diameter = "1/4 in", length = "1/2 in" }', 'slot 1/2" [12.7 mm] x 1/4" [6.35 mm]'),
     ],
 )
-def test_holes_in_findings_have_inches_beside(holes: str, words_of_it: str) -> None:
+def test_holes_in_findings_have_inches_first(holes: str, words_of_it: str) -> None:
     job = read_text(JOB.replace('{ at = [1, 1], bolt = "3/8" }', holes))
     found = run_checks(Checked(job.definitions, all_pieces(job.definitions)))
     assert any(words_of_it in finding.said.words("in") for finding in found if "P1" in finding.marks)
@@ -116,23 +116,28 @@ ANGLE = '[[bracket]]\nmark = "B1"\nshape = "angle"\nthickness = "1/8"\nlength = 
     ("text", "words_of_it"),
     [
         ('P = { tape = { A = 26, B = 26, C = 26 } }\n' + TUBE, "[20, 15, -7.141]"),
-        ('P = { tape = { A = 2, B = 2, C = 2 }, side = "above" }\n' + TUBE, 'they miss by 666.5 mm [26'),
-        ('P = { on = "T1", along = 50 }\n' + TUBE, '1270 mm [50"] from its start'),
-        (TUBE.replace("turn", DRILLED), '1270 mm [50"] along, of 1016 mm [40"]'),
-        (TUBE + ANGLE + 'place = { against = "T1", at = 50, side = "top" }\n', '254 mm [10"] past its finish'),
-        (TUBE + ANGLE + 'place = { against = "T1", at = 5, side = "top", offset = 2 }\n', '50.8 mm [2"] beside'),
-        (ANGLE.replace("[2, 2]", "[2, 0.25]"), '6.35 mm [1/4"] is too short for its bend'),
-        (ANGLE + 'holes = [{ at = [9, 1], face = "a", diameter = "1/2" }]\n', 'the hole Ø12.7 [1/2"] at (9, 1) leaves'),
-        (ANGLE + 'holes = [{ at = [2, 1], face = "a", diameter = 1, length = "1/2" }]\n', 'a slot 12.7 mm [1/2"] long'),
-        (TUBE.replace('["A", "B"]', '["A", "B"]\nsplices = [1000]'), "mm ["),
+        ('P = { tape = { A = 2, B = 2, C = 2 }, side = "above" }\n' + TUBE, 'they miss by 26.'),
+        ('P = { on = "T1", along = 50 }\n' + TUBE, '50" [1270 mm] from its start'),
+        (TUBE.replace("turn", DRILLED), '50" [1270 mm] along, of 40" [1016 mm]'),
+        (TUBE + ANGLE + 'place = { against = "T1", at = 50, side = "top" }\n', '10" [254 mm] past its finish'),
+        (TUBE + ANGLE + 'place = { against = "T1", at = 5, side = "top", offset = 2 }\n', '2" [50.8 mm] beside'),
+        (ANGLE.replace("[2, 2]", "[2, 0.25]"), '1/4" [6.35 mm] is too short for its bend'),
+        (ANGLE + 'holes = [{ at = [9, 1], face = "a", diameter = "1/2" }]\n', 'hole Ø1/2" [12.7 mm] at (9, 1) leaves'),
+        (ANGLE + 'holes = [{ at = [2, 1], face = "a", diameter = 1, length = "1/2" }]\n', 'a slot 1/2" [12.7 mm] long'),
+        (TUBE.replace('["A", "B"]', '["A", "B"]\nsplices = [1000]'), '" ['),
     ],
 )  # fmt: skip
-def test_errors_have_inches_beside(text: str, words_of_it: str) -> None:
+def test_errors_have_inches_first(text: str, words_of_it: str) -> None:
     with pytest.raises(JobError) as caught:
         built(HEAD + POINTS + text)
     said = "\n".join(f"{problem.what} {problem.accepted}" for problem in caught.value.problems)
     assert words_of_it in said
-    assert not re.search(r"\d mm(?! \[)", said), said
+    assert not in_mm_alone(said), said
+
+
+def in_mm_alone(text: str) -> list[str]:
+    """Lengths of a text that are in mm with no inches before them."""
+    return re.findall(r"\d mm\b(?!\])", text)
 
 
 def built(text: str) -> None:

@@ -63,7 +63,7 @@ class Finding:
 
     @property
     def text(self) -> str:
-        """What was found, in words; in inch jobs with inches beside the lengths."""
+        """What was found, in words; in inch jobs with inches first and mm beside."""
         return self.said.words(self.units)
 
     @property

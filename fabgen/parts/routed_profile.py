@@ -30,6 +30,7 @@ from fabgen.parts.shape.profiles import cross_section
 from fabgen.parts.shape.standing_faces import StandingFace
 from fabgen.shop.profiles.profile_section import ProfileSection
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import sentence
 
 _FLAT_ENOUGH = 1.0
 """A toe narrower than so many times what lies behind it is nothing to stand on."""
@@ -78,7 +79,7 @@ class RoutedProfile:
         """Raises InputError where it cannot lie as it is said to."""
         kind = given.section.kind
         if kind not in _KEYS:
-            what = f"{given.section} has no leg or web to be laid by"
+            what = sentence(given.section, " has no leg or web to be laid by")
             round_bar = f'[[tube]] with section = "bar {figure(given.section.sizes[0], 2)}" and this route'
             raise InputError(what, f"{round_bar}; its ends are coped there", key=("section",))
         one, other = (np.array(point.xyz) for point in given.route)

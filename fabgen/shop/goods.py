@@ -1,6 +1,7 @@
 """What is bought, by its fields: bars, sheets, threaded parts and the rest.
 
-Each is worded in one place, `words(units)`: in mm as lists and data files name it, in an inch job with inches beside.
+Each is worded in one place, `words(units)`: in mm as lists and data files name it, in an inch job in
+inches, what is metric in mm.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from dataclasses import dataclass
 
 from fabgen.shop.profiles.profile_section import ProfileSection, StockSection
 from fabgen.shop.section import Section
-from fabgen.wording.sentence import Sentence, lengths, mm
+from fabgen.wording.sentence import Sentence, as_made
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +39,7 @@ class StockBar:
         Args:
             units: 'mm' or 'in'.
         """
-        return f"{self.section.listed(units)} {self.material}, {mm(self.length, 4).words(units)}"
+        return f"{self.section.words(units)} {self.material}, {as_made(self.length).words(units)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,8 +61,7 @@ class Sheet:
         Args:
             units: 'mm' or 'in'.
         """
-        size = lengths(self.size, decimals=4)
-        return f"{mm(self.thickness, 4).words(units)} {self.material}, {size.words(units)}"
+        return f"{as_made(self.thickness).words(units)} {self.material}, {as_made(*self.size).words(units)}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +99,7 @@ class Plug:
         Args:
             units: 'mm' or 'in'.
         """
-        return f"for {self.section.listed(units)}"
+        return f"for {self.section.words(units)}"
 
 
 Goods = StockBar | Sheet | Threaded | Plug | Sentence

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, field
 
 from fabgen.wording.figures import figure, rounded_up
-from fabgen.wording.inches import INCH, inch_size
+from fabgen.wording.inches import INCH, inch_size, is_fraction, is_metric
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,7 @@ class Section:
 
     def words(self, units: str = "mm") -> str:
         """The section in a job's units as it is bought, so of flat bar the width first whichever stands upright; in
-        inches the wall in thousandths as trade has it: '1 3/4 x 0.120"'.
+        inches the wall in thousandths as trade has it: '1 3/4 x 0.120"', and what is metric in mm: '48.3 x 3.2 mm'.
 
         Args:
             units: 'mm' or 'in'.
@@ -140,19 +140,20 @@ class Section:
             return self.nominal.words(units)
         if units != "in":
             return str(self)
+        if self.is_metric:
+            return self.written(" mm")
         if self.is_solid:
             return self._named(" x ".join(inch_size(size) for size in self._said) + '"')
         *outside, wall = self.sizes
         return " x ".join([*(inch_size(size) for size in outside), f"{wall / INCH:.3f}"]) + '"'
 
-    def listed(self, units: str = "mm") -> str:
-        """As `words`, in inches with mm beside: '1 3/4 x 0.120" [44.45 x 3.05]'.
-
-        Args:
-            units: 'mm' or 'in'.
-        """
-        sizes = " x ".join(figure(size, 2) for size in (self.nominal._said if self.is_solid else self._said))
-        return f"{self.words(units)} [{sizes}]" if units == "in" else self.words()
+    @property
+    def is_metric(self) -> bool:
+        """Whether it is made in millimetres: by its outside, and where that is in whole fractions of an inch too by a
+        wall of half or whole millimetres."""
+        if self.is_solid or not all(is_fraction(size) for size in self.sizes[:-1]):
+            return is_metric(*self.sizes)
+        return not is_fraction(self.wall) and abs(self.wall * 2.0 - round(self.wall * 2.0)) < 1e-6
 
 
 def _area(is_round: bool, width: float, depth: float, corner: float) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from fabgen.wording.inches import inch_text
+from fabgen.wording.inches import inch_text, is_metric
 
 
 def rounded_up(value: float, decimals: int) -> float:
@@ -45,8 +45,8 @@ class Figures:
         return inch_text(value) if self.inches else figure(value, decimals)
 
     def sheet(self, thickness: float) -> str:
-        """'3 mm' or '1/8"': a thickness with its unit."""
-        return inch_text(thickness) if self.inches else f"{figure(thickness, 2)} mm"
+        """'3 mm' or '1/8"': a thickness with its unit, that of metric sheet in mm."""
+        return inch_text(thickness) if self.inches and not is_metric(thickness) else f"{figure(thickness, 2)} mm"
 
     def tube(self, value: float) -> str:
         """A length along a tube: to 0.1 mm, no saw cuts closer."""

@@ -7,7 +7,7 @@ from typing import Self
 from fabgen.wording.sentence import Sentence, sentence
 
 Words = str | Sentence
-"""What an error says: text, or a sentence whose lengths have inches beside them in inch jobs."""
+"""What an error says: text, or a sentence whose lengths have inches first in inch jobs."""
 
 Path = tuple[str | int, ...]
 

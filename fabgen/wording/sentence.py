@@ -3,7 +3,7 @@
     sentence("adjusts ", mm(12.5), " each way where ", mm(15), " is needed")
 
 keeps two lengths.  `Sentence.words("mm")` is 'adjusts 12.5 mm each way where 15 mm is needed';
-`words("in")` puts inches beside every length: 'adjusts 12.5 mm [0.492"] each way ...'.  A size
+`words("in")` has inches first, with mm beside them: 'adjusts 0.492" [12.5 mm] each way ...'.  A size
 that belongs to a name, as in 'M12 x 1.75' or '48.3 x 3.2', is plain text and stays as it is.
 A sentence cannot go into an f-string by accident: there is no other way to its text than `words`.
 """
@@ -14,9 +14,10 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
+from typing import Protocol, runtime_checkable
 
 from fabgen.wording.figures import figure
-from fabgen.wording.inches import INCH, inch_size
+from fabgen.wording.inches import INCH, inch_size, is_metric
 
 POUND = 4.4482216152605
 """A pound-force in newtons: 0.453 592 37 kg (the agreement of 1959) by the standard gravity of 9.806 65 m/s2."""
@@ -52,7 +53,8 @@ class Value:
         to_paste: written in the job's own unit and between quotes, as the job file takes it ('"5 mm"', '"3/16 in"');
             without a suffix as a bare figure of that unit ('5', '0.197').
         outward: what is pasted is rounded away from 0.
-        is_size: a length without its 'mm', as the size in a name, that has inches beside it in inch jobs all the same.
+        is_size: a length without its 'mm', as the size in a name, that is in inches in inch jobs all the same.
+        as_made: in an inch job in the one unit that it is made in: what is metric in mm, all else in inches.
         name: which of a fact's values it is, for data files; not written.
     """
 
@@ -66,6 +68,7 @@ class Value:
     to_paste: bool = False
     outward: bool = False
     is_size: bool = False
+    as_made: bool = False
     name: str = ""
 
     def named(self, name: str) -> Value:
@@ -81,8 +84,8 @@ class Value:
         return tuple(figure(value, self.decimals) for value in scaled)
 
     def words(self, units: str = "mm") -> str:
-        """The figures with their unit; for "in" a length written with its 'mm' has inches beside it, of the size as
-        exact as it is known, and a force pounds."""
+        """The figures with their unit; for "in" a length is in inches, of the size as exact as it is known, with its mm
+        beside, and a force in pounds with its kN beside."""
         if self.to_paste and not self.suffix:
             return figure(self.values[0] / INCH, 3) if units == "in" else self.written[0]
         if self.to_paste:
@@ -94,23 +97,35 @@ class Value:
             return f'"{size}"'
         text = self.joint.join(self.written) + self.suffix
         if units == "in" and self.unit is Unit.N:
-            return f"{text} [{self.joint.join(f'{value / POUND:.0f}' for value in self.values)} lbf]"
+            return f"{self.joint.join(f'{value / POUND:.0f}' for value in self.values)} lbf [{text}]"
         if units != "in" or self.unit is not Unit.MM or not (self.suffix or self.is_size):
             return text
-        return f'{text} [{self.joint.join(inch_size(value * self.scale) for value in self.values)}"]'
+        metric = text if self.suffix else f"{text} mm"
+        if self.as_made and is_metric(*self.values):
+            return metric
+        inches = f'{self.joint.join(inch_size(value * self.scale) for value in self.values)}"'
+        return inches if self.as_made else f"{inches} [{metric}]"
+
+
+@runtime_checkable
+class Worded(Protocol):
+    """What has words of its own for a job's units, as a section does."""
+
+    def words(self, units: str = "mm") -> str: ...
 
 
 @dataclass(frozen=True, slots=True)
 class Sentence:
-    """Plain text and values in the order they are read.  Equal parts make equal sentences.  Made by `sentence`."""
+    """Plain text, values and what else is worded by a job's units, in the order they are read.  Equal parts make equal
+    sentences.  Made by `sentence`."""
 
-    parts: tuple[str | Value, ...] = ()
+    parts: tuple[str | Worded, ...] = ()
 
     def words(self, units: str = "mm") -> str:
         """The one place where a sentence becomes text.
 
         Args:
-            units: the job's, "mm" or "in"; in inch jobs every length has inches beside it.
+            units: the job's, "mm" or "in"; in inch jobs every length is in inches, with its mm beside.
         """
         return "".join(part if isinstance(part, str) else part.words(units) for part in self.parts)
 
@@ -128,13 +143,13 @@ class Sentence:
 
 EMPTY = Sentence()
 
-Part = str | int | Value | Sentence
+Part = str | int | Worded
 """What a sentence is made of; a bare int is a name or number that is no measure: 'hole 3'."""
 
 
 def sentence(*parts: Part) -> Sentence:
     """The parts as one sentence, read one after the other with nothing between them."""
-    merged: list[str | Value] = []
+    merged: list[str | Worded] = []
     for part in _flat(parts):
         if isinstance(part, str) and merged and isinstance(merged[-1], str):
             merged[-1] += part
@@ -151,7 +166,7 @@ def joined(joint: str, parts: Iterable[Part]) -> Sentence:
     return sentence(*between)
 
 
-def _flat(parts: Sequence[Part]) -> Iterable[str | Value]:
+def _flat(parts: Sequence[Part]) -> Iterable[str | Worded]:
     for part in parts:
         if isinstance(part, Sentence):
             yield from part.parts
@@ -171,7 +186,7 @@ def lengths(sizes: Sequence[float], joint: str = " x ", decimals: int = 1) -> Va
 
 
 def sizes(*lengths_of: float, decimals: int = 2) -> Value:
-    """Lengths, mm, without their unit, as in 'Ø8.5' or 'slot 30 x 8.5'; in an inch job 'Ø8.5 [0.335"]'."""
+    """Lengths, mm, without their unit, as in 'Ø8.5' or 'slot 30 x 8.5'; in an inch job 'Ø0.335" [8.5 mm]'."""
     return replace(lengths(lengths_of, decimals=decimals), suffix="", is_size=True)
 
 
@@ -190,6 +205,11 @@ def outward_to_paste(length: float) -> Value:
     of an inch."""
     whole = math.copysign(math.ceil(round(abs(length) * 10.0, 4)) / 10.0, length) + 0.0
     return replace(to_paste(whole), outward=True)
+
+
+def as_made(*lengths_of: float, decimals: int = 4) -> Value:
+    """Lengths, mm, of what is bought: '3 mm', '2500 x 1250 mm'; in an inch job '1/8"', but '3 mm' of what is metric."""
+    return replace(lengths(lengths_of, decimals=decimals), as_made=True)
 
 
 def square_mm(area: float, decimals: int = 1) -> Value:

@@ -259,7 +259,7 @@ def test_in_an_inch_job_inches_stand_beside() -> None:
     old = {"tube": [{"mark": "T1", "section": "1 3/4 x 0.120", "route": [[0, 0, 0], [24, 0, 0]]}]}
     new = {"tube": [{"mark": "T1", "section": "1 3/4 x 0.120", "route": [[0, 0, 0], ["24 1/4", 0, 0]]}]}
     wall = {"tube": [{"mark": "T1", "section": "1 3/4 x 0.134", "route": [[0, 0, 0], [24, 0, 0]]}]}
-    assert told(old, new, units="in") == {"T1": 'changed: saw length 609.6 to 616.0 mm [24 to 24 1/4"]'}
+    assert told(old, new, units="in") == {"T1": 'changed: saw length 24 to 24 1/4" [609.6 to 616.0 mm]'}
     assert told(old, wall, units="in") == {"T1": 'changed: section 1 3/4 x 0.120" to 1 3/4 x 0.134"'}
 
 

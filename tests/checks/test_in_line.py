@@ -95,4 +95,4 @@ def test_in_inches() -> None:
         tube("B", (36, 0, 0), (80, 0, 0), section="1 x 1 x 1/8"),
         units="in",
     )
-    assert '[4"], both in one line: set the point of the start of B to [40, 0, 0]' in said
+    assert '4" [101.6 mm], both in one line: set the point of the start of B to [40, 0, 0]' in said

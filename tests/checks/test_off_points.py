@@ -75,8 +75,8 @@ def test_in_inches() -> None:
         ),
         (hole_off_point,),
     )
-    assert '[1"]' in finding.text
-    assert '[2"]' in finding.text
+    assert '1" [' in finding.text
+    assert '2" [' in finding.text
 
 
 @pytest.mark.parametrize("sign", [1.0, -1.0])

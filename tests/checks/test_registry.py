@@ -534,15 +534,16 @@ def test_each_rule_speaks_of_a_job_that_breaks_it(name: str) -> None:
     assert not any("safe" in finding.text.split() for finding in said)
 
 
-def test_in_inch_jobs_every_length_has_inches_beside_it() -> None:
-    """But those in the job's own words, between quotes, and the maker's name of a size."""
+def test_in_inch_jobs_every_length_is_in_inches_first() -> None:
+    """But those in the job's own words, between quotes, and the maker's name of a size, as that of a metric section."""
     for finding in spoken():
         text = re.sub(
-            r'through = \[.*\]|"[^"\[\]]*mm"|`[^`]*`|Ø[\d.]+ mm|the tape held at its 100 mm mark',
+            r'through = \[.*\]|"[^"\[\]]*mm"|`[^`]*`|Ø[\d.]+ mm|the tape held at its 100 mm mark'
+            r"|[\d.]+(?: x [\d.]+)+ mm\b(?!\])|bar [\d.]+ mm",
             "",
             finding.said.words("in"),
         )
-        assert not re.search(r"\d mm\b(?! \[)", text), text
+        assert not re.search(r"\d mm\b(?!\])", text), text
 
 
 # -- what is not meant --------------------------------------------------------------

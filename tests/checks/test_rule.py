@@ -23,7 +23,7 @@ def test_very_many_marks_are_counted() -> None:
 def test_it_is_worded_in_the_units_of_its_job() -> None:
     said = sentence("it is ", mm(25.4), " too long")
     assert Finding(Level.WARN, ("T1",), "rule", said).text == "it is 25.4 mm too long"
-    assert Finding(Level.WARN, ("T1",), "rule", said, units="in").text == 'it is 25.4 mm [1"] too long'
+    assert Finding(Level.WARN, ("T1",), "rule", said, units="in").text == 'it is 1" [25.4 mm] too long'
 
 
 def test_the_gravest_first_else_as_they_come() -> None:

@@ -34,7 +34,7 @@ def test_metric_section_in_an_inch_job() -> None:
     (finding,) = found("in", tube=tube("48.3 x 3.2"))
     assert (finding.level, finding.mark, finding.rule) == ("stop", "T1", "section-size")
     assert finding.text.startswith(
-        '"48.3 x 3.2" was read as inches, 1226.8 x 81.28 mm [48.299 x 3.200"]: meant "48.3 x 3.2 mm"?'
+        '"48.3 x 3.2" was read as inches, 48.299 x 3.200" [1226.8 x 81.28 mm]: meant "48.3 x 3.2 mm"?'
     )
     assert finding.source == "common practice, no source"
 
@@ -73,12 +73,12 @@ def test_what_is_offered_reads_well() -> None:
 def test_sheets() -> None:
     (finding,) = found("in", plate=plate(3))
     assert (finding.level, finding.rule) == ("stop", "sheet-size")
-    assert finding.text.startswith('"3" was read as inches, 76.2 mm [3"]: meant "3 mm"?')
+    assert finding.text.startswith('"3" was read as inches, 3" [76.2 mm]: meant "3 mm"?')
     (finding,) = found("mm", plate=plate(0.125))
     assert finding.text.startswith('"0.125" was read as mm: meant "0.125 in"?')
     assert found("mm", plate=plate("1/8 in")) == []
     assert "60 mm is no usual size" in found("mm", plate=plate(60))[0].text
-    assert '0.254 mm [0.010"] is no usual size' in found("in", plate=plate("0.01"))[0].text
+    assert '0.010" [0.254 mm] is no usual size' in found("in", plate=plate("0.01"))[0].text
     assert found("mm", plate=plate(50)) == []
     assert found("mm", plate=plate(0.3)) == []
 
@@ -99,7 +99,7 @@ def test_the_largest_sheet_is_that_of_the_jobs_units(units: str, size: list[str]
     flat = [{"mark": "P1", "thickness": "3 mm", "rectangle": size}]
     texts = [finding.text for finding in found(units, plate=flat)]
     assert bool(texts) == told
-    assert all('3048 mm [120"] x 1524 mm [60"]' in text for text in texts if units == "in")
+    assert all('120" [3048 mm] x 60" [1524 mm]' in text for text in texts if units == "in")
 
 
 # -- two figures: round tube or flat bar -----------------------------------------------------------

@@ -56,7 +56,7 @@ def test_what_only_looks_wrong() -> None:
 
 def test_in_inches() -> None:
     (text,) = said(ONE, OTHER, sleeve(low=30), units="in")
-    assert 'reaches 30 mm [1.181"] into A' in text
+    assert 'reaches 1.181" [30 mm] into A' in text
 
 
 # -- one per cent either side of each limit ---------------------------------------------------------------

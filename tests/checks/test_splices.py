@@ -35,7 +35,7 @@ def test_two_tubes_in_one_straight_line_are_offered_as_one() -> None:
     (text,) = said(LEFT, tube("B", (500, 0, 0), (1200, 0, 0)))
     assert "A with B (1200 mm as one)" in text
     (text,) = said(LEFT, tube("B", (500, 0, 0), (1200, 0, 0)), units="in")
-    assert '1200 mm [47.244"] as one' in text
+    assert '47.244" [1200 mm] as one' in text
 
 
 def test_several_are_one_finding() -> None:

@@ -68,9 +68,9 @@ class TestRows:
         assert second[2] == "1013.5"  # 480 + 60 pi + 360 - 15
         assert second[5] == "0°"
 
-    def test_inches_beside(self) -> None:
+    def test_in_inches_alone(self) -> None:
         header, (hoop,) = job(HOOP, units="in")
-        assert "in]" in bend_rows(part(hoop), header.units)[0][2]
+        assert bend_rows(part(hoop), header.units)[0][2] == '18.307"'
 
     def test_cut_list_rows_of_bent_tubes_only(self) -> None:
         header, all_ = job(STRAIGHT, HOOP, ZIG)

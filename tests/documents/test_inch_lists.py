@@ -61,7 +61,7 @@ def test_the_cut_list_is_in_inches(made: Path) -> None:
 
 def test_the_shopping_list_is_in_inches_and_names_the_goods_in_mm_too(made: Path) -> None:
     angle = next(row for row in rows(made / "shopping-list.csv") if row["item"] == "angle")
-    assert angle["spec"].startswith('angle 2 x 2 x 1/4" [50.8 x 50.8 x 6.35]')
+    assert angle["spec"].startswith('angle 2 x 2 x 1/4" A36')
     assert angle["spec_mm"] == "angle 50.8 x 50.8 x 6.35 A36, 6096 mm"
 
 

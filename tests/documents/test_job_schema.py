@@ -200,8 +200,8 @@ def test_twin_labels_lose_no_fact(every: dict[str, Any]) -> None:
     pieces = {piece["mark"]: piece for piece in every["pieces"]}
     ratings = pieces["L1"]["facts"]["M12 x 1.75 rod end's static rating"].split("\n")
     assert [text.split(" (")[0] for text in ratings] == [
-        "at 8 kN [1798 lbf], 0.8 times the load",
-        "at 40 kN [8992 lbf], 4 times the load",
+        "at 1798 lbf [8 kN], 0.8 times the load",
+        "at 8992 lbf [40 kN], 4 times the load",
     ]
     rated = [value for value in pieces["L1"]["values"] if value["key"] == "rod-end-rating" and value["name"] == "bears"]
     assert [(value["value"], value["unit"]) for value in rated] == [(8000.0, "N"), (40000.0, "N")]
@@ -213,7 +213,7 @@ def test_twin_labels_lose_no_fact(every: dict[str, Any]) -> None:
 
 def test_values_are_exact_in_mm_whatever_the_job_is_worked_in(every: dict[str, Any]) -> None:
     (link,) = (piece for piece in every["pieces"] if piece["mark"] == "L1")
-    assert link["facts"]["pin to pin"] == '412.8 mm [16 1/4"]'
+    assert link["facts"]["pin to pin"] == '16 1/4" [412.8 mm]'
     value = next(value for value in link["values"] if value["key"] == "pin-to-pin")
     assert value == {"key": "pin-to-pin", "label": "pin to pin", "value": 412.75, "unit": "mm"}
 

@@ -103,11 +103,11 @@ def test_a_figure_that_stays_the_same_has_a_line_and_no_graph_nor_column() -> No
     flat = _arm(toe=[math.radians(0.25)] * count)
     size = (80.0, 46.0)
     assert len(swept_plots(movement, changing, size)) == len(swept_plots(movement, flat, size)) + 1
-    assert "toe 0.25°" in steady_text(flat)
-    assert "toe" not in steady_text(changing)
-    heads = [head for table, _ in swept_tables(flat) for head in table]
+    assert "toe 0.25°" in steady_text(flat, "mm")
+    assert "toe" not in steady_text(changing, "mm")
+    heads = [head for table, _ in swept_tables(movement, flat) for head in table]
     assert "toe, °" not in heads
-    assert any(head == "toe, °" for table, _ in swept_tables(changing) for head in table)
+    assert any(head == "toe, °" for table, _ in swept_tables(movement, changing) for head in table)
 
 
 @pytest.mark.parametrize(("change", "steady"), [(0.004, True), (0.006, False)])
@@ -115,7 +115,7 @@ def test_steady_is_what_its_last_printed_decimal_does_not_show(change: float, st
     """Toe and camber are printed to 0.01 degrees: half of that, and a fifth less and more."""
     count = len(arm().sweeps[0].driver)
     result = _arm(camber=list(np.radians(np.linspace(1.0, 1.0 + change, count))))
-    assert ("camber" in steady_text(result)) is steady
+    assert ("camber" in steady_text(result, "mm")) is steady
 
 
 def test_pairs_that_do_not_move_against_one_another_have_a_line_unless_they_are_too_near() -> None:

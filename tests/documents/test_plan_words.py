@@ -31,8 +31,7 @@ def header(units: str, currency: str = "EUR") -> Header:
         (
             "in",
             BarBill(TUBE, "S235", 6096.0, 6095.0, False),
-            '1.575 x 0.118" [40 x 3]  S235: 20 ft of bar to buy, within 0.1 % of the least '
-            "(no plan needs less than 20 ft of bar)",
+            "40 x 3 mm  S235: 20 ft of bar to buy, within 0.1 % of the least (no plan needs less than 20 ft of bar)",
         ),
         ("mm", BarBill(TUBE, "S235", 0.0, 0.0, False), "40 x 3  S235: all from the rack, nothing to buy"),
         (

@@ -44,7 +44,8 @@ def test_the_sum_counts_every_piece(units: str) -> None:
         for each in getattr(flowable, "_content", [flowable])
         if isinstance(each, Paragraph)
     ]
-    assert any("0.18 m in all" in note for note in notes)  # 80 + 96.6 mm
+    total = {"mm": "0.18 m", "in": "0.58 ft"}[units]  # 80 + 96.6 mm
+    assert any(f"{total} in all" in note for note in notes)
 
 
 def test_profiles_that_nothing_joins_have_no_table() -> None:

@@ -118,18 +118,17 @@ def test_bar_by_its_trade_names(text: str, units: str, like: str) -> None:
 @pytest.mark.parametrize(
     ("text", "trade", "inches", "written"),
     [
-        ("4 x 40 solid", "flat 40 x 4", 'flat 1.575 x 0.157"', "4 x 40 solid"),
-        ("flat 40 x 4", "flat 40 x 4", 'flat 1.575 x 0.157"', "flat 40 x 4"),
+        ("4 x 40 solid", "flat 40 x 4", "flat 40 x 4 mm", "4 x 40 solid"),
+        ("flat 40 x 4", "flat 40 x 4", "flat 40 x 4 mm", "flat 40 x 4"),
         ("1/4 x 2 in solid", "flat 50.8 x 6.35", 'flat 2 x 1/4"', "6.35 x 50.8 solid"),
-        ("16 x 16 solid", "square bar 16", 'square bar 0.630"', "square bar 16"),
+        ("16 x 16 solid", "square bar 16", "square bar 16 mm", "square bar 16"),
     ],
 )
 def test_flat_bar_is_named_as_it_is_bought_and_written_as_it_lies(
     text: str, trade: str, inches: str, written: str
 ) -> None:
     section = parse_section(text)
-    assert (section.words(), section.words("in"), section.listed()) == (trade, inches, trade)
-    assert section.listed("in") == f"{inches} [{trade.removeprefix('flat ').removeprefix('square bar ')}]"
+    assert (section.words(), section.words("in")) == (trade, inches)
     assert section.written() == written
 
 

@@ -92,7 +92,7 @@ class TestACornerOfABend:
         legs = [[0, f"{y} mm", f"{z} mm"] for y, z in ((500, 0), (500, 1000), (-500, 1000), (-500, 0))]
         hoop = {"mark": "H", "section": "44.5 x 2.6 mm", "route": legs, "bend_radius": "150 mm"}
         (finding,) = told(hoop, stay, units="in")
-        assert 'the bend runs 62.1 mm [2.446"] inside it' in finding.text
+        assert 'the bend runs 2.446" [62.1 mm] inside it' in finding.text
         along = 150.0 / math.sqrt(2.0)
         _, y, z = (float(v) for v in finding.text.rsplit("[")[-1].split("]")[0].split(","))
         assert (y, z) == pytest.approx(((350 + along) / 25.4, (850 + along) / 25.4), abs=0.0006)

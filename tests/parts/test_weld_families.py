@@ -69,4 +69,4 @@ def test_in_inches_the_sections_are_the_trades() -> None:
     of = checked(definitions({"units": "in"}, tube=tubes, plate=[plate]))
     on_tube, on_plate = (family.joint("in") for family in weld_families(of.pieces))
     assert on_tube == '1 1/2 x 0.120" on 2 x 2 x 0.120", 90°'
-    assert on_plate == '1 1/2 x 0.120" on 6.35 mm [1/4"] plate, 90°'
+    assert on_plate == '1 1/2 x 0.120" on 1/4" [6.35 mm] plate, 90°'

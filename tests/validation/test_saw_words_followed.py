@@ -101,7 +101,7 @@ def test_the_blade_ends_where_the_mitre_lies(
     d, e = heading(way), heading(other)
     assume(math.degrees(math.acos(np.clip(d @ e, -1.0, 1.0))) > 25.0)
     piece = next(piece for piece in job(d, e, turn, at) if piece.mark == "A")
-    words = saw_words([piece])["A"].split(" / ")
+    words = saw_words([piece], "mm")["A"].split(" / ")
     said = words[0] if at == "start" else words[-1]
     normals = blade(said, at)
     assert normals
@@ -120,7 +120,7 @@ def test_the_bar_cut_so_is_the_bar_that_fits(at: str, i: float, j: float) -> Non
     d, e = np.array([1.0, 0.0, 0.0]), np.array([-0.2, i * 0.8, j * 0.7])
     e /= np.linalg.norm(e)
     piece = next(piece for piece in job(d, e, 0.0, at) if piece.mark == "A")
-    words = saw_words([piece])["A"].split(" / ")
+    words = saw_words([piece], "mm")["A"].split(" / ")
     said = words[0] if at == "start" else words[-1]
     assert COMPOUND.search(said), said
     (normal,) = blade(said, at)
@@ -144,7 +144,7 @@ def test_a_bar_square_to_the_fence_is_cut_by_the_rest() -> None:
     """What is said of angles over 45: the bar turned a quarter about the upright, the blade swung by what is named."""
     d, e = np.array([1.0, 0.0, 0.0]), heading((50.0, 0.0))
     piece = next(piece for piece in job(d, e, 0.0, "start", "48.3 x 3.2") if piece.mark == "A")
-    said = saw_words([piece])["A"]
+    said = saw_words([piece], "mm")["A"]
     assert "65° from square (over 45°)" in said
     fact = next(fact for fact in piece.facts if fact.key == "saw").text.words("mm")
     rest = re.search(

@@ -25,23 +25,23 @@ from fabgen.wording.sentence import (
 def test_reads_as_it_is_written() -> None:
     found = sentence("adjusts ", mm(12.5), " each way where ", mm(15), " is needed")
     assert found.words() == "adjusts 12.5 mm each way where 15 mm is needed"
-    assert found.words("in") == 'adjusts 12.5 mm [0.492"] each way where 15 mm [0.591"] is needed'
+    assert found.words("in") == 'adjusts 0.492" [12.5 mm] each way where 0.591" [15 mm] is needed'
     assert [value.values for value in found.values] == [(12.5,), (15.0,)]
 
 
 @pytest.mark.parametrize(
     ("value", "metric", "inch"),
     [
-        (mm(19.05, 2), "19.05 mm", '19.05 mm [3/4"]'),
-        (lengths((101.6, 63.5)), "101.6 x 63.5 mm", '101.6 x 63.5 mm [4 x 2 1/2"]'),
-        (lengths((25.4, 50.8), " and "), "25.4 and 50.8 mm", '25.4 and 50.8 mm [1 and 2"]'),
-        (mm(-12.7), "-12.7 mm", '-12.7 mm [-1/2"]'),
+        (mm(19.05, 2), "19.05 mm", '3/4" [19.05 mm]'),
+        (lengths((101.6, 63.5)), "101.6 x 63.5 mm", '4 x 2 1/2" [101.6 x 63.5 mm]'),
+        (lengths((25.4, 50.8), " and "), "25.4 and 50.8 mm", '1 and 2" [25.4 and 50.8 mm]'),
+        (mm(-12.7), "-12.7 mm", '-1/2" [-12.7 mm]'),
         (square_mm(20), "20 mm2", "20 mm2"),
         (degrees(math.pi / 3), "60°", "60°"),
         (degrees(math.pi / 4, suffix=" degrees"), "45 degrees", "45 degrees"),
         (degrees(math.pi / 36, fixed=True), "5.0°", "5.0°"),
-        (kilonewtons(8_250), "8.25 kN", "8.25 kN [1855 lbf]"),
-        (kilonewtons(40_000), "40 kN", "40 kN [8992 lbf]"),
+        (kilonewtons(8_250), "8.25 kN", "1855 lbf [8.25 kN]"),
+        (kilonewtons(40_000), "40 kN", "8992 lbf [40 kN]"),
         (megapascals(355), "355 MPa", "355 MPa"),
         (kilograms(0.6771), "0.677 kg", "0.677 kg"),
         (kilograms(12.341), "12.34 kg", "12.34 kg"),
@@ -55,8 +55,8 @@ def test_values(value: Value, metric: str, inch: str) -> None:
 
 def test_inches_are_those_of_the_size_as_it_is_known() -> None:
     """1 1/4 in is 31.75 mm, written 31.8: its inches are no 1.252."""
-    assert mm(31.75).words("in") == '31.8 mm [1 1/4"]'
-    assert mm(12.3456).words("in") == '12.3 mm [0.486"]'
+    assert mm(31.75).words("in") == '1 1/4" [31.8 mm]'
+    assert mm(12.3456).words("in") == '0.486" [12.3 mm]'
     assert mm(12.3456).values == (12.3456,)
 
 

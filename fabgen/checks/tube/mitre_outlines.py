@@ -172,7 +172,7 @@ class _Step:
         return self.cure is not None, self.rest <= _MET, self.rest > STEP and self.unlike
 
     def sizes(self, units: str) -> str:
-        return f"{self.later.part.section.listed(units)} and {self.earlier.part.section.listed(units)}"
+        return f"{self.later.part.section.words(units)} and {self.earlier.part.section.words(units)}"
 
 
 # -- words --------------------------------------------------------------------------

@@ -44,7 +44,7 @@ def which_way_up(job: Checked) -> Iterator[Found]:
     if not left:
         return
     sections = {
-        tube.section: sentence(f"{tube.section.listed(job.units)} its ", mm(tube.section.width)) for tube in left
+        tube.section: sentence(f"{tube.section.words(job.units)} its ", mm(tube.section.width)) for tube in left
     }
     told = found(
         "no `turn` is given, so the first figure stands upright (along +x on a vertical tube): of ",

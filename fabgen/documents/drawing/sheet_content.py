@@ -93,7 +93,7 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> C
         drawn += [part.rolled.bottom, part.rolled.top, part.rolled.height]
         sides.append(_rolled_view(part, figures, projection))
         if rows := rolled_view.development_rows(part, figures):
-            tables.append(TableText("Setting out the sector", ("size", "mm"), rows))
+            tables.append(TableText("Setting out the sector", ("size", "is" if figures.inches else "mm"), rows))
 
     def draw(scale: float, room: Xy) -> Panel:
         return draw_flat(part, scale, figures, room, rolled_view.draw_sector_sizes).sketch.panel()

@@ -221,8 +221,9 @@ def _drilled_size(hole: DrilledHole, figures: Figures) -> str:
 
 def hardware_table(piece: Piece, figures: Figures) -> TableText | None:
     """What is bought for the piece."""
+    units = figures.units
     rows = tuple(
-        (str(each.quantity), each.item, each.goods.words(), each.note.words(figures.units)) for each in piece.hardware
+        (str(each.quantity), each.item, each.goods.words(units), each.note.words(units)) for each in piece.hardware
     )
     return TableText("Bought parts", ("qty", "what", "size", "note"), rows) if rows else None
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from fabgen.documents.render.pdf import fitted, text_width
 from fabgen.documents.render.picture import Fill, Item, Picture, Text, edge_item, loop_items, rectangle
-from fabgen.documents.render.words import figure, money
+from fabgen.documents.render.words import figure, length_text, money, run_text
 from fabgen.geometry.plane.outline import Loop
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart
@@ -18,8 +18,8 @@ _LARGEST = 0.5
 """Scale of the picture of a small sheet."""
 
 
-def bar_picture(bar: BarPlan, width: float, longest: float) -> Picture:
-    """The bar `width` mm long at most, drawn to one scale with bars of `longest` mm."""
+def bar_picture(bar: BarPlan, width: float, longest: float, units: str) -> Picture:
+    """The bar `width` mm long at most, drawn to one scale with bars of `longest` mm; its lengths in the job's units."""
     scale = width / longest
     items: list[Item] = []
     x = 0.0
@@ -28,14 +28,15 @@ def bar_picture(bar: BarPlan, width: float, longest: float) -> Picture:
         sides = _slant(bar, cut), _slant(bar, after)
         items += _piece_box(begin * scale, end_at * scale, sides[0] * scale, sides[1] * scale, i % 2 == 1)
         clear = (begin + sides[0]) * scale, (end_at - sides[1]) * scale
-        items += _bar_label(clear[0], clear[1] - clear[0], cut.mark, figure(cut.length))
+        items += _bar_label(clear[0], clear[1] - clear[0], cut.mark, length_text(cut.length, units))
         x = (end_at + bar.kerf) * scale
     end = bar.stock * scale
     if end - x > 0.05:
         items.append(Fill(((x, 0.0), (end, 0.0), (end, BAR_HEIGHT), (x, BAR_HEIGHT)), 0.82))
         items.append(rectangle(x, 0.0, end - x, BAR_HEIGHT, "thin"))
-        if text_width(f"rest {figure(bar.offcut, 0)}", 2.4) < end - x - 1.0:
-            items.append(Text((x + end) / 2, BAR_HEIGHT / 2 - 0.9, f"rest {figure(bar.offcut, 0)}", 2.4, "middle"))
+        rest = f"rest {length_text(bar.offcut, units) if units == 'in' else figure(bar.offcut, 0)}"
+        if text_width(rest, 2.4) < end - x - 1.0:
+            items.append(Text((x + end) / 2, BAR_HEIGHT / 2 - 0.9, rest, 2.4, "middle"))
     return Picture.of(items)
 
 
@@ -117,7 +118,7 @@ def _part_label(part: FlatPart, placed: PlacedPart, scale: float) -> Iterator[It
 def bill_texts(plan: Plan, header: Header) -> Iterator[str]:
     """The total of the bars of each section, and how it compares with the least there can be."""
     for bill in plan.bills:
-        name = f"{bill.section.listed(header.units)}  {bill.material}"
+        name = f"{bill.section.words(header.units)}  {bill.material}"
         if bill.bill <= 0.0:
             yield f"{name}: all from the rack, nothing to buy"
         else:
@@ -146,4 +147,4 @@ def gap_text(bill: BarBill) -> str:
 def _sum(bill: BarBill, value: float, header: Header) -> str:
     if bill.priced:
         return money(value, header.currency)
-    return f"{figure(value / 304.8, 2)} ft of bar" if header.units == "in" else f"{figure(value / 1000.0, 2)} m of bar"
+    return f"{run_text(value, header.units)} of bar"

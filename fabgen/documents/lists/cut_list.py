@@ -57,6 +57,7 @@ from fabgen.documents.render.words import (
     mm_text,
     quantity_text,
     stock_text,
+    thickness_text,
 )
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.tables.definitions import FAMILIES, Header
@@ -65,8 +66,8 @@ from fabgen.parts.piece import FlatBend, FlatPart, LengthPart, Piece, ProfilePar
 from fabgen.parts.shape.alike import alike_cuts
 from fabgen.parts.shape.over_all import over_all
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
-from fabgen.wording.inches import INCH, inch_size
-from fabgen.wording.sentence import lengths, sentence
+from fabgen.wording.inches import inch_text
+from fabgen.wording.sentence import as_made, lengths, sentence
 
 
 def cut_list_pdf(
@@ -124,7 +125,7 @@ def _opening(header: Header, pieces: Sequence[Piece]) -> list[Flowable]:
         f"{counted(len(own), 'mark')}, {counted(made, 'piece')}: {counts}{done}{besides}. "
         f"Finished mass of all pieces{' made here' if besides else ''} {figure(mass, 2)} kg, hardware not counted. "
         f"{_over_all(pieces, header.units)}"
-        f"Lengths in mm{' with inches beside them' if header.units == 'in' else ''}; "
+        f"Lengths in {'inches, of what is metric in mm' if header.units == 'in' else 'mm'}; "
         f"general tolerances {header.tolerance}, once welded ISO 13920-{header.weld_tolerance}, unless a drawing says "
         "otherwise."
     )
@@ -169,11 +170,12 @@ def _lengths(pieces: Sequence[Piece], set_up: bool) -> Iterator[tuple[Family, li
 
 
 def _length_columns(units: str) -> list[Column]:
+    more = 8 if units == "in" else 0  # sizes in fractions are long
     return [
         Column("mark", 16, lambda p: p.mark),
         Column("qty", 10, lambda p: str(p.quantity), right=True),
-        Column("section, material", 28, lambda p: f"{p.shape.section.listed(units)}\n{p.material}"),
-        Column("saw length", 30, lambda p: length_text(p.shape.length, units), right=True),
+        Column("section, material", 28 + more, lambda p: f"{p.shape.section.words(units)}\n{p.material}"),
+        Column("saw length", 30 - more, lambda p: length_text(p.shape.length, units), right=True),
     ]
 
 
@@ -284,9 +286,9 @@ def _flats(header: Header, pieces: Sequence[Piece], dxf_names: dict[str, str], w
             Column("kg each", 14, lambda p: figure(p.mass, 2), right=True),
         ]
 
-    sheet = Column("sheet", 26, lambda p: f"{mm_text(p.shape.thickness, header.units, 2)} {p.material}")
-    size = Column("flat size", 35, lambda p: _flat_size(p.shape, header.units))
-    bar = Column("flat bar, material", 33, lambda p: f"{p.shape.bar.listed(header.units)}\n{p.material}")
+    sheet = Column("sheet", 26, lambda p: f"{thickness_text(p.shape.thickness, header.units)} {p.material}")
+    size = Column("flat size", 35, lambda p: flat_size(p.shape, header.units))
+    bar = Column("flat bar, material", 33, lambda p: f"{p.shape.bar.words(header.units)}\n{p.material}")
     long = Column("saw length", 28, lambda p: length_text(p.shape.size[0], header.units), right=True)
     cut = [piece for piece in pieces if piece.sheet_part is not None]
     sawn = [piece for piece, part in _flat_parts(pieces) if part.bar is not None]
@@ -298,16 +300,9 @@ def _bend_count(part: FlatPart) -> str:
     return str(len(part.bends)) if part.bends else "roll" if part.rolled else "-"
 
 
-def _flat_size(part: FlatPart, units: str) -> str:
-    inches = " x ".join(figure(side / INCH, 3) for side in part.size)
-    return flat_size(part) + (f"\n[{inches} in]" if units == "in" else "")
-
-
 def _bends(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
-    inches = header.units == "in"
-
     def sized(size: float) -> str:
-        return figure(size, 2) + (f"\n{inch_size(size)} in" if inches else "")
+        return inch_text(size) if header.units == "in" else figure(size, 2)
 
     def way(fold: FlatBend) -> str:
         return f"{'up' if fold.up else 'down'} {degrees(fold.bend.angle)}"
@@ -336,12 +331,12 @@ def _bars(header: Header, plan: Plan, width: float) -> list[Flowable]:
     longest = max(bar.stock for bar in plan.bars)
     blocks = [_bar_block(bar, header, width, longest, plan.least_offcut) for bar in plan.bars]
     bills = [cell(text, BODY) for text in bill_texts(plan, header)]
-    left = [cell(f"{mark}: {reason.words()}", CELL_BOLD) for mark, reason in plan.unplaced]
+    left = [cell(f"{mark}: {reason.words(header.units)}", CELL_BOLD) for mark, reason in plan.unplaced]
     return section("Cutting the bars", *blocks, [*bills, Spacer(0, 1.5 * mm)], *left)
 
 
 def _bar_block(bar: BarPlan, header: Header, width: float, longest: float, least: float) -> list[Flowable]:
-    picture = PictureBlock(bar_picture(bar, width, longest), width, BAR_HEIGHT + 1)
+    picture = PictureBlock(bar_picture(bar, width, longest, header.units), width, BAR_HEIGHT + 1)
     text = cell(_bar_text(bar, least, header.units), BODY)
     return [text, picture, cell(_cuts_text(bar, header), SMALL), Spacer(0, 2.5 * mm)]
 
@@ -350,11 +345,11 @@ def _bar_text(bar: BarPlan, least: float, units: str) -> str:
     origin = "from the rack" if bar.spare else "usual trade length, assumed" if bar.assumed else "stock length"
     times = f"{bar.count} bars" if bar.count > 1 else "1 bar"
     shared = sum(bool(cut.shared) for cut in bar.cuts)
-    name = f"{bar.section.listed(units)}  {bar.material}"
+    name = f"{bar.section.words(units)}  {bar.material}"
     of_each = " of each" if bar.count > 1 else ""
     kept = "to keep" if bar.offcut >= least else "scrap"
     text = (
-        f"{times} of {mm_text(bar.stock, units)} ({origin}), "
+        f"{times} of {as_made(bar.stock, decimals=1).words(units)} ({origin}), "
         f"kerf {mm_text(bar.kerf, units)} a cut"
         + (f", {mm_text(bar.end_loss, units)} for the clamp" if bar.end_loss else "")
         + (f", {counted(shared, 'cut')} shared by two slanted ends" if shared else "")
@@ -385,8 +380,9 @@ def _sheet_block(sheet: SheetPlan, parts: dict[str, FlatPart], units: str, width
     drawn = drawn_width(sheet, width * (0.8 if sheet.used > 0.15 else 0.5), 80.0)
     height = drawn * sheet.size[1] / sheet.size[0]
     origin = sheet_origin(sheet)
+    size = as_made(*sheet.size, decimals=1).words(units)
     text = (
-        f"{mm_text(sheet.thickness, units, 2)} {sheet.material}, {lengths(sheet.size).words(units)} ({origin}): "
+        f"{thickness_text(sheet.thickness, units)} {sheet.material}, {size} ({origin}): "
         f"{counted(len(sheet.placed), 'part')}, {figure(100 * sheet.used, 0)} % of the sheet used"
     )
     picture = sheet_picture(sheet, parts, drawn)

@@ -19,11 +19,10 @@ from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page, fitted
 from fabgen.documents.render.picture import Fill, Item, Picture, Text
 from fabgen.documents.render.sketch import ASCENT, DESCENT
-from fabgen.documents.render.words import figure, size_text, stock_text
+from fabgen.documents.render.words import size_text, stock_text
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
-from fabgen.parts.piece import FlatPart, Piece
-from fabgen.wording.inches import INCH
+from fabgen.parts.piece import Piece
 from fabgen.wording.input_error import InputError
 
 PAD = 2.5
@@ -99,10 +98,8 @@ def _label(piece: Piece, number: int, header: Header, address: str, box: Box) ->
 
 
 def _size(piece: Piece, units: str) -> str:
-    """Saw length or flat; of a length in an inch job the inches first."""
-    text = f"{size_text(piece, 'mm')} mm"
-    length = None if isinstance(piece.shape, FlatPart) else piece.shape.length
-    return f"{figure(length / INCH, 3)} in ({text})" if units == "in" and length is not None else text
+    """Saw length or flat, with its unit."""
+    return size_text(piece, units) + ("" if units == "in" else " mm")
 
 
 def code(text: str, at: tuple[float, float], side: float) -> Iterator[Item]:

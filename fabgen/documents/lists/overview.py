@@ -59,7 +59,7 @@ def _name(piece: Piece) -> str:
 
 
 def _size(part: FlatPart) -> str:
-    return flat_size(part) + (", bends" if part.bends else ", rolled" if part.rolled else "")
+    return flat_size(part, "mm") + (", bends" if part.bends else ", rolled" if part.rolled else "")
 
 
 _Placed = tuple[_Cell, float, float]

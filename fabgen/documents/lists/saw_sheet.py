@@ -14,11 +14,12 @@ from fabgen.documents.render.flow import BODY, MARGIN, PictureBlock, Rules, cell
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import BOLD, REGULAR, fitted
 from fabgen.documents.render.prose import prose
-from fabgen.documents.render.words import figure, mm_text, profile_saw_text
+from fabgen.documents.render.words import figure, in_mm, length_text, mm_text, profile_saw_text, thickness_text
 from fabgen.job.tables.definitions import Header
-from fabgen.job.values.units import format_fraction, format_length
+from fabgen.job.values.units import format_fraction
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfileEnd, ProfilePart, SawSetup, WorkedEnd
 from fabgen.plan.plan import BarPlan, Cut, PlacedPart, Plan, SheetPlan
+from fabgen.wording.sentence import as_made
 
 TICK = "\u2610"
 SHORT = 8
@@ -51,7 +52,7 @@ def saw_sheet_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pa
             story += [Spacer(0, 1 * mm), cell(prose("saw_sheets", "over"), NOTE)]
         if any(cut.shared for bar in plan.bars for cut in bar.cuts):
             story += [Spacer(0, 1 * mm), cell(prose("saw_sheets", "shared"), NOTE)]
-        saw = saw_words(pieces)
+        saw = saw_words(pieces, header.units)
         longest = max(bar.stock for bar in plan.bars)
         total = sum(bar.count for bar in plan.bars)
         first = 1
@@ -84,20 +85,19 @@ def _bar(
 ) -> list[Flowable]:
     first, total = number
     which = f"Bar {first}" if bar.count == 1 else f"Bars {first} to {first + bar.count - 1}, all alike,"
-    heading = cell(f"{which} of {total}:  {bar.section.listed(header.units)}  {bar.material}", HEADING)
+    heading = cell(f"{which} of {total}:  {bar.section.words(header.units)}  {bar.material}", HEADING)
     each = " each" if bar.count > 1 else ""
     whence = _whence(bar.spare, bar.rack_marks)
     clamp = f", the clamp {mm_text(bar.end_loss, header.units)}" if bar.end_loss else ""
     taken = f"the saw cut takes {mm_text(bar.kerf, header.units)}{clamp}"
-    text = cell(f"{_long(bar.stock, header)}{each}{whence}; {taken}", LARGE)
-    picture = PictureBlock(bar_picture(bar, width, longest), width, BAR_HEIGHT + 2)
+    text = cell(f"{_stock(header, bar.stock)}{each}{whence}; {taken}", LARGE)
+    picture = PictureBlock(bar_picture(bar, width, longest, header.units), width, BAR_HEIGHT + 2)
     # As many boxes as there are bars alike; more than four are ticked off on the bar's own paper.
     boxes = TICK * min(bar.count, 4) + ("" if bar.count <= 4 else f" {bar.count}")
     rows = []
     for i, (cut, station) in enumerate(zip(bar.cuts, blade_stations(bar), strict=True), 1):
-        rows.append([boxes, f"{i}", cut.mark, _mm(cut.length, header), _mm(station, header), _stands(cut, saw)])
-    unit = "mm, in" if header.units == "in" else "mm"
-    heads = ["", "cut", "mark", f"stop at, {unit}", f"blade at, {unit}", "ends"]
+        rows.append([boxes, f"{i}", cut.mark, _taped(cut.length, header), _taped(station, header), _stands(cut, saw)])
+    heads = ["", "cut", "mark", in_mm("stop at", header.units), in_mm("blade at", header.units), "ends"]
     ticks = 11.0 if bar.count == 1 else 8.0 + 6.0 * min(bar.count, 4) + (8.0 if bar.count > 4 else 0.0)
     marks = 22.0 if max(len(cut.mark) for cut in bar.cuts) <= SHORT else 34.0
     widths = shared(width, ticks, 11, marks, 30, 32, 97.0 - marks)
@@ -125,17 +125,17 @@ def _whence(spare: bool, marks: Sequence[str]) -> str:
     return ", from the rack" if spare else ""
 
 
-def saw_words(pieces: Sequence[Piece]) -> dict[str, str]:
+def saw_words(pieces: Sequence[Piece], units: str) -> dict[str, str]:
     """How the saw stands at both ends of each mark, listed once where they are alike."""
     found = {}
     for piece in pieces:
         if isinstance(piece.shape, LengthPart):
-            words = [_end(end) for end in piece.shape.ends]
+            words = [_end(end, units) for end in piece.shape.ends]
             ends = words[0] if words[0] == words[1] else " / ".join(words)
             # A cut that is swung and tilted names its long sides itself.
             if not any(_is_compound(end.saw) for end in piece.shape.ends) and (sides := _long_sides(piece.shape)):
                 ends = f"{ends}, {sides}" if words[0] != words[1] else f"{ends} both ends, {sides}"
-            found[piece.mark] = _upright(piece.shape) + ends
+            found[piece.mark] = _upright(piece.shape, units) + ends
         elif isinstance(piece.shape, ProfilePart):
             words = [_profile_end(end) for end in piece.shape.ends]
             found[piece.mark] = f"{words[0]} both ends" if words[0] == words[1] else " / ".join(words)
@@ -146,12 +146,12 @@ def _profile_end(end: ProfileEnd) -> str:
     return profile_saw_text(end) + (", then by template" if end.is_notched else "")
 
 
-def _upright(part: LengthPart) -> str:
+def _upright(part: LengthPart, units: str) -> str:
     """Which side stands upright as the tube lies on its bottom face, where its two differ and an end is slanted: the
     bar's name does not say it."""
     slanted = any(end.saw is not None and (end.saw.swing_deg or end.saw.tilt_deg) for end in part.ends)
     differ = abs(part.section.width - part.section.depth) > 0.01
-    return f"its {figure(part.section.width, 2)} mm side upright, " if slanted and differ else ""
+    return f"its {as_made(part.section.width, decimals=2).words(units)} side upright, " if slanted and differ else ""
 
 
 def _long_sides(part: LengthPart) -> str:
@@ -175,12 +175,12 @@ def _long_sides(part: LengthPart) -> str:
     return f"the finish's long side {figure(abs(turned))}° {way} of the start's, seen from the start"
 
 
-def _end(end: WorkedEnd) -> str:
+def _end(end: WorkedEnd, units: str) -> str:
     setup = end.saw
     if end.cut == "plain" or (end.cut == "cope" and not end.flats and end.is_level_all_round):
         return "square"
     if setup is not None and (setup.hole_saw_longer_mm or 0.0) >= 0.05:
-        return f"square (for the hole saw {figure(setup.hole_saw_longer_mm or 0.0)} mm longer), then cope"
+        return f"square (for the hole saw {mm_text(setup.hole_saw_longer_mm or 0.0, units)} longer), then cope"
     if setup is None or setup.method != "straight saw cut":
         return "square, then cope" if end.cut == "cope" else "square, then by template"
     over = " (over 45°)" if setup.is_beyond_reach else ""
@@ -209,21 +209,20 @@ def _sheet(
     sheet: SheetPlan, parts: Mapping[str, FlatPart], header: Header, number: tuple[int, int], width: float
 ) -> list[Flowable]:
     note = [cell(prose("saw_sheets", "sheets"), NOTE)] if number[0] == 1 else []
-    what = f"{mm_text(sheet.thickness, header.units, 2)}  {sheet.material}"
+    what = f"{thickness_text(sheet.thickness, header.units)}  {sheet.material}"
     heading = cell(f"Sheet {number[0]} of {number[1]}:  {what}", HEADING)
     whence = _whence(sheet.spare, sheet.rack_marks) + (", a blank cut to size" if sheet.instead_of else "")
-    text = cell(f"{_long(sheet.size[0], header)} x {_long(sheet.size[1], header)}{whence}", LARGE)
+    text = cell(f"{_stock(header, *sheet.size)}{whence}", LARGE)
     drawn = drawn_width(sheet, width * (0.9 if sheet.used > 0.15 else 0.6), 100.0)
     picture = PictureBlock(sheet_picture(sheet, parts, drawn), drawn, drawn * sheet.size[1] / sheet.size[0] + 2)
     rows = []
     for placed in sorted(sheet.placed, key=lambda p: _corner(parts[p.mark], p)):
         left, low, right, top = _box(parts[placed.mark], placed)
         turn = f"{figure(placed.turn)}°" if placed.turn else "-"
-        size = f"{figure(right - left)} x {figure(top - low)}"
-        if header.units == "in":
-            size += f"\n{format_length(right - left, 'in', False)} x {format_length(top - low, 'in')}"
-        rows.append([TICK, placed.mark, _mm(left, header), _mm(low, header), size, turn])
-    heads = ["", "mark", "left, mm", "low, mm", "width x height, mm", "turn"]
+        size = " x ".join(length_text(side, header.units) for side in (right - left, top - low))
+        rows.append([TICK, placed.mark, _taped(left, header), _taped(low, header), size, turn])
+    sizes = (in_mm(name, header.units) for name in ("left", "low", "width x height"))
+    heads = ["", "mark", *sizes, "turn"]
     table = _large_table(heads, rows, shared(width, 11, 40, 32, 32, 48, 20), right=(2, 3, 5))
     return [KeepTogether([*note, heading, text, Spacer(0, 1.5 * mm), picture, table, Spacer(0, 6 * mm)])]
 
@@ -238,18 +237,21 @@ def _corner(part: FlatPart, placed: PlacedPart) -> tuple[float, float]:
 
 
 # -- words and tables -------------------------------------------------------------
-def _mm(length: float, header: Header) -> str:
-    """Millimetres without their unit; in an inch job with inches below them, by figures and as a tape shows them."""
-    text = figure(length)
-    if header.units != "in":
-        return text
-    return f"{text}\n{format_length(length, 'in')}\n{format_fraction(length, 32)}"
+def _taped(length: float, header: Header) -> str:
+    """Millimetres without their unit; in an inch job inches by figures, and below as a tape shows them."""
+    text = length_text(length, header.units)
+    taped = format_fraction(length, 32)
+    return f"{text}\n{taped}" if header.units == "in" and taped != text else text
+
+
+def _stock(header: Header, *sizes: float) -> str:
+    """The size of a bar or a sheet in a line of text."""
+    return as_made(*sizes, decimals=1).words(header.units)
 
 
 def _long(length: float, header: Header, decimals: int = 1) -> str:
     """A length in a line of text."""
-    text = f"{figure(length, decimals)} mm"
-    return f"{text} ({format_length(length, 'in')})" if header.units == "in" else text
+    return length_text(length, "in") if header.units == "in" else f"{figure(length, decimals)} mm"
 
 
 def _mark_cell(mark: str, width: float) -> Paragraph:

@@ -12,10 +12,12 @@ from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import (
     counted,
     figure,
+    in_mm,
     length_text,
-    mm_text,
     money,
     quantity_text,
+    run_text,
+    thickness_text,
 )
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import Piece, taken_as_it_is
@@ -25,7 +27,8 @@ from fabgen.plan.buying.hardware import NUT_NAMES
 from fabgen.plan.mass_and_centre import MassAndCentre, mass_and_centre
 from fabgen.plan.plan import BoltStack, Estimate, Plan, Purchase, SheetPlan
 from fabgen.shop.goods import StockBar
-from fabgen.wording.inches import INCH
+from fabgen.wording.inches import inch_text
+from fabgen.wording.sentence import as_made
 
 TICK = "\u2610"
 TIMES = "\u00d7"
@@ -109,14 +112,16 @@ def _note(share: float, header: Header) -> Column:
 
 def _bars(header: Header, lines: list[Purchase], plan: Plan, width: float) -> list[Flowable]:
     def stock(bar: StockBar) -> str:
-        return f"{bar.section.listed(header.units)}  {bar.material}"
+        return f"{bar.section.words(header.units)}  {bar.material}"
 
     columns = [
         _TICKS,
         Column("section, material", 42, lambda line: stock(line.goods)),
-        Column("length, mm", 30, lambda line: length_text(line.goods.length, header.units), right=True),
+        Column(
+            in_mm("length", header.units), 30, lambda line: _trade_size(header.units, line.goods.length), right=True
+        ),
         _how_many(22),
-        Column("in all", 20, lambda line: f"{figure(line.goods.length * line.quantity / 1000.0, 2)} m"),
+        Column("in all", 20, lambda line: run_text(line.goods.length * line.quantity, header.units)),
         _note(44, header),
     ]
     return section("Tube and bar", _purchases(header, lines, columns, width)) if lines else []
@@ -131,8 +136,8 @@ def _flats(
     if any(sheet.instead_of for sheet in plan.sheets):
         note = cell(prose("shopping_list", "or_else"), SMALL)
         own = section("Or cut them yourself: the metal", note, *metal) if metal else []
-        return [*_service("Flat parts: have them cut", "either", orders, width), *own]
-    service = _service("Order for a cutting service", "instead", orders, width)
+        return [*_service("Flat parts: have them cut", "either", orders, header.units, width), *own]
+    service = _service("Order for a cutting service", "instead", orders, header.units, width)
     return [*(section("Sheet", *metal) if metal else []), *service]
 
 
@@ -150,12 +155,12 @@ def _metal(header: Header, lines: list[Purchase], orders: Sequence[CutOrder], pl
         return sum(each.used for each in sheets(line)) / len(sheets(line))
 
     def metal(sheet: SheetPlan) -> str:
-        return f"{mm_text(sheet.thickness, header.units, 2)} {sheet.material}"
+        return f"{thickness_text(sheet.thickness, header.units)} {sheet.material}"
 
     columns = [
         _TICKS,
         Column("thickness, material", 34, lambda line: metal(sheets(line)[0])),
-        Column("size, mm", 32, lambda line: _sheet_size(sheets(line)[0], header.units)),
+        Column(in_mm("size", header.units), 32, lambda line: _trade_size(header.units, *sheets(line)[0].size)),
         _how_many(18),
         Column("kg each", 15, lambda line: figure(mass(sheets(line)[0]), 2), right=True),
         Column("used", 13, lambda line: f"{figure(100.0 * used(line), 0)} %", right=True),
@@ -164,21 +169,20 @@ def _metal(header: Header, lines: list[Purchase], orders: Sequence[CutOrder], pl
     return _purchases(header, lines, columns, width)
 
 
-def _sheet_size(sheet: SheetPlan, units: str) -> str:
-    size = f" {TIMES} ".join(figure(side) for side in sheet.size)
-    inches = f" {TIMES} ".join(figure(side / INCH, 3) for side in sheet.size)
-    return f"{size}\n[{inches} in]" if units == "in" else size
+def _trade_size(units: str, *sizes: float) -> str:
+    """The size of a bar or a sheet, mm; in an inch job with its unit, that of what is metric in mm."""
+    return as_made(*sizes).words(units) if units == "in" else f" {TIMES} ".join(map(figure, sizes))
 
 
-def _service(title: str, note: str, orders: Sequence[CutOrder], width: float) -> list[Flowable]:
+def _service(title: str, note: str, orders: Sequence[CutOrder], units: str, width: float) -> list[Flowable]:
     if not orders:
         return []
     columns = [
         _TICKS,
-        Column("sheet", 32, lambda order: f"{figure(order.thickness, 2)} mm {order.material}"),
+        Column("sheet", 32, lambda order: f"{thickness_text(order.thickness, units)} {order.material}"),
         Column("marks", 68, lambda order: _counted_marks(order.marks)),
         Column("parts", 13, lambda order: str(order.parts), right=True),
-        Column("cut", 20, lambda order: f"{figure(order.cut / 1000.0, 2)} m", right=True),
+        Column("cut", 20, lambda order: run_text(order.cut, units), right=True),
         Column("pierces", 15, lambda order: str(order.pierces), right=True),
         Column("bends", 13, lambda order: str(order.bends) if order.bends else "-", right=True),
         Column("kg", 15, lambda order: figure(order.mass, 2), right=True),
@@ -208,14 +212,14 @@ def _hardware(header: Header, lines: list[Purchase], width: float) -> list[Flowa
 def _bolts(header: Header, stacks: Sequence[BoltStack], width: float) -> list[Flowable]:
     if not stacks:
         return []
-    inches = header.units == "in"
+    units = header.units
     columns = [
-        Column("qty", 12 if inches else 14, lambda stack: f"{stack.quantity}"),
+        Column("qty", 14, lambda stack: f"{stack.quantity}"),
         Column("bolt", 40, _bolt_name),
-        Column("from head to nut, mm", 44 if inches else 46, _layers),
-        Column("grip", 24 if inches else 16, lambda stack: length_text(stack.choice.grip, header.units), right=True),
-        Column("on it, mm", 32 if inches else 34, _worn),
-        Column("shank, thread, mm", 48 if inches else 50, _shank),
+        Column(in_mm("from head to nut", units), 46, lambda stack: _layers(stack, units)),
+        Column("grip", 16, lambda stack: length_text(stack.choice.grip, units), right=True),
+        Column(in_mm("on it", units), 34, lambda stack: _worn(stack, units)),
+        Column(in_mm("shank, thread", units), 50, lambda stack: _shank(stack, units)),
     ]
     note = cell(prose("shopping_list", "bolts"), SMALL)
     return section("Bolts by their stacks", listed(stacks, columns, width), note)
@@ -226,26 +230,33 @@ def _bolt_name(stack: BoltStack) -> str:
     return "\n".join(filter(None, (f"{stack.choice.name}, {stack.property_class}", standard, stack.title)))
 
 
-def _layers(stack: BoltStack) -> str:
-    return " + ".join(f"{layer.name} {figure(layer.thickness, 2)}".strip() for layer in stack.layers)
+def _layers(stack: BoltStack, units: str) -> str:
+    return " + ".join(f"{layer.name} {_thick(layer.thickness, units)}".strip() for layer in stack.layers)
 
 
-def _worn(stack: BoltStack) -> str:
+def _thick(size: float, units: str) -> str:
+    """A thickness to 0.01 mm, or in inches."""
+    return inch_text(size) if units == "in" else figure(size, 2)
+
+
+def _worn(stack: BoltStack, units: str) -> str:
     choice = stack.choice
-    washers = [f"{counted(choice.washers, 'washer')} {figure(choice.washer, 2)}"] if choice.washers else []
-    nut = f"{NUT_NAMES[choice.nut]} {figure(choice.nut_height)}, {stack.nut.strength}" if choice.nut != "none" else ""
+    washers = [f"{counted(choice.washers, 'washer')} {_thick(choice.washer, units)}"] if choice.washers else []
+    high = length_text(choice.nut_height, units)
+    nut = f"{NUT_NAMES[choice.nut]} {high}, {stack.nut.strength}" if choice.nut != "none" else ""
     return "\n".join([*washers, nut] if nut else washers)
 
 
-def _shank(stack: BoltStack) -> str:
+def _shank(stack: BoltStack, units: str) -> str:
     choice = stack.choice
-    shank = f"plain to about {figure(choice.shank)}" if choice.shank > 0.0 else "threaded to the head"
+    shank = f"plain to about {length_text(choice.shank, units)}" if choice.shank > 0.0 else "threaded to the head"
     if stack.thread_in_joint:
-        shank += f"; thread lies across the last joint, at {figure(stack.last_joint or 0.0)}"
+        shank += f"; thread lies across the last joint, at {length_text(stack.last_joint or 0.0, units)}"
+    far = length_text(abs(choice.beyond), units)
     if choice.beyond < 0.0:
-        beyond = f"{figure(-choice.beyond)} short of {'filling the nut' if choice.nut != 'none' else 'the tapped part'}"
+        beyond = f"{far} short of {'filling the nut' if choice.nut != 'none' else 'the tapped part'}"
     else:
-        beyond = f"{figure(choice.beyond)} {'out of the nut' if choice.nut != 'none' else 'into the tapped part'}"
+        beyond = f"{far} {'out of the nut' if choice.nut != 'none' else 'into the tapped part'}"
     return f"{shank}\n{beyond}"
 
 
@@ -255,7 +266,7 @@ def _consumables(header: Header, lines: list[Purchase], plan: Plan, width: float
     prices = {(line.item, line.goods): line for line in lines}
     columns = [
         Column("item", 26, lambda one: one.item),
-        Column("what", 30, lambda one: one.goods.words()),
+        Column("what", 30, lambda one: one.goods.words(header.units)),
         Column("about", 20, lambda one: quantity_text(one.quantity, one.unit)),
         Column("calculated from", 64, lambda one: one.how),
         Column("formula, source", 42, lambda one: one.source),

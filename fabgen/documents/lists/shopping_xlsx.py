@@ -67,7 +67,7 @@ def shopping_xlsx(header: Header, pieces: Sequence[Piece], plan: Plan) -> bytes:
         page = _Worksheet(book, "Consumables", looks)
         page.heads(("item", 16), ("what", 22), ("about", 10), ("unit", 8), ("calculated from", 70), ("source", 40))
         for one in plan.estimates:
-            page.row(one.item, one.goods.words(), one.quantity, one.unit, one.how, one.source)
+            page.row(one.item, one.goods.words(header.units), one.quantity, one.unit, one.how, one.source)
     if plan.on_hand:
         page = _Worksheet(book, "From the rack", looks)
         page.heads(("item", 16), ("what", 40), ("how many", 10), ("unit", 8), ("note", 50))

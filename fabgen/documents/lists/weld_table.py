@@ -12,7 +12,7 @@ from reportlab.platypus import Flowable
 from fabgen.contact.weld_lines import WeldLine
 from fabgen.documents.render.flow import SMALL, Column, cell, listed, section
 from fabgen.documents.render.prose import prose
-from fabgen.documents.render.words import degrees, figure, length_text
+from fabgen.documents.render.words import degrees, length_text, run_text
 from fabgen.geometry.tube.weld_run import WeldRun
 from fabgen.parts.piece import Piece, made_here, profile_parts
 from fabgen.parts.shape.alike import names
@@ -41,7 +41,7 @@ def weld_table(pieces: Sequence[Piece], units: str, width: float) -> list[Flowab
         Column("under 60°", 26, lambda family: _under(family, units)),
         Column("over 120°", 26, lambda family: _over(family, units)),
     ]
-    total = f"{figure(total_weld_length(pieces) / 1000.0, 2)} m in all."
+    total = f"{run_text(total_weld_length(pieces), units)} in all."
     note = cell(f"{total} {prose('cut_list', 'welds')}", SMALL)
     return section("Welds at the joints", listed(families, columns, width), note)
 
@@ -64,7 +64,7 @@ def profile_weld_table(pieces: Sequence[Piece], units: str, width: float) -> lis
         Column("joint", 80, lambda row: row[0][0]),
         Column("run of each", 30, lambda row: length_text(row[0][1], units), right=True),
     ]
-    note = cell(f"{figure(total / 1000.0, 2)} m in all, once along the outer faces.", SMALL)
+    note = cell(f"{run_text(total, units)} in all, once along the outer faces.", SMALL)
     return section("Welds of profiles", listed(list(groups.items()), columns, width), note)
 
 
@@ -88,7 +88,7 @@ def sheet_weld_table(lines: Sequence[WeldLine], units: str, width: float) -> lis
         Column("runs of each", 44, lambda row: _runs(row[0][1], units)),
         Column("in all", 26, lambda row: length_text(round(sum(line.length for line in row[1])), units), right=True),
     ]
-    total = f"{figure(sum(line.length for line in lines) / 1000.0, 2)} m in all."
+    total = f"{run_text(sum(line.length for line in lines), units)} in all."
     note = cell(f"{total} {prose('cut_list', 'sheet_welds')}", SMALL)
     return section("Welds of sheet parts", listed(rows, columns, width), note)
 

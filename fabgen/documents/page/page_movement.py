@@ -70,12 +70,12 @@ def _travels(movement: Movement) -> Iterator[Travel]:
     for number, result in enumerate(movement.sweeps):
         plots = (to_svg(picture, *PLOT, result.name) for picture in swept_plots(movement, result, PLOT))
         yield Travel(
-            sweep_title(result),
+            sweep_title(movement, result),
             bool(result.places),
-            [_grid(f"Figures of {result.name}", heads, rows) for heads, rows in swept_tables(result)],
+            [_grid(f"Figures of {result.name}", heads, rows) for heads, rows in swept_tables(movement, result)],
             [Drawing(result.name, svg, PLOT[0]) for svg in plots],
             _grid("Least clearances", *clearance_table(movement, result, number)),
-            steady_text(result) if result.places else "",
+            steady_text(result, movement.linkage.job.job.units) if result.places else "",
             steady_clearances(movement, result, number),
         )
 

@@ -155,7 +155,7 @@ def _uprights(wrap: Wrap, scale: float, high: float) -> Iterator[Stroke | Text]:
 
 def _ordinates(end: WorkedEnd, wrap: Wrap, units: str) -> Iterator[PageTable]:
     """The table of a round tube in two halves side by side; a rectangular one's face by face."""
-    words = "mm" if units == "mm" else "mm and inches"
+    words = "mm" if units == "mm" else "inches and mm"
     up = "up: from the longest point, the saw cut"
     for strip in ordinate_strips(wrap, units):
         if strip.title:

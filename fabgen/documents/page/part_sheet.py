@@ -44,7 +44,7 @@ def _facts(piece: Piece, units: str) -> list[tuple[str, str]]:
     shape = piece.shape
     rows: list[tuple[str, str]] = [("stock", stock_text(piece, units)), ("quantity", str(piece.quantity))]
     if isinstance(shape, FlatPart):
-        rows.append(("flat, width x height", f"{size_text(piece, units)} mm"))
+        rows.append(("flat, width x height", size_text(piece, units) + ("" if units == "in" else " mm")))
         if shape.holes:
             rows.append(("holes and openings", str(len(shape.holes))))
         rows += [(what, with_unit(size, units)) for what, size in shape.sizes]
@@ -65,7 +65,7 @@ def _facts(piece: Piece, units: str) -> list[tuple[str, str]]:
     known = {label for label, _ in rows}
     rows += [(fact.label, fact.text.words(units)) for fact in piece.facts if fact.label not in known]
     rows += [
-        ("to buy", f"{each.quantity} {each.item} {each.goods.words()} {each.note.words(units)}".rstrip())
+        ("to buy", f"{each.quantity} {each.item} {each.goods.words(units)} {each.note.words(units)}".rstrip())
         for each in piece.hardware
     ]
     figures = Figures(units == "in")

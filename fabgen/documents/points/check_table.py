@@ -30,7 +30,7 @@ from fabgen.documents.render.flow import (
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.set_out_words import outside_text
-from fabgen.documents.render.words import counted, figure, length_text, signed, with_unit
+from fabgen.documents.render.words import counted, figure, in_mm, length_text, signed, with_unit
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.job.values.point import Point, Reading
@@ -121,7 +121,7 @@ def _picture(job: Definitions, rows: Sequence[Distance], width: float) -> list[F
 def _distances(
     header: Header, survey: Survey, pieces: Sequence[Piece], rows: Sequence[Distance], more: int, width: float
 ) -> list[Flowable]:
-    read = _read(survey.built)
+    read, units = _read(survey.built), header.units
     skins = _skins(pieces, rows)
     images = {piece.mark: mark for piece in pieces if (mark := piece.opposite_of or piece.same_as)}
     story: list[Flowable] = []
@@ -137,13 +137,13 @@ def _distances(
                     row.one.name,
                     row.other.name,
                     row.what,
-                    length_text(row.length, header.units) + _within(distance_tolerance(row.one, row.other)),
+                    length_text(row.length, units) + _within(distance_tolerance(row.one, row.other), units),
                     *([length_text(skins[row.mark], header.units) if row.mark in skins else "-"] if clear else ()),
                     *_read_cells(measured, row.length, header.units),
                     *([""] if pairs else ()),
                 ]
             )
-        heads = ["from", "to", "of", "should be, mm", *(["skin to skin"] if clear else ()), "measured", "out"]
+        heads = ["from", "to", "of", in_mm("should be", units), *(["skin to skin"] if clear else ()), "measured", "out"]
         heads += ["differs by"] if pairs else []
         widths: tuple[float, ...] = (22, 22, 36, 33, 27, 26, 14) if clear else (22, 22, 52, 36, 32, 16)
         if pairs:
@@ -151,7 +151,7 @@ def _distances(
         for first, last in pairs:
             one, other = (read.get(frozenset((own[i].one.name, own[i].other.name))) for i in (first, last))
             if one is not None and other is not None:
-                lines[first][-1] = figure(abs(one - other))
+                lines[first][-1] = length_text(abs(one - other), header.units)
         numbers = tuple(range(3, len(heads)))
         ruled = _to_write(table(heads, lines, shared(width, *widths), numbers), numbers[-3 if pairs else -2 :])
         for first, last in pairs:  # one cell for both, and a rule below them
@@ -213,7 +213,7 @@ def _landings(pieces: Sequence[Piece], header: Header, width: float) -> list[Flo
         for landing in face_landings_on(piece)
     ]
     title = "Edges of what lands on profiles, from the start"
-    return _on_carriers(title, "far edge, mm", sizes, "the drawings", width)
+    return _on_carriers(title, "far edge", sizes, "the drawings", header.units, width)
 
 
 def _placed(pieces: Sequence[Piece], header: Header, width: float) -> list[Flowable]:
@@ -230,11 +230,11 @@ def _placed(pieces: Sequence[Piece], header: Header, width: float) -> list[Flowa
         if found.along is not None
     ]
     title = "Plates and brackets, from the start or the left edge; outside: over all"
-    return _on_carriers(title, "outside, mm", sizes, "set-out.pdf", width)
+    return _on_carriers(title, "outside", sizes, "set-out.pdf", header.units, width)
 
 
 def _on_carriers(
-    title: str, second: str, sizes: Sequence[tuple[str, str, str, str]], rest: str, width: float
+    title: str, second: str, sizes: Sequence[tuple[str, str, str, str]], rest: str, units: str, width: float
 ) -> list[Flowable]:
     """A row for each part on what carries it: its near edge and a `second` size, each with room to write beside it;
     of more rows than a table takes the `rest` is named."""
@@ -242,7 +242,7 @@ def _on_carriers(
         return []
     rows = [[on, of, near, "", other, ""] for on, of, near, other in sizes[:MOST]]
     more = len(sizes) - MOST
-    heads = ["on", "of", "near edge, mm", "measured", second, "measured"]
+    heads = ["on", "of", in_mm("near edge", units), "measured", in_mm(second, units), "measured"]
     ruled = _to_write(table(heads, rows, shared(width, 20, 36, 32, 30, 32, 30), (2, 3, 4, 5)), (3, 5))
     left = [cell(f"{counted(more, 'further row')} left out: see {rest}.", SMALL)] if more > 0 else []
     return section(title, ruled, *left)
@@ -264,7 +264,7 @@ def _heights(header: Header, survey: Survey, width: float) -> list[Flowable]:
     what = "the datum" if given else "the lowest point"
     place = _height_place(survey.drawn)
     intro = f"Above {what}, z = {with_unit(datum, header.units)}; plumb, from a level floor or jig to the {place}."
-    heads = ["point", "should be, mm", "measured", "out"]
+    heads = ["point", in_mm("should be", header.units), "measured", "out"]
     half = (len(lines) + 1) // 2
     widths = shared((width - 8.0) / 2.0, 26, 30, 24, 16)
     columns = [
@@ -287,7 +287,7 @@ def _height_place(job: Definitions) -> str:
 
 def _read_cells(measured: float | None, drawn: float, units: str) -> list[str]:
     """What was read and how far that is out; empty, to be written in, where nothing was."""
-    return ["", ""] if measured is None else [length_text(measured, units), signed(figure(measured - drawn))]
+    return ["", ""] if measured is None else [length_text(measured, units), _signed(measured - drawn, units)]
 
 
 def _to_write(ruled: Table, columns: Sequence[int]) -> Table:
@@ -310,19 +310,20 @@ def _as_built(built: Built, changed: Sequence[Change], header: Header, width: fl
     read = built.readings[: len(built.given.distances)]
     columns = [
         Column("measured", 40, lambda r: r.words),
-        Column("as drawn, mm", 32, lambda r: length_text(r.drawn, header.units), right=True),
+        Column(in_mm("as drawn", header.units), 32, lambda r: length_text(r.drawn, header.units), right=True),
         Column("read", 32, lambda r: length_text(r.read, header.units), right=True),
-        Column("out", 18, lambda r: signed(figure(r.read - r.drawn)), right=True),
-        Column("misfit", 18, lambda r: signed(figure(r.made - r.read)), right=True),
+        Column("out", 18, lambda r: _signed(r.read - r.drawn, header.units), right=True),
+        Column("misfit", 18, lambda r: _signed(r.made - r.read, header.units), right=True),
     ]
     if read:
         story += section("Readings", listed(read, columns, width * 0.86))
     rows = []
     for i, name in enumerate(built.names):
         held = built.frame.held[i]
-        out = [signed(figure(float(v))) if h else "no reading" for v, h in zip(built.frame.off[i], held, strict=True)]
+        off = zip(built.frame.off[i], held, strict=True)
+        out = [_signed(float(v), header.units) if h else "no reading" for v, h in off]
         rows.append([name, *out])
-    heads = ["point", "out along x, mm", "y", "z"]
+    heads = ["point", in_mm("out along x", header.units), "y", "z"]
     ruled = table(heads, rows, shared(width * 0.7, 30, 34, 30, 30), (1, 2, 3))
     story += section("How far each point is out", cell(prose("check_table", "as_built"), SMALL), ruled)
     return story + _follows(changed, header, width)
@@ -355,7 +356,7 @@ def _measured(job: Definitions, width: float) -> list[Flowable]:
         if point.record is None:
             continue
         tolerance = place_tolerance(point)
-        at = [f"{length_text(v, units)}{_within(t)}" for v, t in zip(point.xyz, tolerance, strict=True)]
+        at = [f"{length_text(v, units)}{_within(t, units)}" for v, t in zip(point.xyz, tolerance, strict=True)]
         times = point.record.widened
         wide = f"; readings disagree: ± widened {figure(times, 1)} times" if times > 1.0 else ""
         rows.append([name, point.record.how + wide, *at])
@@ -365,7 +366,7 @@ def _measured(job: Definitions, width: float) -> list[Flowable]:
     error = f"Tape readings within ± {with_unit(job.measuring.tape_error, units)}, offsets within ± "
     error += f"{with_unit(job.measuring.offset_error or job.measuring.tape_error, units)}, 95 in 100"
     error += "." if "tape_error" in job.measuring.model_fields_set else " (the job gives no other)."
-    heads = ["point", "how", "x, mm", "y", "z"]
+    heads = ["point", "how", in_mm("x", units), "y", "z"]
     widths = shared(width, 22, 38, 40, 40, 40) if units == "in" else shared(width, 22, 62, 32, 32, 32)
     story = section("Measured points", cell(error, SMALL), table(heads, rows, widths, (2, 3, 4)))
     story += _readings(job, width)
@@ -389,9 +390,9 @@ def _readings(job: Definitions, width: float) -> list[Flowable]:
     columns = [
         Column("point", 22, lambda row: row[0]),
         Column("reading", how, lambda row: row[1].words),
-        Column("read, mm", long, lambda row: length_text(row[1].read, units), right=True),
+        Column(in_mm("read", units), long, lambda row: length_text(row[1].read, units), right=True),
         Column("fits", long, lambda row: length_text(row[1].made, units), right=True),
-        Column("misfit", 20, lambda row: signed(figure(row[1].made - row[1].read)), right=True),
+        Column("misfit", 20, lambda row: _signed(row[1].made - row[1].read, units), right=True),
         Column("times chance", 26, lambda row: _times_chance(row[1]), right=True),
     ]
     intro = cell(prose("check_table", "readings"), SMALL)
@@ -415,14 +416,20 @@ def _lengths(job: Definitions, header: Header, width: float) -> list[Flowable]:
         tolerance = distance_tolerance(one, other)
         if tolerance >= LEAST:
             length = math.dist(one.xyz, other.xyz)
-            rows.append([mark, what, length_text(length, header.units), _within(tolerance).strip()])
+            rows.append([mark, what, length_text(length, header.units), _within(tolerance, header.units).strip()])
     if not rows:
         return []
-    heads = ["mark", "length", "mm", "95 in 100 within, mm"]
+    heads = ["mark", "length", in_mm("it is", header.units), in_mm("95 in 100 within", header.units)]
     return section("Lengths between measured points", table(heads, rows, shared(width * 0.7, 24, 34, 34, 40), (2, 3)))
 
 
-def _within(tolerance: float) -> str:
+def _within(tolerance: float, units: str) -> str:
     if tolerance > UNHELD:
         return " not held"
-    return f" ± {figure(tolerance)}" if tolerance >= LEAST else ""
+    return f" ± {length_text(tolerance, units)}" if tolerance >= LEAST else ""
+
+
+def _signed(out: float, units: str) -> str:
+    """How far something is out, with its sign; '0' of what is not."""
+    text = length_text(out, units)
+    return "0" if text == '0"' else signed(text)

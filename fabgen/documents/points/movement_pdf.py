@@ -36,7 +36,7 @@ from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.picture import Picture
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.sketch import Panel
-from fabgen.documents.render.words import counted, figure
+from fabgen.documents.render.words import counted, figure, mm_text
 from fabgen.geometry.mechanics.constraints import Places
 from fabgen.geometry.mechanics.mechanism import Screw
 from fabgen.geometry.space.frame import Array
@@ -44,6 +44,7 @@ from fabgen.job.tables.definitions import Header
 from fabgen.motion.keep_out import Clearance
 from fabgen.motion.movement import Movement, swing_limit
 from fabgen.motion.travel import SIGNS, SweepResult, Tilt
+from fabgen.wording.inches import INCH
 from fabgen.wording.levels import Level
 
 _MOST_ROWS = 25
@@ -92,7 +93,7 @@ def mobility_text(header: Header, movement: Movement) -> str:
         text += f" Besides, {listed_marks(linkage.turning)} {turn}, which does no harm and is not counted."
     if linkage.drivers:
         text += " Moved by: " + ", ".join(driver.words for driver in linkage.drivers) + "."
-    text += " Lengths in mm" + (" (25.4 mm is 1 in)." if header.units == "in" else ".")
+    text += f" Lengths in {'inches' if header.units == 'in' else 'mm'}."
     return text
 
 
@@ -131,7 +132,14 @@ def motion_pictures(movement: Movement, width: float) -> list[MotionPicture]:
     if movement.free:
         note = "Thick arrow: the way it can move (and back); its axis runs right through; dashed: a little moved."
         return [
-            _views(movement, [], motion, width, f"Free: {motion_text(movement.linkage, motion).words()}.", note)
+            _views(
+                movement,
+                [],
+                motion,
+                width,
+                f"Free: {motion_text(movement.linkage, motion).words(_units(movement))}.",
+                note,
+            )
             for motion in movement.free[:_MOST_PICTURES]
         ]
     words = "As drawn, and dashed at both ends of each travel." if ghosts else "As drawn."
@@ -150,39 +158,75 @@ def _views(
 
 # -- sweeps -------------------------------------------------------------------------------
 def _sweep(movement: Movement, result: SweepResult, number: int, width: float) -> list[Flowable]:
-    title = sweep_title(result)
+    title = sweep_title(movement, result)
     if not result.places:
         return section(title, cell("No position of this travel could be reached.", BODY))
-    blocks = [*_figures(result, width), cell(SIGNS, SMALL)] if result.wheels else _figures(result, width)
+    blocks = _figures(movement, result, width)
+    if result.wheels:
+        blocks.append(cell(SIGNS, SMALL))
     story = section(title, *blocks)
     story += _plots(movement, result, width)
     story += _tilts(movement, result, width)
     return story + _clearances(movement, result, number, width)
 
 
-def sweep_title(result: SweepResult) -> str:
+def sweep_title(movement: Movement, result: SweepResult) -> str:
     """'Travel: wheel travel', and what is held in it."""
     title = f"Travel: {result.name}"
     if result.held:
-        title += f" ({', '.join(f'{name} held at {change:+.1f} mm' for name, change in result.held.items())})"
+        lengths = _Lengths(_units(movement))
+        held = (f"{name} held at {lengths.held(change)}" for name, change in result.held.items())
+        title += f" ({', '.join(held)})"
     return title
 
 
-def _columns(result: SweepResult) -> list[tuple[str, Array, int]]:
+def _units(movement: Movement) -> str:
+    return movement.linkage.job.job.units
+
+
+@dataclass(frozen=True)
+class _Lengths:
+    """How lengths are tabled and plotted: in the job's units, which their heads name."""
+
+    units: str
+
+    @property
+    def each(self) -> float:
+        """mm of one."""
+        return INCH if self.units == "in" else 1.0
+
+    @property
+    def places(self) -> int:
+        return 3 if self.units == "in" else 1
+
+    def held(self, change: float) -> str:
+        """'+12.5 mm'."""
+        return f"{change / self.each:+.{self.places}f} {self.units}"
+
+    def text(self, length: float) -> str:
+        """With its places, never '-0.0'."""
+        return _signed(length / self.each, self.places)
+
+    def column(self, head: str, lengths: Array) -> tuple[str, Array, int]:
+        """A column of lengths, mm."""
+        return f"{head}, {self.units}", lengths / self.each, self.places
+
+
+def _columns(result: SweepResult, units: str) -> list[tuple[str, Array, int]]:
     """Heads, figures and places of what is tabled and plotted over the driver."""
-    several = len(result.wheels) > 1
+    several, lengths = len(result.wheels) > 1, _Lengths(units)
     found: list[tuple[str, Array, int]] = []
     for wheel in result.wheels:
         of = f"{wheel.name}: " if several else ""
         found.append((f"{of}camber, °", np.degrees(wheel.camber), 2))
         found.append((f"{of}toe, °", np.degrees(wheel.toe), 2))
-        found.append((f"{of}track, mm", wheel.outward, 1))
-        found.append((f"{of}wheelbase, mm", wheel.forward, 1))
+        found.append(lengths.column(f"{of}track", wheel.outward))
+        found.append(lengths.column(f"{of}wheelbase", wheel.forward))
         if not result.words.startswith("height"):
-            found.append((f"{of}wheel up, mm", wheel.height, 1))
-    found += [(f"{name}, mm", length, 1) for name, length in result.dampers.items()]
+            found.append(lengths.column(f"{of}wheel up", wheel.height))
+    found += [lengths.column(name, length) for name, length in result.dampers.items()]
     for give in result.gives:
-        found.append((f"{give.joint} endwise, mm", give.endwise, 1))
+        found.append(lengths.column(f"{give.joint} endwise", give.endwise))
     return found
 
 
@@ -191,9 +235,9 @@ def _is_steady(values: Array, places: int) -> bool:
     return len(values) > 1 and float(np.ptp(values)) < 0.5 * 10.0**-places
 
 
-def _changing(result: SweepResult) -> list[tuple[str, Array, int]]:
+def _changing(result: SweepResult, units: str) -> list[tuple[str, Array, int]]:
     """Those of the columns that are worth a column and a graph."""
-    return [column for column in _columns(result) if not _is_steady(*column[1:])]
+    return [column for column in _columns(result, units) if not _is_steady(*column[1:])]
 
 
 def _tilting(result: SweepResult) -> list[Tilt]:
@@ -205,14 +249,15 @@ def _ball(tilt: Tilt) -> str:
     return f"{tilt.mark} {tilt.at}".strip()
 
 
-def steady_text(result: SweepResult) -> str:
+def steady_text(result: SweepResult, units: str) -> str:
     """One sentence for all that stays as it is through a travel; '' where all changes.
 
     Args:
         result: of the travel.
+        units: of the job.
     """
     said = []
-    for head, values, places in _columns(result):
+    for head, values, places in _columns(result, units):
         if _is_steady(values, places):
             name, _, unit = head.rpartition(", ")
             said.append(f"{name} {_signed(values[0], places)}{'' if unit == '°' else ' '}{unit}")
@@ -225,17 +270,18 @@ def steady_text(result: SweepResult) -> str:
     return f"The same all through this travel: {'; '.join(said)}." if said else ""
 
 
-def _figures(result: SweepResult, width: float) -> list[Flowable]:
+def _figures(movement: Movement, result: SweepResult, width: float) -> list[Flowable]:
     blocks: list[Flowable] = []
-    if steady := steady_text(result):
+    lengths = _Lengths(_units(movement))
+    if steady := steady_text(result, lengths.units):
         blocks += [cell(steady, SMALL), Spacer(0, 2 * mm)]
-    for heads, rows in swept_tables(result):
+    for heads, rows in swept_tables(movement, result):
         more = [22.0] * (len(heads) - 1)
         blocks.append(table(heads, rows, shared(width, 26, *more), range(1, len(heads))))
         blocks.append(Spacer(0, 2 * mm))
     for name, path in result.watched.items():
-        rows = [[_signed(result.driver[i], 1), *(_signed(v, 1) for v in path[i])] for i in _picked(result)]
-        heads = [f"{result.words}, mm", f"{name}: x", "y", "z"]
+        rows = [[lengths.text(result.driver[i]), *map(lengths.text, path[i])] for i in _picked(result)]
+        heads = [f"{result.words}, {lengths.units}", f"{name}: x", "y", "z"]
         blocks.append(table(heads, rows, shared(width * 0.6, 30, 22, 22, 22), (1, 2, 3)))
         blocks.append(Spacer(0, 2 * mm))
     return blocks
@@ -248,14 +294,15 @@ def _picked(result: SweepResult) -> list[int]:
     return sorted({*picked, int(np.argmin(np.abs(result.driver)))})
 
 
-def swept_tables(result: SweepResult) -> Iterator[tuple[list[str], list[list[str]]]]:
+def swept_tables(movement: Movement, result: SweepResult) -> Iterator[tuple[list[str], list[list[str]]]]:
     """Heads and rows of what changes through the travel, seven columns a table at most."""
-    columns = _changing(result)
-    for first in range(0, max(len(columns), 0 if _columns(result) else 1), 7):
+    lengths = _Lengths(_units(movement))
+    columns = _changing(result, lengths.units)
+    for first in range(0, max(len(columns), 0 if _columns(result, lengths.units) else 1), 7):
         some = columns[first : first + 7]
-        heads = [f"{result.words}, mm", *(head for head, _, _ in some)]
+        heads = [f"{result.words}, {lengths.units}", *(head for head, _, _ in some)]
         rows = [
-            [_signed(result.driver[i], 1), *(_signed(values[i], places) for _, values, places in some)]
+            [lengths.text(result.driver[i]), *(_signed(values[i], places) for _, values, places in some)]
             for i in _picked(result)
         ]
         yield heads, rows
@@ -276,19 +323,22 @@ def swept_plots(movement: Movement, result: SweepResult, size: tuple[float, floa
     """Every figure that changes in the travel over its driver, each a picture `size` mm."""
     if len(result.driver) < 2:
         return []
-    along = f"{result.words}, mm from the drawing"
+    lengths = _Lengths(_units(movement))
+    along = f"{result.words}, {lengths.units} from the drawing"
+    driver = list(result.driver / lengths.each)
     limits: dict[str, list[tuple[float, str]]] = {}
     for damper in movement.linkage.job.damper:
         ends = ((damper.shortest, "closed"), (damper.longest, "open"))
-        limits[f"{damper.name}, mm"] = [(level, word) for level, word in ends if level is not None]
+        levels = [(level / lengths.each, word) for level, word in ends if level is not None]
+        limits[f"{damper.name}, {lengths.units}"] = levels
     pictures: list[Picture] = []
-    for head, values, _ in _changing(result):
-        pictures.append(plot(list(result.driver), list(values), head, along, size, limits.get(head, ())))
+    for head, values, _ in _changing(result, lengths.units):
+        pictures.append(plot(driver, list(values), head, along, size, limits.get(head, ())))
     for tilt in _tilting(result):
         limit, _ = swing_limit(movement, tilt)
         level = [] if limit is None else [(math.degrees(limit), "limit")]
         head = f"{tilt.mark}{' ' + tilt.at if tilt.at else ''}: ball angle, °"
-        pictures.append(plot(list(result.driver), list(np.degrees(tilt.angle)), head, along, size, level))
+        pictures.append(plot(driver, list(np.degrees(tilt.angle)), head, along, size, level))
     return pictures
 
 
@@ -309,11 +359,13 @@ def _tilts(movement: Movement, result: SweepResult, width: float) -> list[Flowab
         angle, _ = swing_limit(movement, tilt)
         return "-" if angle is None else f"{math.degrees(angle):.1f}°"
 
-    tilting = _tilting(result)
+    tilting, lengths = _tilting(result), _Lengths(_units(movement))
     columns = [
         Column("ball", 26, _ball),
         Column("most", 16, lambda tilt: f"{math.degrees(tilt.angle[most(tilt)]):.1f}°", right=True),
-        Column(f"at {result.words}, mm", 34, lambda tilt: _signed(result.driver[most(tilt)], 1), right=True),
+        Column(
+            f"at {result.words}, {lengths.units}", 34, lambda tilt: lengths.text(result.driver[most(tilt)]), right=True
+        ),
         Column("limit", 16, limit, right=True),
         Column("limit from", 44, lambda tilt: swing_limit(movement, tilt)[1] or "none given"),
         Column("counted", 44, lambda tilt: "square to its bolt" if tilt.square else "full swing from the drawing"),
@@ -327,7 +379,8 @@ def _clearances(movement: Movement, result: SweepResult | None, number: int, wid
     if not (rows or steady):
         return []
     note = (
-        f"{counted(movement.far, 'further pair')} stayed farther apart than 150 mm and the clearance needed."
+        f"{counted(movement.far, 'further pair')} stayed farther apart than {mm_text(150.0, _units(movement))} and the "
+        "clearance needed."
         if movement.far
         else ""
     )
@@ -354,18 +407,19 @@ def steady_clearances(movement: Movement, result: SweepResult | None, number: in
     """
     still = [clear for clear in _of_travel(movement, number) if result is not None and _is_still(clear)]
     still.sort(key=lambda clear: clear.least)
-    pairs = ", ".join(f"{clear.one} to {clear.other} {clear.least:.1f}" for clear in still[:_NEAREST])
+    lengths = _Lengths(_units(movement))
+    pairs = ", ".join(f"{clear.one} to {clear.other} {lengths.text(clear.least)}" for clear in still[:_NEAREST])
     more = f" and {counted(len(still) - _NEAREST, 'pair')} farther apart" if len(still) > _NEAREST else ""
-    return f"Do not move against one another in this travel, mm: {pairs}{more}." if pairs else ""
+    return f"Do not move against one another in this travel, {lengths.units}: {pairs}{more}." if pairs else ""
 
 
 def clearance_table(movement: Movement, result: SweepResult | None, number: int) -> tuple[list[str], list[list[str]]]:
     """Heads and rows of what comes near what, in the travel of that number or as drawn."""
-    rows = []
+    lengths, rows = _Lengths(_units(movement)), []
     for clear in _of_travel(movement, number):
         if result is not None and _is_still(clear):
             continue
-        x, y, z = clear.points.mean(axis=0)
+        least = lengths.text(clear.least)
         word = (
             Level.STOP.word if clear.least <= 0.0 else Level.WARN.word if clear.least < clear.wanted - _AT_LEAST else ""
         )
@@ -373,12 +427,12 @@ def clearance_table(movement: Movement, result: SweepResult | None, number: int)
             [
                 clear.one,
                 clear.other,
-                f"{clear.least:.1f}" if clear.least > 0.0 else f"{round(clear.least, 1) + 0.0:.1f} (runs in)",
-                figure(clear.wanted),
-                _signed(result.driver[clear.at], 1) if result else "as drawn",
-                f"{x:.0f}, {y:.0f}, {z:.0f}",
+                least if clear.least > 0.0 else f"{least} (runs in)",
+                figure(clear.wanted / lengths.each, lengths.places),
+                lengths.text(result.driver[clear.at]) if result else "as drawn",
+                ", ".join(_signed(float(v) / lengths.each, lengths.places - 1) for v in clear.points.mean(axis=0)),
                 word,
             ]
         )
-    at = f"at {result.words}, mm" if result else "at"
-    return ["envelope", "against", "least, mm", "needed", at, "near x, y, z", ""], rows
+    at = f"at {result.words}, {lengths.units}" if result else "at"
+    return ["envelope", "against", f"least, {lengths.units}", "needed", at, "near x, y, z", ""], rows

@@ -6,10 +6,9 @@ import math
 
 import numpy as np
 
-from fabgen.documents.render.words import degrees
+from fabgen.documents.render.words import degrees, length_text
 from fabgen.parts.piece import EndSetOut, FlatPart, LengthPart, Piece, ProfilePart, SetOut
 from fabgen.wording.figures import figure
-from fabgen.wording.inches import INCH
 
 NOT_TURNED = math.radians(0.05)
 """A part that is turned by less counts as lying along."""
@@ -53,21 +52,11 @@ def end_words(found: EndSetOut) -> str:
     return f"{'in ' if found.let_in else ''}{found.on}'s {found.at} end"
 
 
-def _on_two_lines(text: str, units: str, *sizes: float) -> str:
-    """A text in mm; in an inch job the inches of its sizes on a line of their own below."""
-    inches = " to ".join(figure(size / INCH, 3) for size in sizes)
-    return f"{text}\n[{inches} in]" if units == "in" else text
-
-
-def _size(length: float, units: str) -> str:
-    return _on_two_lines(figure(length), units, length)
-
-
 def along_text(found: SetOut, units: str) -> tuple[str, str]:
     """The near and the far edge along what carries it; in a bend its place."""
     if found.along is None:
-        return f"place at {_size(found.middle, units)}", "along the bend"
-    return _size(found.along[0], units), _size(found.along[1], units)
+        return f"place at {length_text(found.middle, units)}", "along the bend"
+    return length_text(found.along[0], units), length_text(found.along[1], units)
 
 
 def round_text(found: SetOut, units: str) -> str:
@@ -77,12 +66,12 @@ def round_text(found: SetOut, units: str) -> str:
     angle = degrees(found.way % (2.0 * math.pi))
     if not found.arc:
         return angle
-    return _on_two_lines(f"{angle}\n{figure(found.arc)} round", units, found.arc)
+    return f"{angle}\n{length_text(found.arc, units)} round"
 
 
 def across_text(found: SetOut, units: str) -> str:
-    """'-15 to 15'; in an inch job the inches on a line of their own."""
-    return _on_two_lines(" to ".join(map(figure, found.across)), units, *found.across)
+    """'-15 to 15'; in an inch job '-0.591" to 0.591"'."""
+    return " to ".join(length_text(each, units) for each in found.across)
 
 
 def turn_text(found: SetOut) -> str:
@@ -111,5 +100,5 @@ def outside_text(carrier: Piece, found: SetOut, units: str) -> str:
         return "-"
     under = thickness_under(carrier, found)
     if under is None:
-        return _on_two_lines(f"{figure(found.over)} over", units, found.over)
-    return _size(found.over + under, units)
+        return f"{length_text(found.over, units)} over"
+    return length_text(found.over + under, units)

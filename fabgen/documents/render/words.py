@@ -7,8 +7,8 @@ import math
 from fabgen.parts.piece import SAW_REACH, FlatPart, Joint, Piece, ProfileEnd, WorkedEnd
 from fabgen.shop.section import Section
 from fabgen.wording.figures import figure as figure  # passed on to those who word other facts too
-from fabgen.wording.inches import INCH
-from fabgen.wording.sentence import mm
+from fabgen.wording.inches import INCH, inch_text
+from fabgen.wording.sentence import as_made
 
 
 def counted(number: int, word: str, plural: str = "") -> str:
@@ -17,39 +17,53 @@ def counted(number: int, word: str, plural: str = "") -> str:
 
 
 def length_text(length: float, units: str) -> str:
-    """A length in mm; in an inch job with decimal inches beside it."""
-    text = figure(length)
-    return f"{text} [{figure(length / INCH, 3)} in]" if units == "in" else text
+    """A length as a cell has it: '812', in mm; in an inch job '31.969"'."""
+    return f'{figure(length / INCH, 3)}"' if units == "in" else figure(length)
+
+
+def in_mm(head: str, units: str) -> str:
+    """The head of a column of lengths, which names their unit where that stands in no cell: 'near edge, mm'."""
+    return head if units == "in" else f"{head}, mm"
 
 
 def with_unit(length: float, units: str) -> str:
-    """'812 mm', in an inch job '812 mm [31.969 in]'."""
-    return f"{figure(length)} mm" + (f" [{figure(length / INCH, 3)} in]" if units == "in" else "")
+    """'812 mm', in an inch job '31.969"'."""
+    return length_text(length, units) + ("" if units == "in" else " mm")
 
 
 def mm_text(length: float, units: str, decimals: int = 1) -> str:
-    """A size in mm; in an inch job with inches beside it: '3 mm [0.118"]'."""
-    return mm(length, decimals).words(units)
+    """A size with its unit, '3 mm'; in an inch job '0.118"', or a fraction where it is one."""
+    return inch_text(length) if units == "in" else f"{figure(length, decimals)} mm"
+
+
+def run_text(length: float, units: str) -> str:
+    """A long run, of bar, seam or cut: '12.4 m', in an inch job '40.68 ft'."""
+    return f"{figure(length / (12.0 * INCH), 2)} ft" if units == "in" else f"{figure(length / 1000.0, 2)} m"
+
+
+def thickness_text(thickness: float, units: str) -> str:
+    """Of sheet: '3 mm', in an inch job '1/8"', but '3 mm' of metric sheet."""
+    return as_made(thickness, decimals=2).words(units)
 
 
 def stock_text(piece: Piece, units: str) -> str:
     """'48.3 x 3.2 S355' or '3 mm S235'."""
     if isinstance(piece.shape, FlatPart):
         if piece.shape.bar is not None:
-            return f"{piece.shape.bar.listed(units)} {piece.material}"
-        return f"{mm_text(piece.shape.thickness, units, 2)} {piece.material}"
-    return f"{piece.shape.section.listed(units)} {piece.material}"
+            return f"{piece.shape.bar.words(units)} {piece.material}"
+        return f"{thickness_text(piece.shape.thickness, units)} {piece.material}"
+    return f"{piece.shape.section.words(units)} {piece.material}"
 
 
 def size_text(piece: Piece, units: str) -> str:
     """The length to saw, or the flat's width x height."""
     shape = piece.shape
-    return flat_size(shape) if isinstance(shape, FlatPart) else length_text(shape.length, units)
+    return flat_size(shape, units) if isinstance(shape, FlatPart) else length_text(shape.length, units)
 
 
-def flat_size(part: FlatPart) -> str:
-    """'120 x 80': width and height of the flat, mm."""
-    return " x ".join(map(figure, part.size))
+def flat_size(part: FlatPart, units: str) -> str:
+    """'120 x 80': width and height of the flat, mm; in an inch job '4.724" x 3.15"'."""
+    return " x ".join(length_text(side, units) for side in part.size)
 
 
 def degrees(angle: float) -> str:
@@ -63,7 +77,7 @@ def corners_by(section: Section) -> str:
 
 
 def end_text(end: WorkedEnd | ProfileEnd, units: str = "mm") -> str:
-    """How an end is cut, in words; in an inch job lengths have inches beside them."""
+    """How an end is cut, in words; in an inch job lengths are in inches."""
     return profile_end_text(end, units) if isinstance(end, ProfileEnd) else tube_end_text(end, units)
 
 

@@ -10,7 +10,7 @@ from reportlab.platypus import Flowable
 
 from fabgen.documents.render.flow import SMALL, cell, section, shared, table
 from fabgen.documents.render.prose import prose
-from fabgen.documents.render.words import degrees, length_text, with_unit
+from fabgen.documents.render.words import degrees, in_mm, length_text, with_unit
 from fabgen.geometry.space.frame import Array, upright
 from fabgen.parts.piece import LengthPart, LinkPart, Piece, ProfilePart
 from fabgen.parts.survey.lines_on_jig import line_on_jig
@@ -28,7 +28,8 @@ def on_the_jig(pieces: Sequence[Piece], datum: float, units: str, width: float) 
     rows = [row for piece in pieces for row in _rows(piece, datum, units)]
     if not rows:
         return []
-    heads = ["part", "start: x, mm", "y", "over the datum", "finish: x, mm", "y", "over the datum", "turned"]
+    ends = (head for end in ("start", "finish") for head in (in_mm(f"{end}: x", units), "y", "over the datum"))
+    heads = ["part", *ends, "turned"]
     return section(
         "On the jig",
         cell(f"{prose('set_out', 'jig')} {over_datum(datum, units)}", SMALL),

@@ -33,7 +33,7 @@ from fabgen.documents.render.set_out_words import (
     touches,
     turn_text,
 )
-from fabgen.documents.render.words import degrees, length_text, mm_text
+from fabgen.documents.render.words import degrees, in_mm, length_text, thickness_text
 from fabgen.documents.set_out.bolt_stacks import bolts_from_head_to_nut
 from fabgen.documents.set_out.on_the_jig import jig_sizes, on_the_jig, over_datum
 from fabgen.documents.set_out.side_view import side_view, sides
@@ -93,12 +93,12 @@ def _on(on: SetOutOn, header: Header, start: str, width: float) -> list[Flowable
     heads = [
         "part",
         "touches with",
-        "near edge, mm",
-        "far edge, mm",
+        in_mm("near edge", units),
+        in_mm("far edge", units),
         side,
-        f"from {datum}, mm",
+        in_mm(f"from {datum}", units),
         "turned",
-        "outside, mm",
+        in_mm("outside", units),
     ]
     listed = table(heads, rows, shared(width, 20, 24, 25, 25, 25, 30, 13, 22), (2, 3, 7))
     blocks: list[Flowable | list[Flowable]] = []
@@ -109,7 +109,7 @@ def _on(on: SetOutOn, header: Header, start: str, width: float) -> list[Flowable
         blocks.append([cell(words, SMALL), PictureBlock(panel.picture, width, panel.height + 2.0)])
     blocks += [listed, *_holes(on, units, width)]
     shape = carrier.shape
-    size = mm_text(shape.thickness, units) if isinstance(shape, FlatPart) else shape.section.listed(units)
+    size = thickness_text(shape.thickness, units) if isinstance(shape, FlatPart) else shape.section.words(units)
     title = f"On {', '.join(filter(None, (on.name, carrier.title, size)))}"
     return section(f"{title}: from {held_at(carrier, start)}", *blocks)
 
@@ -129,7 +129,8 @@ def _holes(on: SetOutOn, units: str, width: float) -> list[Flowable]:
     ]
     if not rows:
         return []
-    heads = ["part", "hole", "middle along, mm", f"from {on.standing[0][1].datum}, mm", "over the skin, mm"]
+    sizes = ("middle along", f"from {on.standing[0][1].datum}", "over the skin")
+    heads = ["part", "hole", *(in_mm(name, units) for name in sizes)]
     return [Spacer(0, 2 * mm), table(heads, rows, shared(width * 0.8, 24, 14, 34, 34, 34), (2, 3, 4))]
 
 
@@ -155,6 +156,6 @@ def _by_points(pieces: Sequence[Piece], header: Header, datum: float, width: flo
     ]
     if not rows:
         return []
-    heads = ["part", "where on its back", "x, mm", "y", "over the datum"]
+    heads = ["part", "where on its back", in_mm("x", header.units), "y", "over the datum"]
     intro = cell(f"{prose('set_out', 'by_points')} {over_datum(datum, header.units)}", SMALL)
     return section("By points", intro, table(heads, rows, shared(width * 0.86, 26, 34, 34, 34, 34), (2, 3, 4)))

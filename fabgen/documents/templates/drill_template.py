@@ -48,7 +48,7 @@ class DrillTemplate(SkinTemplate):
 
     def facts(self) -> Iterator[str]:
         hole, main = self.hole, self.piece.mark
-        yield f"{hole.onto.listed(self.units)}, {self.piece.material}; {PRINTED_SIDE}"
+        yield f"{hole.onto.words(self.units)}, {self.piece.material}; {PRINTED_SIDE}"
         yield hole.kind.words(self.units)
         if (slit := hole.slit) is not None:
             if slit.hole:

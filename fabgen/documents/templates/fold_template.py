@@ -17,7 +17,7 @@ from fabgen.documents.render.picture import Anchor, line, polyline
 from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.documents.render.text_room import draw_joins
 from fabgen.documents.render.tiling import Joins
-from fabgen.documents.render.words import figure, with_unit
+from fabgen.documents.render.words import figure, length_text, thickness_text, with_unit
 from fabgen.documents.templates.line_drawing import BAND, WASTE, LineDrawing
 from fabgen.documents.wrap.fold_wrap import FoldFace, FoldWrap
 from fabgen.documents.wrap.ordinates import OrdinateStrip, figures, table
@@ -59,7 +59,8 @@ class FoldTemplate:
             yield f"fold it over the {' and the '.join(f'{word}s' if word == 'corner' else word for word in words)}"
         yield f"straight edge {with_unit(wrap.height, self.units)} from the longest point"
         across = sum(face.width for face in wrap.faces)
-        drawn = f", drawn {figure(wrap.width)} for {figure(wrap.paper, 2)} mm paper" if wrap.folds else ""
+        thick = thickness_text(wrap.paper, self.units)
+        drawn = f", drawn {length_text(wrap.width, self.units)} for {thick} paper" if wrap.folds else ""
         yield f"{wrap.words}: {with_unit(across, self.units)} across{drawn}"
         if any(hole.name.startswith("Ø") for hole in wrap.holes):
             yield "drill the holes at the inner corners first, then saw to them"
@@ -73,8 +74,8 @@ class FoldTemplate:
     def table(self, width: float) -> Panel:
         """Face by face, across from the fold or its left edge."""
         inches = self.units == "in"
-        up = f"up: from the longest point, the saw cut, {'mm, inches to 1/32' if inches else 'mm'}."
-        heads = ("across", "in", "up", "in") if inches else ("across", "up")
+        up = f"up: from the longest point, the saw cut, {'inches to 1/32, mm beside' if inches else 'mm'}."
+        heads = ("across", "mm", "up", "mm") if inches else ("across", "up")
         strips = [
             OrdinateStrip(
                 f"{face.word}, {_size(face.width, inches)} wide, from {_the(_measured_from(face))}",
@@ -91,7 +92,7 @@ class FoldTemplate:
 
 
 def _size(width: float, inches: bool) -> str:
-    """'100', in an inch job '3.937 in': the table beside it has both."""
+    """'100', in an inch job '3.937 in'."""
     return f"{figure(width / INCH, 3)} in" if inches else figure(width)
 
 

@@ -99,7 +99,7 @@ class SkinTemplate(ABC):
         for angle, (right, up) in zip(phi.tolist(), self.hole.edge.points.tolist(), strict=True):
             if angle in corners or abs(angle / step - round(angle / step)) < 1e-9:
                 rows.append((figure(angle), *_signed(right, inches), *_signed(up, inches)))
-        heads = ("φ°", "right", "in", "up", "in") if inches else ("φ°", "right", "up")
+        heads = ("φ°", "right", "mm", "up", "mm") if inches else ("φ°", "right", "up")
         main = self.piece.mark
         note = f"From the centre: right round {main}, minus to the left; up to {main}'s finish, minus to its start."
         return table([OrdinateStrip("", heads, tuple(rows))], width, note, split=True)
@@ -137,7 +137,7 @@ class HoleTemplate(SkinTemplate):
     def facts(self) -> Iterator[str]:
         hole, main = self.hole, self.piece.mark
         station, along = hole.edge.centre
-        yield f"{hole.onto.listed(self.units)}, {self.piece.material}; {PRINTED_SIDE}"
+        yield f"{hole.onto.words(self.units)}, {self.piece.material}; {PRINTED_SIDE}"
         size = hole.bore_size.words(self.units)
         if hole.passes:
             side = "goes in" if hole.at == "start" else "comes out"

@@ -85,7 +85,7 @@ def _begun(sheet: TrueSizeSheet, units: str) -> _CardSheet:
     """A page with the card's name and what to do."""
     x0, _, _, top = sheet.room
     items: list[Item] = [Text(x0, top - 5.6, "Ordinates card", 6.0, bold=True)]
-    heights = "Heights are mm" + (", below them inches to 1/32." if units == "in" else ".")
+    heights = "Heights are inches to 1/32, below them mm." if units == "in" else "Heights are mm."
     saws = prose("ordinates_card", "saws").format(memory=MEMORY, depth=mm_text(CUP_DEPTH, units))
     note = f"{prose('ordinates_card', 'use')} {heights} {saws}"
     y = top - 6.4
@@ -119,10 +119,9 @@ def _round_group(section: Section, ends: Sequence[Worked], units: str, width: fl
         ]
         note = f"turns between: {', '.join(turns)} round" if turns else ""
         rows.append((name, _cells(wrap.rise(wrap.top_station + steps), units, heel), note))
-    heads = [("TOP", *(f"{step:.1f}" for step in steps[1:].tolist()), "heel at")]
-    if units == "in":
-        heads.append(("", *(figures(step, True)[1] for step in steps[1:].tolist()), ""))
-    title = f"{section.listed(units)}: {with_unit(girth, units)} round, in twelve"
+    first, *below = _cells(steps[1:], units)
+    heads = [("TOP", *first, "heel at"), *(("", *row, "") for row in below)]
+    title = f"{section.words(units)}: {with_unit(girth, units)} round, in twelve"
     return _SectionRows(title, (), tuple(heads), tuple(rows), columns)
 
 
@@ -142,20 +141,17 @@ def _face_group(section: Section, ends: Sequence[Worked], units: str, width: flo
             over.append((_LABEL + each * len(across) + 1.5, f"{face.name}, {length_text(face.size, units)} wide"))
             across += (shares + (face.size - flat) / 2.0).tolist()
         rows.append((name, _cells(np.concatenate(ups), units), ""))
-    heads = [tuple(f"{place:.1f}" for place in across)]
-    if units == "in":
-        heads.append(tuple(figures(place, True)[1] for place in across))
+    heads = _cells(np.array(across), units)
     corner = f"corners {mm_text(section.corner, units)} radius{corners_by(section)}"
     return _SectionRows(
-        f"{section.listed(units)}: four places a face, {corner}", tuple(over), tuple(heads), tuple(rows), columns
+        f"{section.words(units)}: four places a face, {corner}", tuple(over), heads, tuple(rows), columns
     )
 
 
 def _cells(heights: Array, units: str, *last: float) -> tuple[tuple[str, ...], ...]:
-    """One row of mm; in an inch job one of inches below it."""
-    both = [figures(value, True) for value in (*heights.tolist(), *last)]
-    count = 2 if units == "in" else 1
-    return tuple(tuple(pair[i] for pair in both) for i in range(count))
+    """One row of mm; in an inch job one of inches and one of mm below it."""
+    written = [figures(value, units == "in") for value in (*heights.tolist(), *last)]
+    return tuple(zip(*written, strict=True))
 
 
 # -- drawing it -------------------------------------------------------------------------

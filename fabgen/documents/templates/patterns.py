@@ -107,10 +107,9 @@ class FlatTemplate:
             (hole_name(hole, Figures(inches)), *figures(x - x0, inches), *figures(y - y0, inches))
             for (x, y), hole in self.centres
         ]
-        heads = ("hole", "x", "in", "y", "in") if inches else ("hole", "x", "y")
-        return table(
-            [OrdinateStrip("", heads, tuple(rows))], width, "Hole centres from the lower left corner, mm.", split=True
-        )
+        heads = ("hole", "x", "mm", "y", "mm") if inches else ("hole", "x", "y")
+        note = f"Hole centres from the lower left corner, {'inches to 1/32, mm beside' if inches else 'mm'}."
+        return table([OrdinateStrip("", heads, tuple(rows))], width, note, split=True)
 
     def drawing(self, joins: Joins) -> Sketch:
         return _Drawing(self, joins).sketch

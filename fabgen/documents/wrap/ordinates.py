@@ -46,11 +46,11 @@ class OrdinateStrip:
 def ordinate_table(wrap: Wrap, width: float, units: str) -> Panel:
     """The table, no wider than `width` mm where that can be, drawn downward from y = 0."""
     inches = units == "in"
-    up = f"up: from the longest point, the saw cut, {'mm, inches to 1/32' if inches else 'mm'}."
+    up = f"up: from the longest point, the saw cut, {'inches to 1/32, mm beside' if inches else 'mm'}."
     faces = bool(wrap.faces())
     strips = ordinate_strips(wrap, units)
     first = "the heel (the side cut shortest), 0°" if wrap.heel else "0°, the seam"
-    where = f"round: to the right from {first}; {_top(wrap)}. bold: every 30°."
+    where = f"round: to the right from {first}; {_top(wrap, units)}. bold: every 30°."
     if faces:
         where = "across: from the face’s left edge."
     if turns := _turns(wrap, units):
@@ -106,19 +106,28 @@ def table(strips: Sequence[OrdinateStrip], width: float, note: str, split: bool)
         fit = min(fit, max(1, rows // _LEAST_ROWS))
         even = [count for count in (6, 5, 4, 3, 2) if count <= fit and rows % count == 0]
         strips = _split(strips[0], even[0] if even else min(fit, 6))
-    return _drawn(strips, min(fit, len(strips)), width, note)
+    fit = min(fit, len(strips))
+    while fit > 1 and _widest(strips, fit, width) > width:  # others may be wider than the first
+        fit -= 1
+    return _drawn(strips, fit, width, note)
 
 
-def _top(wrap: Wrap) -> str:
-    return f"TOP at {figure(math.degrees(wrap.top_phi))}°, {figure(wrap.top_station)}"
+def _widest(strips: Sequence[OrdinateStrip], columns: int, width: float) -> float:
+    """The width of the widest row of so many strips, mm."""
+    each = [sum(_widths(strip, width)) + _GAP for strip in strips]
+    return max(sum(each[start : start + columns]) for start in range(0, len(each), columns)) - _GAP
+
+
+def _top(wrap: Wrap, units: str) -> str:
+    return f"TOP at {figure(math.degrees(wrap.top_phi))}°, {in_figures(wrap.top_station, units)}"
 
 
 def figures(value: float, inches: bool) -> tuple[str, ...]:
-    """A length as the table prints it: mm, and inches beside it in an inch job; '–' where there is none."""
+    """A length as the table prints it: mm, in an inch job inches and mm beside them; '–' where there is none."""
     if math.isnan(value):
         return ("–", "–") if inches else ("–",)
     text = f"{value + 0.0:.1f}"
-    return (text, nearest_fraction(value)) if inches else (text,)
+    return (nearest_fraction(value), text) if inches else (text,)
 
 
 def ordinate_strips(wrap: Wrap, units: str) -> list[OrdinateStrip]:
@@ -127,7 +136,7 @@ def ordinate_strips(wrap: Wrap, units: str) -> list[OrdinateStrip]:
 
 
 def _by_degrees(wrap: Wrap, inches: bool) -> OrdinateStrip:
-    heads = ("φ°", "round", "in", "up", "in") if inches else ("φ°", "round", "up")
+    heads = ("φ°", "round", "mm", "up", "mm") if inches else ("φ°", "round", "up")
     degrees = np.arange(0, 360, 15)
     stations = np.interp(np.radians(degrees), wrap.phi, wrap.station)
     rows = [
@@ -139,7 +148,7 @@ def _by_degrees(wrap: Wrap, inches: bool) -> OrdinateStrip:
 
 def _by_face(wrap: Wrap, units: str) -> list[OrdinateStrip]:
     inches = units == "in"
-    heads = ("across", "in", "up", "in") if inches else ("across", "up")
+    heads = ("across", "mm", "up", "mm") if inches else ("across", "up")
     strips = []
     for face in wrap.faces():
         places, first = _places(face)

@@ -301,7 +301,7 @@ def _clasping(job: Definitions, bar: Bar, clamped: float, material: Material) ->
     height = bar.height or _height(job, bar, along + off if along else 0.0, clamped)
     shape = _u_bolt(bar, inside, radius, height, -along / 2.0 - off)
     mark = bar.around if isinstance(bar.around, str) else ""
-    said = "" if section is None else section.listed(job.job.units)
+    said = "" if section is None else section.words(job.job.units)
     name = f"{mark}, {said}" if mark else said
     seats = tuple(each for each in bar.clamps if isinstance(each, str))
     return Clasp(name, mark, across, along, inside, height, clamped, off, seats), shape

@@ -7,7 +7,7 @@ from collections import Counter
 from fabgen.parts.piece import ENDS, EyeSetup, Fact, Hardware, LinkPart, LoadedLink, RodEndSetup, fact
 from fabgen.shop.goods import Threaded
 from fabgen.shop.threaded.nuts import choose_nut
-from fabgen.wording.sentence import Part, Sentence, joined, kilograms, kilonewtons, mm, number, sentence
+from fabgen.wording.sentence import Part, Sentence, as_made, joined, kilograms, kilonewtons, mm, number, sentence
 
 
 def hardware(part: LinkPart) -> tuple[Hardware, ...]:
@@ -18,11 +18,11 @@ def hardware(part: LinkPart) -> tuple[Hardware, ...]:
         nut = choose_nut(rod.thread, "thin", "8.8" if rod.thread.series == "M" else "grade 5")
         wanted["jam nut", _threaded(rod, nut.standard), sentence(f"thin nut, {nut.ordered}")] += 1
     for rod in part.rods if part.bungs else ():
-        thread, head = mm(rod.tapped, 2), mm(rod.head, 2)
-        bore = sentence(f"to fit the bore of {part.section}, ", mm(part.section.bore, 2), ", ")
+        thread, head = as_made(rod.tapped, decimals=2), as_made(rod.head, decimals=2)
+        bore = sentence("to fit the bore of ", part.section, ", ", as_made(part.section.bore, decimals=2), ", ")
         fit = sentence(bore, thread, " of thread, head ", head)
         if part.is_stepped:
-            fit = sentence(fit, ", ", mm(part.head_diameter), " outside the tube")
+            fit = sentence(fit, ", ", as_made(part.head_diameter, decimals=1), " outside the tube")
         wanted["weld-in threaded bung", _threaded(rod), fit] += 1
     return tuple(Hardware(item, goods, count, note) for (item, goods, note), count in wanted.items())
 
@@ -32,8 +32,8 @@ def _threaded(rod: RodEndSetup, standard: str = "") -> Threaded:
 
 
 def _rod_end_sizes(rod: RodEndSetup) -> Sentence:
-    bore = sentence("bore ", mm(rod.bore, 2), ", ") if rod.bore else ""
-    shank, thread = mm(rod.shank, 2), mm(rod.thread_length, 2)
+    bore = sentence("bore ", as_made(rod.bore, decimals=2), ", ") if rod.bore else ""
+    shank, thread = as_made(rod.shank, decimals=2), as_made(rod.thread_length, decimals=2)
     if rod.female:
         return sentence("threaded inside, ", bore, "ball centre to face ", shank, ", ", thread, " of thread")
     return sentence(bore, "shank ", shank, ", thread ", thread)
@@ -101,7 +101,7 @@ def _eye_fact(name: str, eye: EyeSetup) -> Fact:
         side = "above" if eye.offset > 0 else "below"
         off = [", its axis ", mm(abs(eye.offset)).named(f"axis {side} the tube's"), f" {side} the tube's"]
     width, held = mm(eye.width).named("length"), f", {eye.bush} sits in it" if eye.bush else ""
-    return fact("fixed-end", f"{name}, fixed", f"coped to a sleeve of {eye.sleeve}, ", width, " long", *off, held)
+    return fact("fixed-end", f"{name}, fixed", "coped to a sleeve of ", eye.sleeve, ", ", width, " long", *off, held)
 
 
 def _mass(part: LinkPart, sawn: float) -> Sentence:

@@ -29,6 +29,7 @@ from fabgen.parts.routed_profile import SAME_POINT, RoutedProfile
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.shape.standing_faces import StandingFace
 from fabgen.parts.tube.routed_tube import RoutedTube
+from fabgen.wording.sentence import sentence
 
 OVERLAP, TOUCH = 0.5, 1.0
 """mm, as of tubes."""
@@ -262,8 +263,10 @@ def _partner(routed: RoutedProfile, at: At, around: Around) -> End:
         raise InputError(what, "one other end at the same point, or `onto` with its mark", key=("cut",))
     other, end = ends[0]
     if other.section.nominal != routed.section.nominal:
-        what = f"{routed.mark} is {routed.section} and {other.mark} {other.section}: they do not meet on a mitre"
-        raise InputError(what, 'two of the same section, or cut = "notch"', key=("cut",))
+        both = sentence(f"{routed.mark} is ", routed.section, f" and {other.mark} ", other.section)
+        raise InputError(
+            sentence(both, ": they do not meet on a mitre"), 'two of the same section, or cut = "notch"', key=("cut",)
+        )
     if not LEAST_ANGLE * 2.0 < _turn_by(routed, at, other, end) < math.pi - 1e-4:
         what = f"{routed.mark} and {other.mark} run within 10 degrees of one another or in one line: no mitre"
         raise InputError(what, 'profiles that part by more, or cut = "plain"', key=("cut",))

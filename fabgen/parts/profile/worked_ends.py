@@ -25,6 +25,7 @@ from fabgen.parts.routed_profile import RoutedProfile
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import sentence
 
 SEATED = 0.05
 """A straight cut that is nowhere farther off a notch's line than this makes it, mm."""
@@ -119,12 +120,12 @@ def _sitting(routed: RoutedProfile, at: At, work: Work, around: Around, gap: flo
         edges = _measured(bevels, cut)
         return ProfileEnd(at, "face", cut, frame, work.mains, gap, weld=weld, bevels=edges, root=root)
     if routed.section.kind == "hexagon bar":
-        what = f"the end of {routed.section} is not cut round to sit on {' and '.join(work.mains)}"
+        why = sentence("the end of ", routed.section, f" is not cut round to sit on {' and '.join(work.mains)}")
         ways = (
             'points at which it butts on a flat face; cut = "plain" short of it; or round bar, a [[tube]] with section'
         )
         raise InputError(
-            what, f'{ways} = "bar {figure(routed.section.sizes[0], 2)}", whose ends are coped', key=("cut",)
+            why, f'{ways} = "bar {figure(routed.section.sizes[0], 2)}", whose ends are coped', key=("cut",)
         )
     given = routed.given(at).corner_hole
     hole = min(max(2.0 * routed.section.thickness, _HOLE[0]), _HOLE[1]) if given is None else given

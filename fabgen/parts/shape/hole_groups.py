@@ -111,7 +111,7 @@ def hole_name(hole: Hole, figures: Figures = MILLIMETRES) -> str:
 
 
 def hole_words(hole: Hole) -> Sentence:
-    """The same with its figures as values, which have inches beside them in inch jobs."""
+    """The same with its figures as values, which are in inches, with mm beside, in inch jobs."""
     shape, bolt = hole.shape, _for_bolt("", hole.bolt or hole.bush)
     if isinstance(shape, Circle):
         use = ", drilled last" if hole.drilled else f" {hole.purpose}" if hole.purpose else ""

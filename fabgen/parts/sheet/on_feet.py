@@ -12,6 +12,7 @@ from fabgen.geometry.space.frame import Array, Frame
 from fabgen.parts.piece import Datum, Skin
 from fabgen.parts.sheet.seats import Foot
 from fabgen.shop.section import Section
+from fabgen.wording.sentence import EMPTY, Sentence, sentence
 
 _FITS = math.radians(1.0)
 """A foot is turned on its tube by no more than this."""
@@ -37,15 +38,15 @@ def foot_on(feet: Sequence[Foot], against: str, skin: Skin) -> Foot | None:
     return next(iter([*of_mark, *of_size, *feet]), None)
 
 
-def why_not(foot: Foot, skin: Skin) -> str:
-    """Why a foot does not fit where it is placed; '' where it does."""
+def why_not(foot: Foot, skin: Skin) -> Sentence:
+    """Why a foot does not fit where it is placed; empty where it does."""
     if skin.section is None:
-        return "that is no tube"
+        return sentence("that is no tube")
     if skin.in_bend:
-        return "the tube is bent there"
+        return sentence("the tube is bent there")
     if skin.offset:
-        return "it sits over the middle of the tube; `offset` is a matter of `sits`"
-    return "" if _same_size(foot.section, skin.section) else f"the tube is {skin.section}"
+        return sentence("it sits over the middle of the tube; `offset` is a matter of `sits`")
+    return EMPTY if _same_size(foot.section, skin.section) else sentence("the tube is ", skin.section)
 
 
 def _same_size(one: Section, other: Section) -> bool:

@@ -192,22 +192,23 @@ class Placing:
         assert foot is not None
         datum = self.datums[foot.face]
         if why := why_not(foot, skin):
-            what = f"its foot is cut to {foot.section}, and does not sit on {given.against}: {why}"
+            what = sentence("its foot is cut to ", foot.section, f", and does not sit on {given.against}: ", why)
             accepted = "a straight place on the tube that `sits` says; or another `stands_on`"
             self.request.fault((*path, "against"), what, accepted)
             return None
         ways, run = ways_to_fit(foot, datum, skin), self._run(given, path)
         if not ways:
-            what = f"its foot is cut to {foot.section}, which does not lie so on that side of {given.against}"
+            on = f"that side of {given.against}"
+            what = sentence("its foot is cut to ", foot.section, f", which does not lie so on {on}")
             self.request.fault((*path, "side"), what, "another side, or roll = 90 in `sits`")
         if not ways or run is None:
             return None
         way = turned_so(ways, run)
         if way is None:
             turns = [f"turn = {figure(math.degrees(each.turn))}" for each in ways]
-            what = f"so turned its foot does not fit {given.against}"
+            what = sentence(f"so turned its foot does not fit {given.against}")
             if given.turn is None and given.along is None:
-                what = f"its foot fits {given.against} two ways round, and it is not alike both ways"
+                what = sentence(f"its foot fits {given.against} two ways round, and it is not alike both ways")
             self.request.fault((*path, "turn" if given.along is None else "along"), what, " or ".join(turns))
             return None
         point = None

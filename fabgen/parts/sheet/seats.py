@@ -148,7 +148,7 @@ def seat_words(seat: SeatGiven, section: Section, turn: float) -> Sentence:
     lie: Part = sentence("turned ", degrees(math.radians(turned), 2).named("turn"), " from it")
     if turned in (0.0, 90.0, 180.0):
         lie = "across it" if turned == 90.0 else "along it"
-    words: list[Part] = [f"{name}tube {section}", lie]
+    words: list[Part] = [sentence(f"{name}tube ", section), lie]
     if seat.slope:
         words.append(sentence("its axis rising ", degrees(seat.slope, 2).named("slope")))
     if seat.offset:

@@ -80,9 +80,9 @@ def plan_bars(
 def _too_long(cut: Cut, section: StockSection, longest: BarStock) -> Sentence:
     loss = mm(longest.end_loss, 0)
     if longest.usable <= 0.0:
-        return sentence(f"{section}: the clamp's ", loss, " leave nothing of a bar of ", mm(longest.length, 0))
+        return sentence(section, ": the clamp's ", loss, " leave nothing of a bar of ", mm(longest.length, 0))
     clamp = sentence(" with ", loss, " in the clamp") if longest.end_loss else sentence()
-    long = sentence(mm(cut.length, 0), f" of {section} is longer than any bar gives, ", mm(longest.usable, 0))
+    long = sentence(mm(cut.length, 0), " of ", section, " is longer than any bar gives, ", mm(longest.usable, 0))
     return sentence(long, clamp, ": order longer or splice")
 
 

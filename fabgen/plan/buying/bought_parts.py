@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.movement_tables import BodyGiven
 from fabgen.job.tables.part_tables import Part
-from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece
+from fabgen.parts.piece import FlatPart, LinkPart, Piece
 from fabgen.plan.plan import Purchase
 from fabgen.wording.sentence import Sentence, lengths, mm, sentence
 
@@ -47,8 +47,7 @@ def _goods(piece: Piece) -> Sentence:
     if isinstance(shape, FlatPart):
         flat = sentence("" if shape.bends or shape.rolled else sentence(", ", lengths(shape.size)))
         return sentence(what, mm(shape.thickness, 2), " thick", flat)
-    section = shape.section.words("mm") if isinstance(shape, LengthPart) else str(shape.section)
-    return sentence(what, f"{section}, ", mm(shape.length), " long")
+    return sentence(what, shape.section, ", ", mm(shape.length), " long")
 
 
 def _note(given: Part | BodyGiven) -> Sentence:

@@ -25,7 +25,7 @@ from fabgen.plan.plan import Estimate, Purchase
 from fabgen.shop.welding import filler_group
 from fabgen.shop.welding import gas as shielding_gas
 from fabgen.wording.figures import figure
-from fabgen.wording.sentence import mm, sentence
+from fabgen.wording.sentence import as_made, sentence
 
 PRACTICE = "common practice, no source"
 THROAT = 0.7
@@ -50,8 +50,8 @@ _PROCESSES = {
     "stick": _Process("stick", "electrodes", 0.60, 0.9, 0.0),
 }
 
-_CUTTING_DISC = sentence(mm(125), " x ", mm(1))
-_FLAP_DISC = sentence(mm(125), ", 60 grit")
+_CUTTING_DISC = sentence(as_made(125), " x ", as_made(1))
+_FLAP_DISC = sentence(as_made(125), ", 60 grit")
 
 CONSUMABLE_ITEMS = (
     *(process.filler for process in _PROCESSES.values()),

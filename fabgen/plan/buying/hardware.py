@@ -313,8 +313,8 @@ def _layer(
             return Layer(given, piece.thickness, given)
         if len(holes) == 1:
             return Layer(given, min(holes), given)
-        what = f"{given} is {piece.shape.section}: which of its flats does the bolt go through?"
-        raise InputError(what, _in_place(flats, units), key=key)
+        which = sentence(f"{given} is ", piece.shape.section, ": which of its flats does the bolt go through?")
+        raise InputError(which, _in_place(flats, units), key=key)
     if goes_along(ways):
         return Layer(given, max(passed), given, along=True)
     section = piece.shape.section

@@ -7,7 +7,7 @@ from typing import Literal
 
 from fabgen.shop.section import Section
 from fabgen.wording.figures import figure, rounded_up
-from fabgen.wording.inches import inch_size
+from fabgen.wording.inches import inch_size, is_metric
 
 Kind = Literal["angle", "flat", "channel", "T", "bar", "square bar", "hexagon bar"]
 
@@ -83,28 +83,20 @@ class ProfileSection:
         return self.sizes
 
     def words(self, units: str = "mm") -> str:
-        """'angle 40 x 40 x 4', 'UPN 80', 'angle 1 1/2 x 1 1/2 x 1/8"', 'channel 80 x 45 x 4 folded'.
+        """'angle 40 x 40 x 4', 'UPN 80', 'angle 1 1/2 x 1 1/2 x 1/8"', 'channel 80 x 45 x 4 folded'; in an inch job
+        'angle 40 x 40 x 4 mm' of what is metric.
 
         Args:
             units: 'mm' or 'in'.
         """
         if self.name:
             return self.name
-        sizes = (inch_size(size) if units == "in" else figure(size, 2) for size in self.written_sizes)
-        text = f"{self.kind} {' x '.join(sizes)}"
-        return text + ('"' if units == "in" else "") + (" folded" if self.folded else "")
-
-    def listed(self, units: str = "mm") -> str:
-        """As `words`, in inches with mm beside.
-
-        Args:
-            units: 'mm' or 'in'.
-        """
-        if units != "in":
-            return self.words()
-        sizes = " x ".join(figure(each, 2) for each in self.written_sizes)
-        return f"{self.words(units)} [{sizes}]"
+        given = self.written_sizes
+        in_inches = units == "in" and not is_metric(*given)
+        sizes = " x ".join(inch_size(size) if in_inches else figure(size, 2) for size in given)
+        unit = '"' if in_inches else " mm" if units == "in" else ""
+        return f"{self.kind} {sizes}{unit}" + (" folded" if self.folded else "")
 
 
 StockSection = Section | ProfileSection
-"""What is bought by the length: both have `nominal`, `words`, `listed` and `written`."""
+"""What is bought by the length: both have `nominal`, `words` and `written`."""

@@ -97,4 +97,4 @@ rectangle = [3, 2]
 place = { at = [10, 0.5, 0], up = [0, 0, 1], along = [1, 0, 0] }
 """
     (found,) = findings(checked(read(text)), (into_one_another,))
-    assert found.said.words("in").startswith('P1 reaches 12.7 mm [1/2"] into the hollow of S1, ')
+    assert found.said.words("in").startswith('P1 reaches 1/2" [12.7 mm] into the hollow of S1, ')

@@ -149,7 +149,7 @@ def levels(*tables: str) -> list[str]:
         ),
         ((box(), within(31.98)), "stop: lies inside S1, 1 mm from its wall"),
         ((box(OPEN), within(20)), "warn: lies inside S1, 7 mm from its wall, and touches nothing: nothing holds it"),
-        ((box(units="in"), within(20)), 'stop: lies inside S1, 6 mm [0.236"] from its wall'),
+        ((box(units="in"), within(20)), 'stop: lies inside S1, 0.236" [6 mm] from its wall'),
         (
             (box(), within(20), within(24, mark="P2", x=100)),
             "stop: 2 places lie inside tubes and touch nothing (P1 in S1, 7 mm from its wall; P2 in S1, 5 mm from",

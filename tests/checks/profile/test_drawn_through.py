@@ -85,4 +85,4 @@ def test_limit_of_what_is_drawn_to_the_far_side(share: float) -> None:
 def test_in_inches() -> None:
     text = HEAD.replace('"mm"', '"in"') + profile("H", "[[0, 24, 0], [24, 24, 0]]", "angle 1 1/2 x 1 1/2 x 1/8")
     (found,) = findings(checked(text + profile("G", '[[16, 12, "1/2"], [16, 25.5, "1/2"]]', "flat 2 x 1/4", "")), RULES)
-    assert '34.9 mm [1 3/8"] out of the far side, and cut off before it, 38.1 mm [1 1/2"] shorter' in found.text
+    assert '1 3/8" [34.9 mm] out of the far side, and cut off before it, 1 1/2" [38.1 mm] shorter' in found.text

@@ -116,7 +116,7 @@ def _block(piece: Piece, part: LengthPart, units: str, width: float) -> list[Pan
 
 
 def _narrowed(panel: Panel, width: float) -> Panel:
-    """Never wider than the page: a table of inches beside millimetres in smaller letters, if need be."""
+    """Never wider than the page: in smaller letters, if need be."""
     if panel.width <= width:
         return panel
     share = width / panel.width

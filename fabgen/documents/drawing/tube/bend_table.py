@@ -34,7 +34,7 @@ def bend_rows(part: LengthPart, units: str) -> list[tuple[str, ...]]:
     """One row a bend, under `HEADS`."""
     rows: list[tuple[str, ...]] = []
     for i, (bend, straight) in enumerate(zip(part.bends, part.straights, strict=False), 1):
-        wall = "solid" if part.section.is_solid else figure(outside_wall(part.section, bend), 2)
+        wall = "solid" if part.section.is_solid else _wall(outside_wall(part.section, bend), units)
         rows.append(
             (
                 str(i),
@@ -50,6 +50,10 @@ def bend_rows(part: LengthPart, units: str) -> list[tuple[str, ...]]:
             )
         )
     return rows
+
+
+def _wall(size: float, units: str) -> str:
+    return length_text(size, units) if units == "in" else figure(size, 2)
 
 
 def cut_list_rows(pieces: Sequence[Piece], units: str) -> list[list[str]]:

@@ -270,22 +270,31 @@ class _LinkViews:
 
 
 def _parts_list(piece: Piece, part: LinkPart, figures: Figures) -> TableText:
-    length = figures.tube(part.length)
+    length, unit = figures.tube(part.length), "" if figures.inches else " mm"
     rows = [
         (
             "1",
             "1",
             "bar" if part.section.is_solid else "tube",
             f"{part.section.words(figures.units)} {piece.material}",
-            f"saw length {length}{'' if figures.inches else ' mm'}",
+            f"saw length {length}{unit}",
         )
     ]
+    units = figures.units
     for number, each in enumerate(piece.hardware, 2):
-        rows.append((str(number), str(each.quantity), each.item, each.goods.words(), each.note.words(figures.units)))
+        rows.append((str(number), str(each.quantity), each.item, each.goods.words(units), each.note.words(units)))
     number = 2 + len(piece.hardware)
     for end, side in zip(part.ends, part.sides, strict=True):
         if isinstance(side, EyeSetup):
             onto = end.joints[0].onto
-            rows.append((str(number), "1", f"sleeve {onto}", str(side.sleeve), f"{figures.tube(side.width)} mm long"))
+            rows.append(
+                (
+                    str(number),
+                    "1",
+                    f"sleeve {onto}",
+                    side.sleeve.words(figures.units),
+                    f"{figures.tube(side.width)}{unit} long",
+                )
+            )
             number += 1
     return TableText("Parts of one link rod", ("item", "qty", "what", "size", "note"), tuple(rows))

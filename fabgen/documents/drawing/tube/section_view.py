@@ -14,7 +14,7 @@ from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.plane.outline import Circle, Loop, Outline, Xy
 from fabgen.parts.piece import WorkedEnd
 from fabgen.shop.section import Section
-from fabgen.wording.figures import Figures
+from fabgen.wording.figures import MILLIMETRES, Figures
 
 SPACING = 1.6
 """Between two lines of the hatching, mm of paper."""
@@ -57,9 +57,13 @@ def _sizes(sketch: Sketch, section: Section, half_w: float, half_h: float, figur
     """Diameter and wall, or width, depth and wall; `half_w` and `half_h` from the axis, mm of paper."""
     limit = (-half_w - 40.0, -half_h - 30.0, half_w + 40.0, half_h + 30.0)
     if section.is_round:
-        wall = "solid" if section.is_solid else f"x {figures.size(section.wall, 2)}"
+        if section.is_metric:  # its own size, with the unit where the drawing has another
+            figures, unit = MILLIMETRES, " mm" if figures.inches else ""
+        else:
+            unit = ""
+        wall = f"{unit} solid" if section.is_solid else f" x {figures.size(section.wall, 2)}{unit}"
         targets = [Target((0.0, 0.0), half_w, math.radians(d), 0.4) for d in (-50.0, -130.0)]
-        draw_leader(sketch, targets, f"Ø{figures.size(section.width, 2)} {wall}", limit)
+        draw_leader(sketch, targets, f"Ø{figures.size(section.width, 2)}{wall}", limit)
         return
     below, left = Side("below"), Side("left")
     below.lengths.append(Length((-half_w, -half_h), (half_w, -half_h), figures.length(section.depth)))
