@@ -8,7 +8,7 @@ from reportlab.platypus import Flowable
 
 from fabgen.documents.render.flow import SMALL, cell, section, shared, table
 from fabgen.documents.render.prose import prose
-from fabgen.documents.render.words import counted, length_text
+from fabgen.documents.render.words import counted, in_mm, length_text
 from fabgen.plan.buying.hardware import NUT_NAMES
 from fabgen.plan.plan import BoltStack
 
@@ -32,7 +32,7 @@ def bolts_from_head_to_nut(stacks: Sequence[BoltStack], units: str, width: float
     return section(
         "Bolts",
         note,
-        table(["bolt", "qty", "size", "from head to nut, mm"], rows, shared(width, 40, 10, 28, 108), (1,)),
+        table(["bolt", "qty", "size", in_mm("from head to nut", units)], rows, shared(width, 40, 10, 28, 108), (1,)),
     )
 
 
