@@ -9,7 +9,7 @@ from itertools import pairwise
 from fabgen.parts.piece import LinkPart, Piece
 from fabgen.plan.plan import BoltStack, Purchase
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
-from fabgen.wording.sentence import Sentence, mm, sentence
+from fabgen.wording.sentence import Sentence, as_made, mm, sentence
 
 ITEM = "spacer"
 _RING = 3.0
@@ -108,7 +108,8 @@ def bore_text(spacer: Spacer) -> Sentence:
         spacer: its bore.
     """
     least, most = spacer.bore
-    return sentence("bore ", mm(least, 2), sentence(" to ", mm(most, 2)) if most > least else "")
+    wide = sentence(" to ", as_made(most, decimals=2)) if most > least else ""
+    return sentence("bore ", as_made(least, decimals=2), wide)
 
 
 def is_ring(spacer: Spacer) -> bool:
