@@ -97,3 +97,11 @@ def bed(mark: str, y: float, top: float, wide: float = 60.0) -> str:
 
 
 EARS_IN_AIR = HEADER + PIPE + saddle() + bed("P", -100, -10.0, 200.0)
+
+ON_BEND = (
+    f'{HEADER}[[tube]]\nmark = "T1"\nsection = "48.3 x 3.2"\nroute = [[0, 0, 0], [600, 0, 0], [600, 0, 600]]\n'
+    'bend_radius = 150\n[[strap]]\nmark = "S1"\nround = "T1"\nwidth = 40\nthickness = 3\nbolt = "M8"\near = 40\n'
+    'at = 568\nears_to = "left"\n[[plate]]\nmark = "P1"\nthickness = 4\nrectangle = [100, 40]\n'
+    'place = { against = "T1", at = 568, toward = [900, 0, -300] }\n'
+)
+"""A band and a plate in the middle of a bend."""

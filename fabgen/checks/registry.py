@@ -64,7 +64,7 @@ from fabgen.checks.profile import (
     tubes_on_edges,
 )
 from fabgen.checks.rule import Finding, Group, Rule, graded
-from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline, strap_ears, straps
+from fabgen.checks.sheet import on_bends, sheet_bends, sheet_holes, sheet_outline, strap_ears, straps
 from fabgen.checks.survey import measuring
 from fabgen.checks.tube import (
     bore_holes,
@@ -165,7 +165,8 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 fouls_in_travel,
             ),
         ),
-        Group("Straps", straps.straps, straps.RULES),
+        Group("Straps", straps.straps, (*straps.RULES, on_bends.strap_bend)),
+        Group("Sheet on bent tubes", flat_parts, (on_bends.seat_on_bend,)),
         Group("Ears of saddles", whole_job, strap_ears.RULES),
         Group("Bend tests", whole_job, (sheet_bends.bend_test,)),
         Group("The press brake's lower tool", flat_parts, sheet_bends.TOOL_RULES),

@@ -19,7 +19,7 @@ from faulty_bushes import FAULTY as FAULTY_BUSHES
 from faulty_bushes import bush_job
 from faulty_hands import FAULTS as FAULTY_HANDS
 from faulty_profiles import FAULTY as FAULTY_PROFILES
-from faulty_straps import EARS_IN_AIR, strap_job
+from faulty_straps import EARS_IN_AIR, ON_BEND, strap_job
 from faulty_straps import FAULTY as FAULTY_STRAPS
 from hand_profiles import faulty_holes, faulty_laps
 from held_rods import between, rods
@@ -512,7 +512,7 @@ def spoken() -> Sequence[Finding]:
     jobs += [checked(bar_job(keys, before)) for keys, _, before in FAULTY]
     jobs += [checked(strap_job(keys, before)) for keys, _, _, before in FAULTY_STRAPS]
     jobs += [checked(bush_job(keys, held)) for keys, held, *_ in FAULTY_BUSHES]
-    jobs += [checked(EARS_IN_AIR)]
+    jobs += [checked(EARS_IN_AIR), checked(ON_BEND)]
     jobs += [checked(text, planned=True) for text in FAULTY_PROFILES.values()]
     told = [finding for job in jobs for finding in findings(job)]
     told += measured('{ tape = { A = 943.4, B = 1268.9, C = 880.2, D = 1250 }, side = "above" }')
