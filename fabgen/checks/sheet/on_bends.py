@@ -12,7 +12,6 @@ from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.checks.sheet.straps import CRUSHED, OVER
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.centreline import Centreline
-from fabgen.parts.holes.openings import saw_cut_at
 from fabgen.parts.piece import FlatPart, LengthPart, Place
 from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.wording.levels import Level
@@ -132,7 +131,7 @@ def _seat(part: FlatPart, place: Place, held: LengthPart, body: Array) -> tuple[
     low, high = float(along.min()), float(along.max())
     if high - low < _STEP:
         return None
-    s = skin.at + saw_cut_at(held)
+    s = float(path.locate(skin.axis[None, :])[0][0])
     # So far along the middle, a bend and all, that the skin reaches past the part's edges.
     stretch = 2.0 * (high - low) + held.section.width
     if not any(turn.at < s + stretch and turn.at + turn.length > s - stretch for turn in path.turns):
