@@ -246,7 +246,7 @@ def test_a_short_bolt_is_told_the_length_that_is_needed() -> None:
 
 def test_a_short_bolt_in_inches() -> None:
     (finding,) = length_told({"thread": "1/2-13", "through": [25.4, 19.05], "length": 2.125 * 25.4})
-    assert "1/2-13 UNC x 2 1/8 in is 10.3 mm" in finding.said.words("in")
+    assert '1/2-13 UNC x 2 1/8 in is 13/32" [10.3 mm]' in finding.said.words("in")
     assert 'length = "2 3/4 in"' in finding.said.words("in")
 
 
