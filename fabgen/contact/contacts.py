@@ -18,7 +18,7 @@ from fabgen.contact.through_travel import RunsInto, runs_into
 from fabgen.contact.weld_lines import WeldLine, weld_lines
 from fabgen.geometry.space.shared_metal import Shared
 from fabgen.job.tables.definitions import Definitions
-from fabgen.motion.linkage import assemble
+from fabgen.motion.assembly import assemble
 from fabgen.motion.movement import Movement
 from fabgen.motion.riders import Riders
 from fabgen.parts.piece import Piece
@@ -202,7 +202,7 @@ class Contacts:
     @cached_property
     def weld_lines(self) -> list[WeldLine]:
         """Where sheet could be welded to what it is seated on."""
-        linkage = assemble(self.job) if self.job.body else None
+        linkage = assemble(self.job, self.pieces) if self.job.body else None
         riders = Riders(linkage, self.pieces) if linkage is not None else None
 
         def move_apart(one: Solid, other: Solid) -> bool:

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 
 from fabgen.geometry.mechanics.mechanism import Mechanism, Mobility, Screw, plainest
 from fabgen.job.tables.definitions import Definitions
+from fabgen.motion.assembly import assemble
 from fabgen.motion.keep_out import Clearance, Obstacle, measured, obstacles
-from fabgen.motion.linkage import Linkage, assemble
+from fabgen.motion.linkage import Linkage
 from fabgen.motion.travel import Follow, SweepResult, Tilt, forced_lengths, run_sweep
 from fabgen.parts.piece import LinkPart, Piece, RodEndSetup, length_parts
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
@@ -46,7 +47,7 @@ def movement_of(job: Definitions, pieces: Sequence[Piece], bolts: Sequence[BoltL
     Raises:
         JobError: with the faults of the tables of movement.
     """
-    linkage = assemble(job, bolts)
+    linkage = assemble(job, pieces, bolts)
     if linkage is None:
         return None
     room = obstacles(linkage, pieces)

@@ -98,6 +98,65 @@ def test_damper_lengths(limit: str, word: str) -> None:
     assert [word in finding.text for finding in findings] == ([True] if word else [])
 
 
+# UP to C is 350 mm as drawn.
+@pytest.mark.parametrize(
+    ("limit", "word"),
+    [
+        ("shortest = 353.5", "drawn 350.0 mm from eye to eye, but no shorter than 353.5 mm"),
+        ("shortest = 346.5", ""),
+        ("longest = 346.5", "drawn 350.0 mm from eye to eye, but no longer than 346.5 mm"),
+        ("longest = 353.5", ""),
+        ("shortest = 350\nlongest = 350", ""),
+        ("shortest = 900", "no shorter than 900.0 mm"),
+    ],
+)
+def test_a_damper_drawn_past_its_length_is_told_without_travel(limit: str, word: str) -> None:
+    still = TRAILING[: TRAILING.index("[[sweep]]")]
+    findings = found(still.replace('between = ["UP", "C"]', f'between = ["UP", "C"]\n{limit}'), "damper-length")
+    assert [word in finding.text for finding in findings] == ([True] if word else [])
+
+
+def test_two_dampers_past_the_same_length_are_one_finding() -> None:
+    twice = TRAILING.replace('between = ["UP", "C"]', 'between = ["UP", "C"]\nlongest = 300')
+    twice += '\n[[damper]]\nname = "other"\nbetween = ["UP", "C"]\nlongest = 300\n'
+    (finding,) = found(twice, "damper-length")
+    assert finding.marks == ("spring", "other")
+
+
+ARM = (
+    '[[tube]]\nmark = "ARM"\nsection = "42.4 x 2.6"\nroute = ["B", "TIP"]\n'
+    '[[body]]\nname = "arm"\npoints = ["C", "W"]\nmarks = ["ARM"]\n'
+)
+ON_ARM = TRAILING.replace("W = [0", "TIP = [100, 400, 60]\nMID = [250, 400, 30]\nW = [0")
+ON_ARM = ON_ARM.replace('[[body]]\nname = "arm"\npoints = ["C", "W"]\n', ARM)
+
+
+@pytest.mark.parametrize(
+    ("between", "speaks"),
+    [
+        ('["TIP", "C"]', True),
+        ('["C", "TIP"]', True),
+        ('["TIP", "W"]', True),
+        ('[[100, 400, 60], "C"]', True),
+        ('["UP", "O"]', True),
+        ('["UP", "TIP"]', False),
+        ('["TIP", "O"]', False),
+    ],
+)
+def test_a_damper_between_two_ends_of_one_body_springs_nothing(between: str, speaks: bool) -> None:
+    """The end of a tube that the arm carries rides on the arm, named or not."""
+    text = ON_ARM.replace('between = ["UP", "C"]', f"between = {between}")
+    assert bool(found(text, "damper-held")) == speaks
+
+
+def test_where_two_bodies_meet_in_a_point_the_job_says_which_it_rides_on() -> None:
+    """A tube of the frame ends where the arm's does: the point is the frame's, as long as no body names it."""
+    text = ON_ARM.replace('between = ["UP", "C"]', 'between = ["TIP", "C"]')
+    text += '\n[[tube]]\nmark = "T2"\nsection = "42.4 x 2.6"\nroute = ["UP", "TIP"]\n'
+    assert not found(text, "damper-held")
+    assert found(text.replace('points = ["C", "W"]', 'points = ["C", "W", "TIP"]'), "damper-held")
+
+
 def test_clearances_warn_and_stop() -> None:
     block = '[[envelope]]\nname = "end"\nshape = "capsule"\non = "arm"\nbetween = ["C", "C"]\ndiameter = 20\n'
     block += '[[envelope]]\nname = "block"\nshape = "box"\nat = [0, 400, {}]\nsize = [400, 100, 20]\n'

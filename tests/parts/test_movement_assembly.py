@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from moving_jobs import HEAD, STEERED, TRAILING, job_of, sample
 
+from fabgen.geometry.mechanics.constraints import FRAME
 from fabgen.job.errors import JobError
-from fabgen.motion.linkage import assemble
+from fabgen.motion.assembly import assemble
+from fabgen.parts.build import all_pieces
+from fabgen.parts.shape.bored.hole_ways import hole_ways
 
 
 def faults(text: str) -> list[str]:
@@ -93,3 +97,27 @@ def test_the_reader_tells_faults_of_the_tables(old: str, new: str, words: str) -
 @pytest.mark.parametrize("name", ["curlew-arm.toml", "caught/loose-arm.toml", "caught/solid-arm.toml"])
 def test_samples_assemble(name: str) -> None:
     assert assemble(job_of(sample(name))) is not None
+
+
+CLEVIS = (
+    '[[bracket]]\nmark = "BR"\nshape = "clevis"\nthickness = 4\ngap = 21\nlength = 60\nheight = 50\nbolt = "M12"\n'
+    "place = [{ at = [300, 0, 24.15], of = [30, 14.5], along = [1, 0, 0], up = [0, 0, 1] }]\n"
+)
+"""On top of T1, its pin across at z = 24.15 + the height of its hole."""
+
+
+@pytest.mark.parametrize(
+    ("off", "on"), [((0.0, 0.0, 0.0), 0), ((0.0, 9.0, 0.0), 0), ((0.0, 40.0, 0.0), FRAME), ((0.0, 0.0, 6.0), FRAME)]
+)
+def test_the_pin_of_a_clevis_that_a_body_carries_rides_on_it(off: tuple[float, float, float], on: int) -> None:
+    """A damper's end between its ears or in one does, beside them or past the hole not."""
+    text = TRAILING.replace('points = ["C", "W"]', 'points = ["C", "W"]\nmarks = ["BR"]') + CLEVIS
+    pieces = all_pieces(job_of(text))
+    (bracket,) = (piece for piece in pieces if piece.mark == "BR")
+    ears = np.array([way.centre for way in hole_ways(bracket)])
+    at = ears.mean(axis=0) + off
+    job = job_of(text.replace('between = ["UP", "C"]', f'between = ["UP", {at.tolist()}]'))
+    linkage = assemble(job, pieces)
+    assert linkage is not None
+    assert linkage.body_of(job.damper[0].between[1]) == on
+    assert linkage.body_of(job.damper[0].between[0]) == FRAME

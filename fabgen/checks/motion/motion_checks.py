@@ -13,6 +13,7 @@ from fabgen.checks.motion.motion_words import driver_text, motion_text, plus_mm
 from fabgen.checks.rule import FROM_JOB, LIMITS, Finding, Found, found, rule
 from fabgen.geometry.mechanics.constraints import FRAME
 from fabgen.geometry.mechanics.mechanism import NEARLY, Mobility
+from fabgen.job.tables.movement_tables import Damper
 from fabgen.motion.keep_out import Clearance
 from fabgen.motion.movement import Movement, swing_limit
 from fabgen.motion.travel import SweepResult
@@ -22,6 +23,8 @@ from fabgen.wording.sentence import Part, Sentence, Unit, Value, degrees, joined
 
 RANK_SOURCE = "rank of the constraint matrix; K. H. Hunt, Kinematic Geometry of Mechanisms, 1978"
 _NEAR_LIMIT = 0.9
+_SAME_LENGTH = 0.01
+"""A damper is not past its closed or open length by less, mm."""
 _SLIGHT = 0.5
 """A bush is not said to give less than this, mm or degrees."""
 
@@ -169,11 +172,12 @@ def damper_held(of: Moving) -> Iterator[Found]:
                                    for each in (one, other))  # fmt: skip
             held.setdefault(", fixed to ".join(bodies), []).append(damper.name)
     for body, names in held.items():
-        yield found(
-            f"both ends are on {body}, so it springs nothing: put the point of the other end into the `points` of the "
-            "[[body]] that carries it",
-            about=names,
+        do = (
+            "put the point of the other end into the `points` of the [[body]] that carries it"
+            if body == "the frame"
+            else "give one end a point of the frame or of another [[body]]"
         )
+        yield found(f"both ends are on {body}, so it springs nothing: {do}", about=names)
 
 
 # -- through the travel --------------------------------------------------------------------
@@ -233,21 +237,37 @@ def ball_angle(of: Moving) -> Iterator[Found]:
 
 @rule("damper-length", Level.STOP, source=FROM_JOB)
 def damper_length(of: Moving) -> Iterator[Found]:
-    """Dampers stay between their closed and open lengths."""
+    """Dampers stay between their closed and open lengths, as drawn and through each travel."""
+    given = of.movement.linkage.job.damper
+    drawn = {damper.name: math.dist(*(point.xyz for point in damper.between)) for damper in given}
+    past: dict[tuple[float, str], list[Damper]] = {}
+    for damper in given:
+        if (limit := _past(damper, drawn[damper.name])) is not None:
+            past.setdefault((round(drawn[damper.name], 3), limit.words("mm")), []).append(damper)
+    for (long, _), dampers in past.items():
+        yield found(
+            "drawn ", mm(long, fixed=True), " from eye to eye, but ", _past(dampers[0], long) or "", " it can be: move "
+            "a point of it, or take another damper", about=[damper.name for damper in dampers],
+        )  # fmt: skip
     for result in of.movement.sweeps:
-        for damper in of.movement.linkage.job.damper:
+        for damper in given:
             length = result.dampers[damper.name]
-            if not len(length):
+            # One that is drawn past its length is told of that.
+            if not len(length) or _past(damper, drawn[damper.name]) is not None:
                 continue
-            low, high = int(np.argmin(length)), int(np.argmax(length))
-            if damper.shortest is not None and length[low] < damper.shortest:
-                comes = sentence("closes to ", mm(length[low], fixed=True), " at ", driver_text(result, low))
-                limit = sentence("no shorter than ", mm(damper.shortest, fixed=True))
-                yield found(f"{result.name}: ", comes, ", but ", limit, " it can be", about=damper.name)
-            if damper.longest is not None and length[high] > damper.longest:
-                comes = sentence("opens to ", mm(length[high], fixed=True), " at ", driver_text(result, high))
-                limit = sentence("no longer than ", mm(damper.longest, fixed=True))
-                yield found(f"{result.name}: ", comes, ", but ", limit, " it can be", about=damper.name)
+            for at, comes in ((int(np.argmin(length)), "closes"), (int(np.argmax(length)), "opens")):
+                if (limit := _past(damper, float(length[at]))) is not None:
+                    how = sentence(f"{comes} to ", mm(length[at], fixed=True), " at ", driver_text(result, at))
+                    yield found(f"{result.name}: ", how, ", but ", limit, " it can be", about=damper.name)
+
+
+def _past(damper: Damper, length: float) -> Sentence | None:
+    """The limit that a damper of that length, mm, is past."""
+    if damper.shortest is not None and length < damper.shortest - _SAME_LENGTH:
+        return sentence("no shorter than ", mm(damper.shortest, fixed=True))
+    if damper.longest is not None and length > damper.longest + _SAME_LENGTH:
+        return sentence("no longer than ", mm(damper.longest, fixed=True))
+    return None
 
 
 @rule("bush-gives", Level.NOTE)
