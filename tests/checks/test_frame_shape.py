@@ -206,6 +206,8 @@ def test_a_link_known_worse_than_it_adjusts_is_told() -> None:
 
 def test_points_that_nothing_checks_are_one_note_with_the_reading_that_would() -> None:
     one = JOB.format(error="2 mm").replace("C = [1500, 600, 0]\n", "C = [1500, 600, 0]\nD = [1500, -600, 200]\n")
+    one += '\n[[tube]]\nmark = "OLD"\nsection = "60 x 60 x 3"\nturn = 0\nstate = "there already"\n'
+    one += "route = [[1500, -800, 170], [1500, 300, 170]]\n"
     two = one.replace("[[link]]", 'K = { tape = { B = 1268.9, A = 943.4, C = 860.2 }, side = "above" }\n[[link]]')
     assert [f.text for f in findings(checked(one), [unchecked_point])] == [
         "hangs on three readings: nothing checks them. Take one more: H to D, 1157.6 mm (1288.4 mm if it lies on the "

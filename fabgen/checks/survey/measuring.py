@@ -15,7 +15,7 @@ from fabgen.job.points.reading_misfit import STOP
 from fabgen.parts.piece import LinkPart
 from fabgen.parts.survey.following import Change, change_fact
 from fabgen.parts.survey.measured import UNHELD, length_tolerances
-from fabgen.parts.survey.unchecked import unchecked
+from fabgen.parts.survey.unchecked import there_already, unchecked
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, joined, mm, number, sentence
 
@@ -43,7 +43,7 @@ def poorly_held(job: Checked) -> Iterator[Found]:
 @rule("unchecked-point", Level.NOTE, source=FROM_JOB)
 def unchecked_point(job: Checked) -> Iterator[Found]:
     """A point by the tape has a reading to spare, and its side of what it was taped from shows in a reading."""
-    alone = unchecked(job.job.points)
+    alone = unchecked(job.job.points, there_already(job.job))
     for few, what in (
         (True, ("hangs on three readings: nothing checks them", "hang on three readings each: nothing checks them")),
         (False, ("only `side` says on which side it lies", "only `side` says on which side each lies")),

@@ -52,7 +52,7 @@ from fabgen.parts.survey.check_distances import (
 )
 from fabgen.parts.survey.following import Change, Survey, change_fact
 from fabgen.parts.survey.measured import LEAST, UNHELD, distance_tolerance, place_tolerance
-from fabgen.parts.survey.unchecked import unchecked
+from fabgen.parts.survey.unchecked import there_already, unchecked
 
 LEAST_GAP = 0.05
 """A distance from skin to skin that differs by less from that of the axes is not said, mm."""
@@ -370,7 +370,7 @@ def _measured(job: Definitions, width: float) -> list[Flowable]:
     widths = shared(width, 22, 38, 40, 40, 40) if units == "in" else shared(width, 22, 62, 32, 32, 32)
     story = section("Measured points", cell(error, SMALL), table(heads, rows, widths, (2, 3, 4)))
     story += _readings(job, width)
-    for each in unchecked(job.points):
+    for each in unchecked(job.points, there_already(job)):
         what = "three readings, which nothing checks" if each.few else "only `side` says on which side it lies"
         remarks.append(f"{each.name}: {what}; take one more, {each.more.words(units)}.")
     if remarks:

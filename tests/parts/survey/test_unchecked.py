@@ -11,7 +11,7 @@ from fabgen.geometry.survey.trilateration import check_share
 from fabgen.job.points.named_points import resolve_points
 from fabgen.job.reader import read_text
 from fabgen.job.values.point import Point, ReadingAccuracy
-from fabgen.parts.survey.unchecked import Unchecked, unchecked
+from fabgen.parts.survey.unchecked import Unchecked, there_already, unchecked
 
 BASE = {"A": (0, 600, 0), "B": (0, -600, 0), "C": (1500, 600, 0), "D": (1500, -600, 200)}
 H, K = (700.0, 100.0, 500.0), (900.0, -50.0, 300.0)
@@ -25,7 +25,8 @@ def alone(**written: object) -> list[Unchecked]:
     given = {name: list(at) for name, at in BASE.items()} | written
     points, problems = resolve_points(given, "mm", {}, ReadingAccuracy(2.0, 2.0))
     assert not problems, problems
-    return unchecked({name: point for name, point in points.items() if isinstance(point, Point)})
+    taken = {name: point for name, point in points.items() if isinstance(point, Point)}
+    return unchecked(taken, there={name: point for name, point in taken.items() if name in (*BASE, "E")})
 
 
 def test_three_tape_readings() -> None:
@@ -89,7 +90,7 @@ def test_points_on_tubes_come_from_the_points_of_their_routes() -> None:
     taped = 'H = { tape = { A = 943.4, B = 1268.9, P = 789.3 }, side = "above" }\n'
     head = f'[job]\ntitle = "t"\nnumber = "1"\nunits = "mm"\n[points]\n{points}\nP = {{ on = "T1", along = 300 }}\n'
     hangs = 'Q = { on = "T2", along = 300 }\n'
-    (found,) = unchecked(read_text(head + taped + hangs + tubes).definitions.points)
+    (found,) = unchecked(read_text(head + taped + hangs + tubes).definitions.points, there={name: Point(*at, name) for name, at in BASE.items()})
     assert found.name == "H"
     assert found.check is not None
     assert found.check.to in ("C", "D")
@@ -97,6 +98,67 @@ def test_points_on_tubes_come_from_the_points_of_their_routes() -> None:
     tape = ", ".join(f"{name} = {math.dist(K, at):.1f}" for name, at in BASE.items())
     more = f"{hangs}K = {{ tape = {{ {tape}, Q = {math.dist(K, q.xyz):.1f} }} }}\n"
     assert not unchecked(read_text(head + taped + more + tubes).definitions.points)
+
+
+AIR = """
+[job]
+title = "t"
+number = "1"
+units = "mm"
+[points]
+A = [0, 600, 0]
+B = [0, -600, 0]
+C = [1500, 600, 0]
+H = { tape = { A = 995.0, B = 1110.0, C = 1060.0 }, side = "above" }
+X = [1500, -600, 200]
+[[tube]]
+mark = "OLD"
+section = "60 x 60 x 3"
+turn = 0
+route = [[1500, -800, 170], [1500, 800, 170]]
+"""
+
+
+def first(text: str) -> Unchecked:
+    job = read_text(text).definitions
+    return unchecked(job.points, there_already(job))[0]
+
+
+@pytest.mark.parametrize(
+    "x",
+    [
+        "[1500, -600, 200]",  # a bare corner of what is still to be cut
+        '{ from = "H", by = [600, -600, -300] }',  # hangs on H itself
+        '{ middle = ["A", "B"] }',  # between punch marks: in the air
+        '{ mirror = "H" }',
+        "[1500, -600, 170]",  # inside the tube
+    ],
+)
+def test_nothing_is_taped_to_what_is_not_there_yet(x: str) -> None:
+    """No tube is there already, or the point is not on its outside."""
+    text = AIR.replace("[1500, -600, 200]", x, 1)
+    if x.endswith("170]"):
+        text += 'state = "there already"\n'
+    check = first(text).check
+    assert check is not None
+    assert (check.to, check.is_tape) == (("OLD start", True) if "there already" in text else ("z", False))
+
+
+def test_a_mark_on_what_is_there_already_and_a_measured_point_are_taped_to() -> None:
+    (on_it, measured) = AIR + 'state = "there already"\n', AIR.replace(
+        "X = [1500, -600, 200]", 'X = { tape = { A = 1926.0, B = 1513.3, C = 1216.6 }, side = "above" }'
+    )
+    for text in (on_it, measured):
+        check = first(text).check
+        assert check is not None
+        assert check.to == "X"
+
+
+def test_a_point_that_another_was_measured_from_is_taped_to() -> None:
+    more = AIR.replace("X = ", 'K = { tape = { A = 700.0, B = 700.0, X = 1750.0 }, side = "below" }\nX = ')
+    check = first(more).check
+    assert check is not None
+    assert check.to == "X"
 
 
 def test_the_shares_of_like_readings() -> None:
