@@ -90,7 +90,10 @@ def test_points_on_tubes_come_from_the_points_of_their_routes() -> None:
     taped = 'H = { tape = { A = 943.4, B = 1268.9, P = 789.3 }, side = "above" }\n'
     head = f'[job]\ntitle = "t"\nnumber = "1"\nunits = "mm"\n[points]\n{points}\nP = {{ on = "T1", along = 300 }}\n'
     hangs = 'Q = { on = "T2", along = 300 }\n'
-    (found,) = unchecked(read_text(head + taped + hangs + tubes).definitions.points, there={name: Point(*at, name) for name, at in BASE.items()})
+    (found,) = unchecked(
+        read_text(head + taped + hangs + tubes).definitions.points,
+        there={name: Point(*at, name) for name, at in BASE.items()},
+    )
     assert found.name == "H"
     assert found.check is not None
     assert found.check.to in ("C", "D")
@@ -145,8 +148,9 @@ def test_nothing_is_taped_to_what_is_not_there_yet(x: str) -> None:
 
 
 def test_a_mark_on_what_is_there_already_and_a_measured_point_are_taped_to() -> None:
-    (on_it, measured) = AIR + 'state = "there already"\n', AIR.replace(
-        "X = [1500, -600, 200]", 'X = { tape = { A = 1926.0, B = 1513.3, C = 1216.6 }, side = "above" }'
+    (on_it, measured) = (
+        AIR + 'state = "there already"\n',
+        AIR.replace("X = [1500, -600, 200]", 'X = { tape = { A = 1926.0, B = 1513.3, C = 1216.6 }, side = "above" }'),
     )
     for text in (on_it, measured):
         check = first(text).check
