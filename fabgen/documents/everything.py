@@ -60,6 +60,15 @@ class MakeOptions:
         return true_size_pages(lay_out, self.paper, self.correction)
 
 
+def _bodies(pieces: Sequence[Piece], movement: Movement | None) -> dict[str, str]:
+    """The body that moves on which a part rides, by its mark."""
+    if movement is None:
+        return {}
+    from fabgen.motion.riders import Riders  # the jobs that move are few
+
+    return Riders(movement.linkage, pieces).named()
+
+
 def job_files(
     header: Header,
     pieces: Sequence[Piece],
@@ -83,7 +92,9 @@ def job_files(
     paper, cut = options.paper, to_make(pieces)
     welds = contacts.weld_lines if contacts is not None else ()
     flats = {piece.mark: flat_name(piece) for piece in cut if isinstance(piece.shape, FlatPart)}
-    files["cut-list.pdf"] = cut_list_pdf(header, pieces, plan, findings, flats, paper, issue, welds)
+    files["cut-list.pdf"] = cut_list_pdf(
+        header, pieces, plan, findings, flats, paper, issue, welds, _bodies(pieces, movement)
+    )
     if issue is not None and issue.says_something:
         files["changes.txt"] = changes_text(header, issue).encode()
     templates = options.true_size(lambda sheet: template_pages(pieces, header, sheet))

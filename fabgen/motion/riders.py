@@ -38,6 +38,15 @@ class Riders:
             return self._first(own)
         return self._first((piece.mark,))
 
+    def named(self) -> dict[str, str]:
+        """The name of the body that moves on which a part rides, by its mark; link rods, which join bodies, and what
+        stays with the frame are left out, and bodies that move as one have one name."""
+        found: dict[str, str] = {}
+        for piece in self.pieces:
+            if not isinstance(piece.shape, LinkPart) and FRAME not in (one := self.linkage.fixed_to(self.body(piece))):
+                found[piece.mark] = self.linkage.mechanism.bodies[min(one)]
+        return found
+
     def _first(self, marks: Sequence[str]) -> int:
         """The body of the first mark that rides on one, of those that carry these too."""
         known = dict.fromkeys(marks)

@@ -9,8 +9,11 @@ import pytest
 from faulty_profiles import HEAD, profile
 from reportlab.platypus import Paragraph
 
+from fabgen.app.work import built, planned
 from fabgen.documents.lists.job_map import job_map, map_rows, mark_ranges
 from fabgen.job.reader import read_job, read_text
+from fabgen.motion.assembly import assemble
+from fabgen.motion.riders import Riders
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
 from fabgen.plan.fit_order import fit_steps, profile_steps
@@ -135,3 +138,67 @@ def test_the_job_map_of_profiles_has_its_steps_and_its_own_note() -> None:
     assert [row[1] for row in rows] == ["F1, F2, L1 to L4", "L1 to L4", "F1, F2", "the tacked frame"]
     notes = [item.text for item in job_map(pieces, Plan(), "mm", 500.0) if isinstance(item, Paragraph)]
     assert not any("Tubes" in note for note in notes)
+
+
+# -- bodies that move ---------------------------------------------------------------------------
+SWINGING = (
+    LADDER
+    + "P = [500, 700, 300]\nQ = [900, 700, 300]\nR = [500, 1000, 300]\nS = [900, 1000, 300]\nU = [900, 850, 300]\n"
+    + tube("T1", "A", "B")
+    + tube("T2", "A", "C")
+    + tube("A1", "P", "Q")
+    + tube("A2", "Q", "S")
+    + tube("A3", "P", "R")
+)
+ARM = '[[body]]\nname = "arm"\npoints = ["R"]\nmarks = ["A1", "A2", "A3"]\n'
+HINGE = '[[joint]]\nname = "bolts"\nkind = "hinge"\nbetween = ["frame", "arm"]\nat = "P"\naxis = "Q"\n'
+
+
+def rows_of(text: str) -> list[tuple[str, str, str]]:
+    job = read_text(text).definitions
+    pieces, linkage = all_pieces(job), assemble(job)
+    bodies = Riders(linkage, pieces).named() if linkage is not None else {}
+    return list(map_rows(pieces, Plan(), "mm", bodies))
+
+
+def test_a_body_that_moves_is_welded_by_itself() -> None:
+    rows = rows_of(SWINGING + ARM + HINGE)
+    what = [row[0] for row in rows]
+    weld = what.index("Fit, tack, measure again and weld arm by itself, off the frame")
+    assert rows[weld][1] == "A1; then A2, A3"
+    assert "A1's start to the middle of" in rows[weld][2]
+    assert "T1" not in rows[weld][2]
+    # After the frame, which has none of it.
+    frame = what.index("Measure again, then weld in turns on opposite sides")
+    assert frame < weld
+    assert not any("A1" in row[1] or "A1" in row[2] for row in rows[:weld] if row[0].startswith(("Fit", "Lay", "Meas")))
+
+
+def test_what_does_not_move_stays_with_the_frame() -> None:
+    """Without a joint nothing moves; a body fixed to the frame is part of it."""
+    fixed = '[[joint]]\nname = "weld"\nkind = "fixed"\nbetween = ["frame", "arm"]\nat = "P"\n'
+    for text in (SWINGING, SWINGING + ARM + fixed):
+        assert not any("by itself" in row[0] for row in rows_of(text))
+
+
+def test_a_body_of_one_tube_has_nothing_to_weld() -> None:
+    one = (
+        SWINGING.replace(tube("A2", "Q", "S"), "") + '[[body]]\nname = "arm"\npoints = ["R"]\nmarks = ["A3"]\n' + HINGE
+    )
+    assert not any("by itself" in row[0] for row in rows_of(one))
+
+
+def test_bolts_come_last_and_those_without_a_way_in_before_the_brackets() -> None:
+    plates = "".join(
+        f'[[plate]]\nmark = "E{n}"\nthickness = 5\nrectangle = [40, 40]\nholes = [{{ at = [20, 20], bolt = "M8" }}]\n'
+        for n in (1, 2)
+    )
+    bolts = '[[bolt]]\nthread = "M8"\nthrough = ["E1", "E2"]\nquantity = 2\n'
+    loaded = read_text(SWINGING + plates + bolts + bolts.replace("M8", "M6"))
+    worked = planned(loaded, built(loaded), None, None)
+    rows = list(map_rows(worked.pieces, worked.plan, "mm"))
+    assert rows[-2][0] == "Fit plates, brackets and covers"
+    assert rows[-1] == ("Bolt together", "bolt 1, bolt 2", "from head to nut: set-out.pdf, Bolts")
+    early = list(map_rows(worked.pieces, worked.plan, "mm", early=("bolt 2",)))
+    assert early[-3][:2] == ("Put in the bolts that have no way in later", "bolt 2")
+    assert early[-1][:2] == ("Bolt together, those above are in already", "bolt 1")

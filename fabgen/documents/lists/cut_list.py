@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from reportlab.lib.units import mm
@@ -23,7 +23,7 @@ from fabgen.documents.lists.bars_and_sheets import (
     sheet_picture,
 )
 from fabgen.documents.lists.changes_list import changes_section
-from fabgen.documents.lists.job_map import job_map
+from fabgen.documents.lists.job_map import NO_BODIES, job_map
 from fabgen.documents.lists.shopping_list import priced_total
 from fabgen.documents.lists.spacers_list import spacers_to_saw
 from fabgen.documents.lists.weld_table import profile_weld_table, sheet_weld_table, weld_table
@@ -67,6 +67,7 @@ from fabgen.parts.shape.alike import alike_cuts
 from fabgen.parts.shape.over_all import over_all
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
 from fabgen.wording.inches import inch_text
+from fabgen.wording.levels import Level
 from fabgen.wording.sentence import as_made, lengths, sentence
 
 
@@ -79,10 +80,12 @@ def cut_list_pdf(
     paper: Paper,
     issue: Issuing | None = None,
     welds: Sequence[WeldLine] = (),
+    bodies: Mapping[str, str] = NO_BODIES,
 ) -> bytes:
     """The whole document; the same input gives the same bytes.
 
-    `issue`: what has changed since earlier papers, where that is known; `welds`: those that could run along sheet.
+    `issue`: what has changed since earlier papers, where that is known; `welds`: those that could run along sheet;
+    `bodies`: the body that moves on which a part rides, by its mark.
     """
     width = paper.width - 2 * MARGIN
     cut = to_make(pieces)
@@ -90,7 +93,7 @@ def cut_list_pdf(
         *_opening(header, pieces),
         *_stops(findings),
         *(changes_section(header, issue, width) if issue is not None else []),
-        *job_map(pieces, plan, header.units, width),
+        *job_map(pieces, plan, header.units, width, bodies, _early(findings)),
         *_findings(findings, width),
         *_made(header, pieces, width),
         *what_is_there(header, pieces, width),
@@ -109,6 +112,12 @@ def cut_list_pdf(
         *_cautions(),
     ]
     return flowing_pdf(story, paper, header, "cut list")
+
+
+def _early(findings: Sequence[Finding]) -> set[str]:
+    """Names of bolts that cannot be put in once all stands."""
+    shut = [each for each in findings if each.rule == "bolt-way-in" and each.level is Level.WARN]
+    return {name for each in shut for name in each.marks}
 
 
 def _opening(header: Header, pieces: Sequence[Piece]) -> list[Flowable]:

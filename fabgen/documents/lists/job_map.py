@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 from reportlab.platypus import Flowable
 
@@ -38,14 +39,33 @@ MOST_MARKS, MOST_PLACES = 40, 16
 """Marks of one step, and places along one tube, that are named: a row must fit a page."""
 
 _BY_ASSEMBLY, _ON_JIG = "their places by the assembly", "their ends: set-out.pdf, On the jig"
+_STACKS = "from head to nut: set-out.pdf, Bolts"
 
 Row = tuple[str, str, str]
 """What to do, to which marks, what to check."""
 
+NO_BODIES: Mapping[str, str] = MappingProxyType({})
 
-def job_map(pieces: Sequence[Piece], plan: Plan, units: str, width: float) -> list[Flowable]:
-    """The table; nothing for a job of one piece, whose drawing says it all."""
-    steps = list(map_rows(pieces, plan, units))
+
+def job_map(
+    pieces: Sequence[Piece],
+    plan: Plan,
+    units: str,
+    width: float,
+    bodies: Mapping[str, str] = NO_BODIES,
+    early: Collection[str] = (),
+) -> list[Flowable]:
+    """The table; nothing for a job of one piece, whose drawing says it all.
+
+    Args:
+        pieces: of the job.
+        plan: its bars, sheets and bolts.
+        units: of the job.
+        width: of the table, mm.
+        bodies: the body that moves on which a part rides, by its mark.
+        early: names of bolts that cannot be put in once all stands.
+    """
+    steps = list(map_rows(pieces, plan, units, bodies, early))
     if len(pieces) < 2:
         return []
     rows = [[str(number), *step] for number, step in enumerate(steps, 1)]
@@ -63,8 +83,14 @@ def _notes(pieces: Sequence[Piece]) -> Iterator[str]:
         yield "job_map_profiles"
 
 
-def map_rows(pieces: Sequence[Piece], plan: Plan, units: str) -> Iterator[Row]:
-    """The steps in order."""
+def map_rows(
+    pieces: Sequence[Piece],
+    plan: Plan,
+    units: str,
+    bodies: Mapping[str, str] = NO_BODIES,
+    early: Collection[str] = (),
+) -> Iterator[Row]:
+    """The steps in order, with `bodies` and `early` as for the table; each body that moves is welded by itself."""
     yield from _buying(plan)
     cut = to_make(pieces)
     yield from _tube_work(cut, units)
@@ -73,6 +99,17 @@ def map_rows(pieces: Sequence[Piece], plan: Plan, units: str) -> Iterator[Row]:
     # set-out.pdf is made where it sets anything out.
     on_jig = _ON_JIG if set_out_marks(pieces) else ""
     yield from _on_site(pieces, on_jig)
+    frame = [piece for piece in pieces if piece.mark not in bodies]
+    yield from _welding(frame, on_jig, units)
+    for name in dict.fromkeys(bodies.values()):
+        yield from _body(name, [piece for piece in pieces if bodies.get(piece.mark) == name], on_jig, units)
+    yield from _early_bolts(plan, early)
+    yield from _last(made_here(pieces), units)
+    yield from _bolting(plan, early)
+
+
+def _welding(pieces: Sequence[Piece], on_jig: str, units: str) -> Iterator[Row]:
+    """What does not move: fitted, tacked, measured again and welded."""
     first_step = 1 if any(piece.as_it_is for piece in pieces) else 0
     steps = fit_steps(pieces)
     for number, step in enumerate(steps, first_step):
@@ -84,7 +121,30 @@ def map_rows(pieces: Sequence[Piece], plan: Plan, units: str) -> Iterator[Row]:
         first = [_reading(check, units) for step in steps[:1] for check in step.checks][:MOST_CHECKS]
         again = "\n".join(first) or "the readings of the steps before"
         yield ("Measure again, then weld in turns on opposite sides", "the tacked frame", again)
-    yield from _last(made_here(pieces), units)
+
+
+def _body(name: str, pieces: Sequence[Piece], on_jig: str, units: str) -> Iterator[Row]:
+    """A body that moves, in one step of its own: what it turns on must not be welded to it."""
+    tubes, profiles = fit_steps(pieces), profile_steps(pieces)
+    orders = [step.pieces for step in tubes] + list(profiles)
+    if sum(len(order) for order in orders) < 2:
+        return
+    checks = [check for step in tubes for check in step.checks]
+    checks += [check for own in profiles for check in profile_checks(own, pieces)]
+    what = f"Fit, tack, measure again and weld {name} by itself, off the frame"
+    parts = "; then ".join(mark_ranges(order) for order in orders)
+    yield (what, parts, _with("\n".join(_readings(checks, units)), on_jig) or "by the drawings")
+
+
+def _early_bolts(plan: Plan, early: Collection[str]) -> Iterator[Row]:
+    if names := ", ".join(stack.name for stack in plan.bolts if stack.name in early):
+        yield ("Put in the bolts that have no way in later", names, "before what shuts them out, see the findings")
+
+
+def _bolting(plan: Plan, early: Collection[str]) -> Iterator[Row]:
+    if names := ", ".join(stack.name for stack in plan.bolts if stack.name not in early):
+        what = "Bolt together" + (", those above are in already" if len(early) else "")
+        yield (what, names, _STACKS)
 
 
 def _buying(plan: Plan) -> Iterator[Row]:
