@@ -17,6 +17,7 @@ from fabgen.job.expansion.written_keys import Wanted
 from fabgen.parts.piece import ENDS, FlatPart, LengthPart, WorkedEnd
 from fabgen.parts.shape.hollow.closed_members import holes_at, low_end
 from fabgen.parts.shape.hollow.open_ends import is_sawn_to_plane, open_ends, slanted_ends
+from fabgen.plan.buying.hardware import bolted_along
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
@@ -29,7 +30,7 @@ _STRAIGHT = 0.05
 def open_tube_ends(job: Checked) -> Iterator[Found]:
     """A tube's end that stays open lets water and dirt in: a note, as plugs for such ends are on the shopping list,
     but for those that are sawn level at a slant, which none fits."""
-    found_open = open_ends(job.job, job.pieces, mouths(job))
+    found_open = open_ends(job.job, job.pieces, mouths(job), bolted_along(job.plan.bolts))
     if found_open:
         ends = sum(found_open.values())
         yield found(
@@ -66,7 +67,7 @@ def open_top(job: Checked) -> Iterator[Found]:
 
 def _water(job: Checked) -> dict[str, float]:
     """How deep rain stands in tubes that hold it, mm, by mark."""
-    ends = Counter(open_ends(job.job, job.pieces, mouths(job)))
+    ends = Counter(open_ends(job.job, job.pieces, mouths(job), bolted_along(job.plan.bolts)))
     ends.update(slanted_ends(job.job, job.pieces, mouths(job)))
     flats = {piece.mark: piece.shape for piece in job.pieces if isinstance(piece.shape, FlatPart)}
     found: dict[str, float] = {}

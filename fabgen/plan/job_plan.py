@@ -44,7 +44,7 @@ def plan_job(
     plan = _cut_plan(job, pieces, rack, effort, progress)
     estimated = consumables.estimates(job, pieces)
     lines = [*plan.shopping, *bought_parts(job, pieces), *bolt_purchases(bolts), *spacer_purchases(bolts)]
-    lines += plug_purchases(job, pieces)
+    lines += plug_purchases(job, pieces, bolts)
     lines += consumables.purchases(estimated)
     shopping, remarks = priced(lines, job.price)
     plan = replace(

@@ -250,6 +250,11 @@ class BoltStack:
         return self.choice.washers_at_head * self.choice.washer + self.choice.grip - self.layers[-1].thickness
 
     @property
+    def along(self) -> frozenset[str]:
+        """The marks of the tubes that it goes along, from end to end in their bore."""
+        return frozenset(seat.passage.mark for line in self.lines for seat in line.seats if seat.passage.is_bore)
+
+    @property
     def is_out_of_line(self) -> bool:
         """Whether it does not pass where it, or one of like ones, is to stand."""
         return any(not line.in_line for line in self.lines)

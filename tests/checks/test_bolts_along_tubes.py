@@ -9,6 +9,7 @@ from faulty_bolt_lines import bolt
 from jobs import checked, definitions, findings, pieces_of, tube
 
 from fabgen.checks.bolt import bolt_lines, bolts
+from fabgen.checks.open_ends import open_tube_ends
 from fabgen.parts.shape.bored.passages import passages
 from fabgen.plan.plan import BoltStack
 
@@ -133,3 +134,20 @@ def test_a_bush_that_the_table_lists_itself_counts_once() -> None:
     plate = PLATE | {"holes": [{"at": [50, 30], "bush": "U"}]}
     found = stack(plate=[plate], bush=[BUSH], bolt=[bolt("U", 6, thread="M16")])
     assert [layer.thickness for layer in found.layers] == [40.0, 6.0]
+
+
+def plugs(**tables: Any) -> dict[str, int]:
+    """Plugs on the shopping list, by what they are for; the note counts as many."""
+    of = checked(definitions(**tables), planned=True)
+    bought = {str(line.spec): int(line.quantity) for line in of.plan.shopping if line.item == "tube plug"}
+    notes = [each.text.split()[0] for each in findings(of, [open_tube_ends])]
+    assert notes == ([str(sum(bought.values()))] if bought else [])
+    return bought
+
+
+def test_a_tube_along_which_a_bolt_goes_takes_no_plug() -> None:
+    assert plugs(tube=[pivot()], **ALONG) == {}
+    assert plugs(tube=[pivot()], bracket=[CLEVIS]) == {"for 30 x 7": 2}  # nothing goes through it
+    across = pivot(section="tube 60 x 7", holes=[{"at": 35, "bolt": "M16", "side": "top", "both_walls": True}])
+    crossed = [bolt("E", thread="M16", nut="lock")]
+    assert plugs(tube=[across], bolt=crossed) == {"for 60 x 7": 2}  # it goes across

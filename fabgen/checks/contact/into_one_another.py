@@ -17,7 +17,9 @@ from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.checks.tube.clashes import run_together
 from fabgen.contact.contacts import Into
 from fabgen.contact.entering import Entry, How, entry
-from fabgen.parts.piece import FlatPart, LinkPart, ProfilePart
+from fabgen.contact.solids import Box
+from fabgen.geometry.space.shared_metal import Shared
+from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, ProfilePart
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence
 
@@ -92,7 +94,27 @@ def _sizes(case: Entered, outer: str) -> Sentence:
             how = sentence(deep, f" into the hollow of {outer}")
         case "metal":
             how = sentence(f"in {outer}, ", deep, " deep over ", over)
-    return sentence(how, ", ", where((case.entry.outer, case.entry.inner), case.into.deepest.middle))
+    places = [where((case.entry.outer, case.entry.inner), each.middle) for each in _places(case.into)]
+    return sentence(how, ", ", named(places, " and ", FEW))
+
+
+def _places(into: Into) -> list[Shared]:
+    """What two share, one piece a place, the deepest first: pieces no farther apart than a tube is wide, as its two
+    walls are, or than the deepest is large where neither is a tube, are in one place."""
+    sections = [each.part.section for each in (into.one, into.other) if isinstance(each.part, LengthPart)]
+    low, high = into.deepest.box
+    wide = max((max(each.width, each.depth) for each in sections), default=float(np.max(high - low)))
+    found: list[list[Shared]] = []
+    for piece in into.shared:
+        near = [place for place in found if any(_apart(piece.box, each.box) <= wide for each in place)]
+        found = [place for place in found if place not in near]
+        found.append([*(each for place in near for each in place), piece])
+    return sorted((max(place, key=lambda each: each.deep) for place in found), key=lambda each: -round(each.deep, 6))
+
+
+def _apart(one: Box, other: Box) -> float:
+    """How far two boxes are apart, mm."""
+    return float(np.linalg.norm(np.maximum(0.0, np.maximum(one[0] - other[1], other[0] - one[1]))))
 
 
 _SMALLER = "make the sheet smaller, cut it out there, or move one of them"

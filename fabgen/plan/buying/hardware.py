@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Container, Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from fabgen.job.errors import InputError, Problems
@@ -64,20 +64,30 @@ def bolt_stacks(job: Definitions, pieces: Sequence[Piece]) -> tuple[BoltStack, .
     return tuple(stacks)
 
 
-def plug_purchases(job: Definitions, pieces: Sequence[Piece]) -> list[Purchase]:
+def plug_purchases(job: Definitions, pieces: Sequence[Piece], stacks: Sequence[BoltStack] = ()) -> list[Purchase]:
     """A plug for every tube end that stays open, by section.
 
     Args:
         job: its [[weld]] tables close some.
         pieces: of the whole job.
+        stacks: its bolts, of which those that go along a tube leave no room for plugs.
     """
     counts: Counter[Plug] = Counter()
-    ends = open_ends(job, pieces)
+    ends = open_ends(job, pieces, bolted=bolted_along(stacks))
     for piece in pieces:
         if (part := piece.length_part) is not None and piece.mark in ends:
             counts[Plug(part.section.nominal)] += ends[piece.mark]
     note = sentence("ends that stay open")
     return [Purchase("tube plug", plug, count, "piece", note) for plug, count in counts.items()]
+
+
+def bolted_along(stacks: Iterable[BoltStack]) -> frozenset[str]:
+    """The marks of the tubes along which bolts go.
+
+    Args:
+        stacks: of the whole job.
+    """
+    return frozenset(mark for stack in stacks for mark in stack.along)
 
 
 def bolt_purchases(stacks: Sequence[BoltStack]) -> list[Purchase]:

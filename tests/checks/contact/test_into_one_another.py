@@ -219,3 +219,14 @@ place = { at = [2, 0, -1], along = [0, 1, 0], up = [1, 0, 0] }
 """
     (found,) = findings(checked(read(text)), (into_one_another,))
     assert found.said.words("in").startswith("P1 runs right through P2, at 2.125, 1.5, 0.125: ")
+
+
+def test_every_place_of_one_pair_is_named() -> None:
+    """A sheet across both legs of a hoop; the two walls of one leg are one place."""
+    hoop = tube("T1", (0, 0, 0), (0, 0, 400), (500, 0, 400), (500, 0, 0), bend_radius=120)
+    (both,) = said(tube=[hoop], plate=[plate("P1", flat(-50, -40, 100), rectangle=[600, 80])])
+    assert "at 0, 0, 103 and at 500, 0, 103: " in both
+    (one,) = said(tube=[hoop], plate=[plate("P1", flat(-50, -40, 100), rectangle=[100, 80])])
+    assert "at 0, 0, 103: " in one
+    (edges,) = said(tube=[hoop], plate=[plate("P1", flat(-50, -15, 100), rectangle=[100, 30])])  # it cuts two walls
+    assert " and " not in edges

@@ -4,7 +4,7 @@ weld table that have no place."""
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from itertools import combinations
 
 import numpy as np
@@ -29,16 +29,19 @@ PLUG_SLANT = math.radians(5.0)
 """A plug still fits an end whose cut is this far from square (common practice, no source)."""
 
 
-def open_ends(job: Definitions, pieces: Sequence[Piece], mouths: Mouths | None = None) -> dict[str, int]:
+def open_ends(
+    job: Definitions, pieces: Sequence[Piece], mouths: Mouths | None = None, bolted: Container[str] = ()
+) -> dict[str, int]:
     """How many ends of each tube stay open and take a plug, by mark, as often as it is made; of those that have one.
 
     Args:
         job: its definitions; some of its welds close an end.
         pieces: of the whole job.
         mouths: what lies over its openings, where that is known already.
+        bolted: the marks of tubes along whose bore a bolt goes, as through a pivot: they take no plug.
     """
     left = _ends_left(job, pieces, mouths or Mouths(job, pieces))
-    return {mark: square for mark, (square, _) in left.items() if square}
+    return {mark: square for mark, (square, _) in left.items() if square and mark not in bolted}
 
 
 def slanted_ends(job: Definitions, pieces: Sequence[Piece], mouths: Mouths | None = None) -> dict[str, int]:
