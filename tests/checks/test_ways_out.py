@@ -94,3 +94,13 @@ def test_a_drilled_rail_is_not_advised_to_be_cut_nor_one_between_two_to_be_moved
 )
 def test_silent(branch: dict[str, Any]) -> None:
     assert stop(MAIN, branch) == ""
+
+
+def test_an_end_that_is_written_plain_is_moved_onto_nothing() -> None:
+    """The other tube's end is as near and may be."""
+    past = tube("B", (500, -60, 0), (500, 500, 0), start={"cut": "plain"})
+    said = stop(MAIN, past)
+    assert "neither is coped onto the other there: " in said
+    assert "point of the start of B" not in said
+    assert stop(MAIN, followed(said, past)) == ""
+    assert "point of the start of B" in stop(MAIN, past | {"start": {}})

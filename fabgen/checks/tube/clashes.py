@@ -47,11 +47,12 @@ def tubes_cross(job: Checked) -> Iterator[Found]:
     crossings: list[Crossing] = []
     alike: dict[str, list[_Clash]] = {}
     uncut: list[_Clash] = []
+    plain = {(mark, at) for mark, tube in job.tube_tables.items() for at in ENDS if tube.end(at).cut == "plain"}
     for one, other, metal in _run_together(job):
         if (in_line := overlap_in_line(one, other)) is not None:
             yield found(*in_line_words(one, other, in_line, job), about=other.mark)
         else:
-            way = ways_out(one, other, metal.length)
+            way = ways_out(one, other, metal.length, plain)
             if isinstance(way, Crossing):
                 crossings.append(way.turned() if way.body.mark in job.as_it_is else way)
             elif way.mark in job.as_it_is:

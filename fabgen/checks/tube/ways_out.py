@@ -4,7 +4,7 @@ or bent; what crosses between its ends is in `crossing_tubes`."""
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -54,7 +54,7 @@ class Fit:
     move: Array | None = None
 
 
-def ways_out(one: Body, other: Body, over: float) -> Fit | Crossing:
+def ways_out(one: Body, other: Body, over: float, plain: Container[tuple[str, str]] = ()) -> Fit | Crossing:
     """Where an end is near the other tube, what fits it to that; of two that cross between their ends the crossing;
     where two lie side by side or both are bent, what moves one clear.
 
@@ -62,8 +62,9 @@ def ways_out(one: Body, other: Body, over: float) -> Fit | Crossing:
         one: the tube listed first.
         other: the one that the finding is about.
         over: how far it runs through the first, mm.
+        plain: the tubes' ends, by mark, that the job has sawn square at their points: they are moved onto no other.
     """
-    if (fitted := _end_onto(one, other)) is not None:
+    if (fitted := _end_onto(one, other, plain)) is not None:
         return fitted
     if one.part.path is None and other.part.path is None:
         if _angle(one, other, one.frame.origin) < LEAST_ANGLE:
@@ -104,15 +105,16 @@ def _moved(one: Body, other: Body, apart: Array, square: Array) -> Fit:
 
 
 # -- an end near the other tube ------------------------------------------------------
-def _end_onto(one: Body, other: Body) -> Fit | None:
+def _end_onto(one: Body, other: Body, plain: Container[tuple[str, str]]) -> Fit | None:
     """What fits the end that is nearest to the other tube to that; None where none is near."""
     near: list[tuple[float, Body, At, Body, Array]] = []  # those too flat to be coped have none
     for branch, main in ((other, one), (one, other)):
         for at in ENDS:
             point = route_point(branch.part, at)
             place = _on_centreline(main, point)
-            if _angle(branch, main, point) >= LEAST_ANGLE:
-                near.append((round(float(np.linalg.norm(point - place)), 3), branch, at, main, place))
+            off = round(float(np.linalg.norm(point - place)), 3)
+            if _angle(branch, main, point) >= LEAST_ANGLE and (off < _THERE or (branch.mark, at) not in plain):
+                near.append((off, branch, at, main, place))
     if not near:
         return None
     off, branch, at, main, place = min(near, key=lambda each: each[0])

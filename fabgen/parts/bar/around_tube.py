@@ -44,7 +44,9 @@ class AroundTube:
         return abs(float(self.frame.z @ self.toward)) > 0.7
 
 
-def around_tube(job: Definitions, mark: str, at: float, toward: SideName, side_key: str) -> AroundTube:
+def around_tube(
+    job: Definitions, mark: str, at: float, toward: SideName, side_key: str, is_given: bool = True
+) -> AroundTube:
     """The place so far along a tube.
 
     Args:
@@ -52,6 +54,7 @@ def around_tube(job: Definitions, mark: str, at: float, toward: SideName, side_k
         at: from its start along its axis, mm.
         toward: the side of the job that legs or ears point to.
         side_key: the key that says so.
+        is_given: whether the job has that key; if not, what is wrong is the place.
     Raises:
         InputError: the tube has no such place, or runs toward that side there.
     """
@@ -68,8 +71,18 @@ def around_tube(job: Definitions, mark: str, at: float, toward: SideName, side_k
     side = np.array(JOB_SIDES[toward])
     square = side - float(side @ frame.x) * frame.x
     if float(np.linalg.norm(square)) < _ALONG:
-        raise InputError(f"the tube runs toward {toward} there", "a side of the tube", key=(side_key,))
+        takes = f"a side of the tube, {_beside(frame.x, side_key)}"
+        if is_given:
+            raise InputError(f"the tube runs toward {toward} there", takes, key=(side_key,))
+        what = f"the tube runs toward {toward} there, which is `{side_key}` where the job does not say it"
+        raise InputError(what, takes, key=("at",))
     if run.section.is_round:
         return AroundTube(run.section, frame, np.asarray(square / np.linalg.norm(square)))
     faces = (frame.z, -frame.z, frame.y, -frame.y)
     return AroundTube(run.section, frame, max(faces, key=lambda face: float(face @ square)))
+
+
+def _beside(run: Array, side_key: str) -> str:
+    """The line with the side of the job that is squarest to a tube's run."""
+    side = min(JOB_SIDES, key=lambda name: round(abs(float(np.array(JOB_SIDES[name]) @ run)), 3))
+    return f'{side_key} = "{side}"'

@@ -346,7 +346,7 @@ def _around(job: Definitions, bar: Bar) -> AroundTube:
     if not isinstance(bar.around, str):
         raise InputError("`at` needs the tube that it is along", "`around` with the mark of a tube", key=("at",))
     assert bar.at is not None
-    return around_tube(job, bar.around, bar.at, bar.legs_to, "legs_to")
+    return around_tube(job, bar.around, bar.at, bar.legs_to, "legs_to", "legs_to" in bar.model_fields_set)
 
 
 # -- its facts -----------------------------------------------------------------------

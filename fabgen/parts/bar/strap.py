@@ -137,7 +137,9 @@ def _stands(request: Request) -> list[AroundTube]:
     thing_of(request)
     toward = given.ears_to or ("bottom" if given.shape == "saddle" else "top")
     try:
-        found = [around_tube(request.job, given.round, at, toward, "ears_to") for at in given.at]
+        found = [
+            around_tube(request.job, given.round, at, toward, "ears_to", given.ears_to is not None) for at in given.at
+        ]
     except FollowOnError:
         raise Unfit from None
     except InputError as fault:

@@ -238,3 +238,5 @@ def test_a_place_off_the_tube_is_refused() -> None:
     tube = TUBE.format("60.3 x 3.2")
     assert "its tube is 900.0 mm long" in refused(keys.format(1200, "bottom"), tube)
     assert "the tube runs toward front" in refused(keys.format(200, "front"), tube)
+    upright = tube.replace("[900, 0, 0]", "[0, 0, 900]")
+    assert "the tube runs toward bottom there" in refused(keys.split("\nlegs_to")[0].format(200), upright)

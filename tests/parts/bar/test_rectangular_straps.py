@@ -131,6 +131,11 @@ def test_along_a_bent_tube() -> None:
     [
         ("at = 950", SQUARE, "its tube is 900.0 mm long"),
         ('at = 450\nears_to = "front"', SQUARE, "the tube runs toward front there"),
+        (
+            "at = 450",
+            SQUARE.replace("[900, 0, 0]", "[0, 0, 900]"),
+            "key at: the tube runs toward top there, which is `ears_to`",
+        ),
         ("at = 450\nround = 60", SQUARE, "needs the tube that it is along"),
         ("at = 450\nplace = { at = [450, 0, 0] }", SQUARE, "both say where it stands"),
         ("at = [100, 200]\nquantity = 1", SQUARE, "1 made, and `at` stands 2"),
