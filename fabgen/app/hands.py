@@ -18,6 +18,7 @@ from fabgen.parts.build import in_place, starting_from
 from fabgen.parts.piece import Piece
 from fabgen.parts.shape.hands.own_image import (
     is_alike_end_for_end,
+    is_on_itself,
     stands_by_points,
     turns_over,
     ways_to_image,
@@ -31,6 +32,9 @@ def with_own_images(loaded: Job) -> Job:
     """The job read again, the parts of sheet that are their own mirror image now one mark made more often; the very
     same where there are none, and where its parts have faults, which are reported when they are built.
 
+    So it is with parts of sheet that are not mirrored but hold what is: where one lies on its own image, its bolts and
+    welds are on both sides.
+
     A part that one mirror gives further places is mirrored at all of these by the next, whose image of it is therefore
     looked at once the job is read with them; and what a later mirror makes of an image hangs on whether it is one.
 
@@ -38,28 +42,39 @@ def with_own_images(loaded: Job) -> Job:
         loaded: as read, with every image of a sheet part as a part of its own.
     Returns: the job, those of its places known already that were to be found on what they are against.
     """
-    known: dict[str, KnownImage] = {}
-    while unknown := _unknown_images(loaded, known):
+    known = KnownImages()
+    while True:
+        unknown = _unknown_images(loaded, known.images)
+        straddling = {} if loaded.expanded is None else loaded.expanded.on_itself
+        if not unknown and not straddling:
+            break
         try:
             stood, pieces = in_place(loaded.definitions, _SHEET)
         except JobError:
             break
         found = _new_images(loaded, unknown, pieces)
-        if all(each.ways is None for each in found.values()) and len(loaded.definitions.mirror) < 2:
+        parts = {piece.mark: piece.flat_part for piece in pieces}
+        on_itself = {
+            key: is_on_itself(parts.get(key[1]), motion) for key, motion in ({} if unknown else straddling).items()
+        }
+        grows = any(each.ways is not None for each in found.values()) or any(on_itself.values())
+        # Those are looked at once all images are known, where a part has all its places.
+        waits = len(loaded.definitions.mirror) > 1 or bool(unknown and straddling)
+        if not grows and not waits:
             return replace(loaded, definitions=starting_from(loaded.definitions, stood))
-        known |= found
+        known = KnownImages({**known.images, **found}, {**known.on_itself, **on_itself})
         again = read_text(loaded.text, loaded.path, known)
         loaded = replace(again, definitions=starting_from(again.definitions, stood))
     return loaded
 
 
-def _unknown_images(loaded: Job, known: KnownImages) -> Mapping[str, str]:
+def _unknown_images(loaded: Job, known: Mapping[str, KnownImage]) -> Mapping[str, str]:
     """By the image the first of each image of a part of sheet that is not known yet."""
     sheet = {part.mark for part in loaded.definitions.parts() if isinstance(part, Sheet)}
     return {image: own for image, own in _images(loaded).items() if image in sheet and image not in known}
 
 
-def _new_images(loaded: Job, unknown: Mapping[str, str], made: Sequence[Piece]) -> KnownImages:
+def _new_images(loaded: Job, unknown: Mapping[str, str], made: Sequence[Piece]) -> Mapping[str, KnownImage]:
     """What there is to know of images of parts of sheet, made for it; of one part that is its own mirror image only of
     its first."""
     sheet = {part.mark: part for part in loaded.definitions.parts() if isinstance(part, Sheet)}

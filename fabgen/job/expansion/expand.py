@@ -9,6 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from fabgen.geometry.survey.rigid_fit import RigidMotion
 from fabgen.job.document import entries, mark_of, table_in
 from fabgen.job.errors import InputError, Path, Problem, listed, nearest, shown
 from fabgen.job.expansion.copies.copied_joints import JOINTS, CopiedJoint, copied_joints, reads_as_length
@@ -55,7 +56,7 @@ def expanded(
     keys = _bodies(raw) or _lies(raw) or _crossings(raw) or _feet(raw) or asks_for_hubs(raw) or _splices(raw)
     if not whole and not keys and not _rings(raw, context):
         return Expanded(raw)
-    return _Expansion(raw, context, tables, mirrors, known_images or {}).result()
+    return _Expansion(raw, context, tables, mirrors, known_images or KnownImages()).result()
 
 
 def _bodies(raw: Mapping[str, Any]) -> bool:
@@ -119,6 +120,7 @@ class _Expansion:
             if isinstance(raw.get(table), list)
         }
         self.images: dict[str, str] = {}
+        self.on_itself: dict[tuple[int, str], RigidMotion] = {}
         self.frames: dict[str, list[str]] = {}
         self.changes: dict[str, Path] = {}
         self.members: dict[str, Path] = {}
@@ -174,6 +176,7 @@ class _Expansion:
             self.copies,
             whole_of(pieces),
             self.images,
+            self.on_itself,
             points,
         )
 
@@ -407,6 +410,7 @@ class _Expansion:
                 continue
             self.images |= made.of
             same |= made.same
+            self.on_itself |= {(mirror.number, mark): mirror.motion for mark in sorted(made.asked)}
             for table, entry in made.added:
                 if (name := mark_of(entry)) in made.of and table not in MOVING:
                     # Ends are fitted in the order of the list: what is not mirrored meets both hands alike.

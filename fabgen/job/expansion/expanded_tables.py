@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from fabgen.geometry.survey.rigid_fit import RigidMotion
 from fabgen.job.errors import Path, Problem
 
 
@@ -22,6 +23,8 @@ class Expanded:
     `copies`: of each copy, the mark of the tube it repeats.
     `pieces`: of each piece of a tube that is cut in several, the mark of that tube.
     `images`: of each opposite hand and other mirror image that has a mark of its own, the mark of its first.
+    `on_itself`: by the number of a mirror and the mark of a part of sheet that it leaves as it is, the reflection:
+    bolts and welds hang on whether the part is its own image there.
     `points`: those that mirrors make, as [points] would give them.
     `problems`: what keeps some of them from being made.
     """
@@ -35,6 +38,7 @@ class Expanded:
     copies: Mapping[str, str] = field(default_factory=dict)
     pieces: Mapping[str, str] = field(default_factory=dict)
     images: Mapping[str, str] = field(default_factory=dict)
+    on_itself: Mapping[tuple[int, str], RigidMotion] = field(default_factory=dict)
     points: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
 
     def origin(self, path: Path) -> Path:

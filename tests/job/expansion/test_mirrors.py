@@ -481,6 +481,82 @@ def test_bolts_go_with_what_is_mirrored(
     assert bolts_of(HEAD + RAIL + flat + more + given + mirror(*parts)) == images
 
 
+# A plate across the middle, 60 from it to either side, with a hole 40 to the left; a lug bolted on top of that.
+LUG = """[[plate]]
+mark = "L"
+thickness = 5
+corners = [[0, 0], [40, 0], [30, 20], [0, 20]]
+holes = [{ at = [10, 10], bolt = "M8" }]
+place = { at = [60, 30, 6], along = [1, 0, 0], up = [0, 0, 1] }
+"""
+ANGLE_ON = """[[bracket]]
+mark = "G"
+shape = "angle"
+thickness = 3
+length = 40
+legs = [40, 30]
+holes = [{ at = [10, 20], face = "a", bolt = "M8" }]
+place = { at = [60, 60, 6], along = [1, 0, 0], up = [0, 0, 1] }
+"""
+
+
+def across(holes: str = "[20, 20], [20, 100]", shape: str = "rectangle = [60, 120]", at: str = "[50, -60, 0]") -> str:
+    cut = ", ".join(f'{{ at = {each}], bolt = "M8" }}' for each in holes.removesuffix("]").split("], "))
+    stands = f"{{ at = {at}, along = [1, 0, 0], up = [0, 0, 1] }}"
+    return f'[[plate]]\nmark = "X"\nthickness = 6\n{shape}\nholes = [{cut}]\nplace = {stands}\n'
+
+
+@pytest.mark.parametrize(
+    ("middle", "count"),
+    [
+        (across(), 2),
+        # Its holes are where they are: another for a wire does not keep the bolt on one side.
+        (across("[20, 20], [20, 100], [40, 90]"), 2),
+        (across("[20, 20], [20, 100]", "corners = [[0, 0], [60, 20], [60, 100], [0, 120]]"), 2),
+        (across("[0, -40], [0, 40]", 'disc = "130 mm"', "[60, 0, 0]"), 2),
+        # Not its own image: longer to one side, moved 1 mm aside, cut off at one corner.
+        (across("[20, 20], [20, 100]", "rectangle = [60, 121]"), 1),
+        (across(at="[50, -61, 0]"), 1),
+        (across("[20, 20], [20, 100]", "corners = [[0, 0], [60, 0], [60, 100], [0, 120]]"), 1),
+    ],
+)
+def test_a_bolt_through_a_plate_that_is_its_own_image_is_on_both_sides(middle: str, count: int) -> None:
+    names = ["G", "G-R"][:count]
+    assert bolts_of(HEAD + middle + ANGLE_ON + bolt('"G"', '"X"') + mirror("G")) == [([n, "X"], 1) for n in names]
+
+
+def test_through_two_parts_that_keep_their_marks_there_are_more() -> None:
+    assert bolts_of(HEAD + across() + LUG + bolt('"L"', '"X"') + mirror("L")) == [(["L", "X"], 2)]
+
+
+def test_two_plates_that_are_one_anothers_image_are_bolted_on_both_sides() -> None:
+    one = across("[20, 20]", at="[50, 20, 0]")
+    stands = "{ at = [50, -140, 0], along = [1, 0, 0], up = [0, 0, 1] }"
+    pair = one.replace("place = ", "quantity = 2\nplace = [").rstrip() + f", {stands}]\n"
+    assert bolts_of(HEAD + pair + LUG + bolt('"L"', '"X"') + mirror("L")) == [(["L", "X"], 2)]
+
+
+def test_a_bent_tube_across_the_middle_is_bolted_on_both_sides() -> None:
+    hoop = ("[[tube]]\nmark = 'X'\nsection = '40 x 2'\nbend_radius = {}\n"
+            "route = [[0, 400, 0], [0, 400, 800], [0, -400, 800], [0, -400, 0]]\n")  # fmt: skip
+    for radii, count in ((120, 2), ("[120, 120]", 2), ("[120, 150]", 1)):
+        text = HEAD + hoop.format(radii) + ANGLE + bolt('"G"', '"X"') + mirror("G")
+        assert [through for through, _ in bolts_of(text)] == [["G", "X"], ["G-R", "X"]][:count]
+
+
+def test_mirrored_bolts_stand_in_the_plates_own_holes_and_a_hole_that_is_not_there_is_a_stop() -> None:
+    held = ANGLE_ON + bolt('"G"', '"X"') + mirror("G")
+    job = settled(HEAD + across() + held)
+    stacks = planned(job, built(job), None).plan.bolts
+    assert [stack.name for stack in stacks] == ["bolt 1", "bolt 1 mirrored"]
+    middles = [line.at[:2] for stack in stacks for line in stack.lines]
+    assert middles == [pytest.approx([70.0, 40.0], abs=0.01), pytest.approx([70.0, -40.0], abs=0.01)]
+    job = settled(HEAD + across("[20, 100]") + held)
+    stops = [each for each in planned(job, built(job), None).findings if each.is_stop]
+    assert any("bolt 1 mirrored" in each.marks and "out of line" in each.text for each in stops)
+    assert all("bolt 1" not in each.marks for each in stops)
+
+
 def test_a_bolt_mirrored_twice_stands_four_times() -> None:
     text = HEAD + RAIL + bolt('"3 mm"', '"S"', quantity=2) + mirror("S")
     text += mirror("S", "S-R", more='plane = ["Q1", "Q2", "Q3"]')

@@ -14,7 +14,7 @@ from fabgen.job.document import mark_of
 from fabgen.job.errors import InputError, Path, listed, nearest, shown
 from fabgen.job.expansion.copies.copied_joints import CopiedJoint, copied_joints, reads_as_length
 from fabgen.job.expansion.copies.mirror import ON_PLANE, Mirror
-from fabgen.job.expansion.copies.moved_places import Copying, alike_on_both_sides, laid_over
+from fabgen.job.expansion.copies.moved_places import Copying, alike_on_both_sides, is_route_alike, laid_over
 from fabgen.job.expansion.copies.moved_tables import Moved, is_direction
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.movement_tables import FRAME_NAME
@@ -38,8 +38,17 @@ class KnownImage:
     places: Sequence[Mapping[str, Any]]
 
 
-KnownImages = Mapping[str, KnownImage]
-"""By the mark of the image, or what it would be called."""
+@dataclass(frozen=True, eq=False)
+class KnownImages:
+    """What is known once parts of sheet are built.
+
+    `images`: of their mirror images, by the mark of the image, or what it would be called.  `on_itself`: by the number
+    of a mirror and the mark of a part that it leaves as it is, whether that is its own image where it stands.
+    """
+
+    images: Mapping[str, KnownImage] = field(default_factory=dict)
+    on_itself: Mapping[tuple[int, str], bool] = field(default_factory=dict)
+
 
 SHEET = ("plate", "bracket", "cover", "strap")
 """Families whose flats are mirrored, where they are not their own mirror image."""
@@ -63,6 +72,8 @@ class Images:
     """Bolts and welds of these."""
     same: dict[str, str] = field(default_factory=dict)
     """By what the image of a part that keeps its mark would be called, that mark."""
+    asked: set[str] = field(default_factory=set)
+    """Marks of parts of sheet that are not mirrored, of which nobody knows yet whether they lie on themselves."""
 
 
 def images_of(
@@ -102,7 +113,9 @@ class _Mirroring:
         images: Mapping[str, str],
     ) -> None:
         self.same, self.earlier = same, images
-        self.mirror, self.tables, self.groups, self.known_images = mirror, tables, groups, known_images
+        self.mirror, self.tables, self.groups = mirror, tables, groups
+        self.known_images, self.on_itself = known_images.images, known_images.on_itself
+        self.asked: set[str] = set()
         self.context = context
         self.known: dict[str, list[tuple[str, Entry]]] = {}
         for table, found in tables.items():
@@ -180,6 +193,7 @@ class _Mirroring:
         made.added.extend(self._at_points())
         listed_marks = {mark for table, entry in self.parts if table not in MOVING and (mark := mark_of(entry))}
         made.joints.extend(copied_joints(self.tables, listed_marks, self._renamed, self._stays_alike, self._is_length))
+        made.asked.update(self.asked)
         self._changed(made)
         return made
 
@@ -311,10 +325,17 @@ class _Mirroring:
 
     def _stays_alike(self, mark: str) -> bool:
         """Whether a part that is not mirrored lies alike on both sides, goes with what holds it, or stands nowhere."""
-        return mark in self.known and all(
-            table == "bush" or not any(key in entry for key in STANDS) or bool(alike_on_both_sides(self.moved, entry))
-            for table, entry in self.known[mark]
-        )
+        return mark in self.known and all(self._lies_alike(mark, table, entry) for table, entry in self.known[mark])
+
+    def _lies_alike(self, mark: str, table: str, entry: Entry) -> bool:
+        if table == "bush" or not any(key in entry for key in STANDS):
+            return True
+        if table not in SHEET:
+            return is_route_alike(self.moved, entry)
+        known = self.on_itself.get((self.mirror.number, mark))
+        if known is None:
+            self.asked.add(mark)
+        return bool(known)
 
     def _is_length(self, written: str) -> bool:
         return written.strip() not in self.known and reads_as_length(self.context, written)

@@ -125,5 +125,25 @@ def alike_on_both_sides(way: Moved, entry: Mapping[str, Any]) -> Literal["", "as
     return "end for end" if _same(start, ends[1]) and _same(finish, ends[0]) else ""
 
 
+def is_route_alike(way: Moved, entry: Mapping[str, Any]) -> bool:
+    """Whether the route of a tube, profile or link, straight or bent, comes to lie on itself where it is moved, from
+    either end.
+
+    Args:
+        way: a mirror's.
+        entry: its table.
+    """
+    written = entry.get("route", entry.get("between"))
+    ends = [way.read(each) for each in written] if isinstance(written, list) else []
+    route = [each for each in ends if each is not None]
+    if len(route) < 2 or len(route) < len(ends):
+        return False
+    moved = [way.motion.moved(each) for each in route]
+    if all(map(_same, moved, route)):
+        return True
+    radii = entry.get("bend_radius")
+    return all(map(_same, moved, reversed(route))) and (not isinstance(radii, list) or radii == radii[::-1])
+
+
 def _same(one: Array, other: Array) -> bool:
     return bool(np.abs(one - other).max() < _ON_PLACE)

@@ -44,8 +44,9 @@ class MirrorGiven(Table):
     change places: ARM-L becomes ARM-R), -M at any other plane. A point that lies on the plane, or has its mirror image
     among the points of the job, needs no new one. What sits on, rides on or goes through a listed part does so with
     its image. Pins and nodes at the points follow by themselves; so do bolts and welds, where all that they name is
-    mirrored or lies alike on both sides: through parts that keep their mark a bolt's quantity doubles, else the image
-    has a bolt of its own, unless the job has it already. Frames and repeats are worked out before.
+    mirrored or lies alike on both sides, as a tube across the plane or a plate that is its own image where it stands
+    (drill it on both sides): through parts that keep their mark a bolt's quantity doubles, else the image has a bolt
+    of its own, unless the job has it already. Frames and repeats are worked out before.
     """
 
     parts: Annotated[list[ListedName], one_as_list, Field(min_length=1, max_length=500)] = Field(

@@ -16,12 +16,12 @@ import numpy as np
 from fabgen.geometry.plane.laid_on import NEAR, Laying, layings, matched, same_loop, same_loops
 from fabgen.geometry.plane.outline import Loop, Xy
 from fabgen.geometry.sheet.folded import PlacedFace, placed_faces
-from fabgen.geometry.sheet.folds import FacePlace, flat_pattern, laid_faces
+from fabgen.geometry.sheet.folds import Face, FacePlace, flat_pattern, laid_faces
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.survey.rigid_fit import RigidMotion
 from fabgen.parts.piece import FlatBend, FlatPart, Mark, Piece
 from fabgen.parts.shape.hands.mirrored_flat import FlatMirror, mirrored_flat
-from fabgen.parts.shape.sheet_body import fold_tree_of
+from fabgen.parts.shape.sheet_body import faces_in_space, fold_tree_of
 
 _STILL = RigidMotion(np.eye(3), np.zeros(3))
 _ABOUT_Z = np.diag([-1.0, -1.0, 1.0])
@@ -98,6 +98,34 @@ def is_alike_end_for_end(piece: Piece) -> bool:
 def is_handed(part: FlatPart) -> bool:
     """Whether a sheet part differs from its mirror image, as built."""
     return laid_onto(mirrored_flat(part), part) is None
+
+
+def is_on_itself(part: FlatPart | None, motion: RigidMotion) -> bool:
+    """Whether a flat or folded part, at all of its places together, lies where it lies now once it is moved; its holes
+    may be elsewhere.
+
+    Args:
+        part: as built; None of what is no sheet.
+        motion: may be a reflection.
+    """
+    faces = [] if part is None else list(faces_in_space(part))
+    if part is None or not faces:
+        return False
+    thickness = part.thickness
+
+    def lies_on(one: tuple[Frame, Face], other: tuple[Frame, Face]) -> bool:
+        (here, face), (there, goal) = one, other
+        way = _then(_then(_motion(here), motion), _back(_motion(there)))
+        skins = way.moved(np.array([[0.0, 0.0, 0.0], [0.0, 0.0, thickness]]))[:, 2]
+        if abs(float(skins.min())) > NEAR or abs(float(skins.max()) - thickness) > NEAR:
+            return False
+        across = way.rotation[:2, :2]
+        over = float(np.linalg.det(across)) < 0.0
+        turned = across @ np.diag([-1.0, 1.0]) if over else across
+        laying = Laying(math.atan2(float(turned[1, 0]), float(turned[0, 0])), float(way.shift[0]), float(way.shift[1]))
+        return same_loop(laying.loop(face.outline.flipped() if over else face.outline), goal.outline)
+
+    return matched(faces, faces, lies_on)
 
 
 def laid_onto(image: FlatPart, part: FlatPart) -> RigidMotion | None:
