@@ -91,19 +91,18 @@ def movement_in(loaded: Job, pieces: Sequence[Piece], bolts: Sequence[BoltStack]
         return movement_of(loaded.definitions, pieces, [line for stack in bolts for line in stack.lines])
 
 
-def _with_copied_bolts(loaded: Job, plan: Plan) -> Plan:
-    """The plan, its bolts that mirrors and repeats make called after the file's own, which have other numbers."""
+def _copied_bolts(loaded: Job) -> dict[int, str]:
+    """Names of the bolts that mirrors and repeats make, after the file's own, which have other numbers; by number."""
     images: Counter[int] = Counter()
     mirrored = loaded.expanded.images if loaded.expanded is not None else {}
-    bolts = []
-    for stack in plan.bolts:
-        if (own := int(loaded.origin(("bolt", stack.number))[1])) != stack.number:
+    names: dict[int, str] = {}
+    for number, bolt in enumerate(loaded.definitions.bolt):
+        if (own := int(loaded.origin(("bolt", number))[1])) != number:
             images[own] += 1
             again = f" {images[own]}" if images[own] > 1 else ""
-            is_mirrored = any(layer.mark in mirrored for layer in stack.layers)
-            stack = replace(stack, image=f"bolt {own + 1} {'mirrored' if is_mirrored else 'copied'}{again}")
-        bolts.append(stack)
-    return replace(plan, bolts=tuple(bolts))
+            is_mirrored = any(each in mirrored for each in bolt.through)
+            names[number] = f"bolt {own + 1} {'mirrored' if is_mirrored else 'copied'}{again}"
+    return names
 
 
 def planned(
@@ -130,10 +129,10 @@ def planned(
         if loaded.built is not None and loaded.drawn is not None:
             changed = changes(Survey(job, loaded.drawn, loaded.built), all_pieces(loaded.drawn), pieces)
             pieces = with_changes(pieces, changed, loaded.built)
-        plan = plan_job(job, pieces, rack, effort or Effort.QUICK, progress)
+        copied = _copied_bolts(loaded)
+        plan = plan_job(job, pieces, rack, effort or Effort.QUICK, progress, copied)
         if effort is None and depends_on_nesting(job, plan):
-            plan = plan_job(job, pieces, rack, Effort.NORMAL, progress)
-    plan = _with_copied_bolts(loaded, plan)
+            plan = plan_job(job, pieces, rack, Effort.NORMAL, progress, copied)
     movement = movement_in(loaded, pieces, plan.bolts)
     checked = Checked(job, pieces, plan, movement, loaded.built, changed, WrittenKeys.of(loaded))
     found = run_checks(checked)

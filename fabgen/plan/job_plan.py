@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from types import MappingProxyType
 
 from fabgen.job.errors import JobError
 from fabgen.job.rack import Rack
@@ -28,6 +29,7 @@ def plan_job(
     rack: Rack | None = None,
     effort: Effort = Effort.NORMAL,
     progress: Progress = silent,
+    images: Mapping[int, str] = MappingProxyType({}),
 ) -> Plan:
     """Everything to cut and buy, stock on hand first.
 
@@ -37,10 +39,11 @@ def plan_job(
         rack: stock on hand; None without.
         effort: how much computing it may take.
         progress: called with what is being worked on.
+        images: names of the bolts that mirrors and repeats make, by number.
     Raises:
         JobError: bolts that cannot be, or outlines of remnants that will not do.
     """
-    bolts = bolt_stacks(job, pieces)
+    bolts = tuple(replace(stack, image=images.get(stack.number, "")) for stack in bolt_stacks(job, pieces))
     plan = _cut_plan(job, pieces, rack, effort, progress)
     estimated = consumables.estimates(job, pieces)
     lines = [*plan.shopping, *bought_parts(job, pieces), *bolt_purchases(bolts), *spacer_purchases(bolts)]

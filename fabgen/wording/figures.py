@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from decimal import ROUND_HALF_EVEN, Decimal
 
 from fabgen.wording.inches import inch_text, is_metric
 
@@ -20,6 +21,18 @@ def figure(value: float, decimals: int = 1) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
+
+
+def angle_figure(degrees: float, decimals: int = 1) -> str:
+    """An angle as `figure` writes sizes, but half a last place to the even one: so an angle and the rest to a whole
+    turn, as its mirror image has it, are written to make up that turn.
+
+    Args:
+        degrees: the angle.
+        decimals: places at most.
+    """
+    place = Decimal(1).scaleb(-decimals)
+    return figure(float(Decimal(f"{degrees:.6f}").quantize(place, ROUND_HALF_EVEN)), decimals)
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 from typing import Protocol, runtime_checkable
 
-from fabgen.wording.figures import figure
+from fabgen.wording.figures import angle_figure, figure
 from fabgen.wording.inches import INCH, inch_size, is_metric
 
 POUND = 4.4482216152605
@@ -81,7 +81,8 @@ class Value:
         scaled = (value * self.scale for value in self.values)
         if self.fixed:
             return tuple(f"{value:.{self.decimals}f}" for value in scaled)
-        return tuple(figure(value, self.decimals) for value in scaled)
+        written = angle_figure if self.unit is Unit.RAD else figure
+        return tuple(written(value, self.decimals) for value in scaled)
 
     def words(self, units: str = "mm") -> str:
         """The figures with their unit; for "in" a length is in inches, of the size as exact as it is known, with its mm

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
-from fabgen.wording.figures import figure
+from fabgen.wording.figures import angle_figure, figure
+from fabgen.wording.sentence import degrees
 
 
 @pytest.mark.parametrize(
@@ -13,3 +16,12 @@ from fabgen.wording.figures import figure
 )
 def test_rounded_and_bare(value: float, decimals: int, text: str) -> None:
     assert figure(value, decimals) == text
+
+
+@pytest.mark.parametrize("angle", [84.35, 84.45, 0.05, 179.95, 275.65, 12.34, 90.0])
+def test_an_angle_and_its_mirror_image_make_up_a_turn(angle: float) -> None:
+    """Half a last place goes to the even one: up for one of the two, down for the other."""
+    for turn in (360.0, 180.0):
+        assert float(angle_figure(angle)) + float(angle_figure(turn - angle)) == pytest.approx(turn, abs=1e-9)
+    assert degrees(math.radians(angle)).words() == f"{angle_figure(angle)}°"
+    assert angle_figure(angle) in (figure(angle), figure(angle - 0.01))

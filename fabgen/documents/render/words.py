@@ -6,6 +6,7 @@ import math
 
 from fabgen.parts.piece import SAW_REACH, FlatPart, Joint, Piece, ProfileEnd, WorkedEnd
 from fabgen.shop.section import Section
+from fabgen.wording.figures import angle_figure
 from fabgen.wording.figures import figure as figure  # passed on to those who word other facts too
 from fabgen.wording.inches import INCH, inch_text
 from fabgen.wording.sentence import as_made
@@ -68,7 +69,7 @@ def flat_size(part: FlatPart, units: str) -> str:
 
 def degrees(angle: float) -> str:
     """An angle in rad as printed degrees."""
-    return f"{figure(math.degrees(angle))}°"
+    return f"{angle_figure(math.degrees(angle))}°"
 
 
 def corners_by(section: Section) -> str:

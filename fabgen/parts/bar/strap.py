@@ -33,7 +33,15 @@ from fabgen.shop.goods import Threaded
 from fabgen.shop.profiles.standard_sizes import flat as flat_bar
 from fabgen.shop.section import Section
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
-from fabgen.shop.threaded.fasteners import THREADS_OUT, FastenerError, choose_bolt, nut_height, washer_thickness
+from fabgen.shop.threaded.fasteners import (
+    THREADS_OUT,
+    FastenerError,
+    bolt_name,
+    choose_bolt,
+    nut_height,
+    nut_name,
+    washer_thickness,
+)
 from fabgen.shop.threads import Thread, ThreadError, parse_thread
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import degrees, mm, sentence
@@ -247,9 +255,8 @@ def _hardware(request: Request, clamped: _Clamped | None) -> Iterator[Hardware]:
         raise request.unfit("squeeze", fault.said, fault.takes) from None
     size, strong = thread.size, "8.8" if thread.series == "M" else "grade 5"
     note = sentence("threaded to the head")
-    name = f"{size} x {length:g}" if thread.series == "M" else f"{size} x {figure(length / 25.4, 3)} in"
-    yield Hardware("bolt", Threaded(name, thread.name, length, strong), 1, note)
-    yield Hardware("lock nut", Threaded(size, thread.name), 1)
+    yield Hardware("bolt", Threaded(bolt_name(thread, length), thread.name, length, strong), 1, note)
+    yield Hardware("lock nut", Threaded(nut_name(thread), thread.name), 1)
     yield Hardware("washer", Threaded(size, size), 2)
 
 

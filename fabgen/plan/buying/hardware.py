@@ -106,7 +106,9 @@ def bolt_purchases(stacks: Sequence[BoltStack]) -> list[Purchase]:
         notes[bolt] = stack.standard or f"sizes as {choice.standard}, which has no {grade}"
         bolts["bolt", bolt] += stack.quantity
         if choice.nut != "none":
-            nut = Threaded(_size(thread), thread.name, strength=stack.nut.strength, standard=stack.nut.standard)
+            nut = Threaded(
+                fasteners.nut_name(thread), thread.name, strength=stack.nut.strength, standard=stack.nut.standard
+            )
             notes[nut] = stack.nut.ordered
             nuts[NUT_NAMES[choice.nut], nut] += stack.quantity
         if choice.washers:
@@ -119,11 +121,6 @@ def bolt_purchases(stacks: Sequence[BoltStack]) -> list[Purchase]:
         for wanted in (bolts, nuts, washers)
         for (item, goods), count in wanted.items()
     ]
-
-
-def _size(thread: Thread) -> str:
-    coarse = thread.series == "M" and parse_thread(thread.size).pitch == thread.pitch
-    return thread.size if coarse else thread.name
 
 
 def _stack(

@@ -96,7 +96,7 @@ class BoltChoice:
     @property
     def name(self) -> str:
         """'M12 x 80', 'M12 x 1.25 x 80', '1/2-13 UNC x 3 1/4 in'."""
-        return _name(self.thread, self.length)
+        return bolt_name(self.thread, self.length)
 
 
 @dataclass(frozen=True, slots=True)
@@ -286,8 +286,8 @@ def bolt_of_length(
     made = _candidates(thread)
     from_length = min((each for each, _, _ in made if each >= length - _SAME_LENGTH), default=None)
     if from_length is None:
-        longest = _name(thread, max(each for each, _, _ in made))
-        raise FastenerError(f"{_name(thread, length)} is longer than any that is made", f"{longest} at most")
+        longest = bolt_name(thread, max(each for each, _, _ in made))
+        raise FastenerError(f"{bolt_name(thread, length)} is longer than any that is made", f"{longest} at most")
     same = from_length if abs(from_length - length) < _SAME_LENGTH else length
     bolts = [
         BoltChoice(thread, same, standard, grip, washers, washer, nut, over, min(shank, same))
@@ -348,8 +348,23 @@ def _size(thread: Thread) -> dict[str, Any]:
     return sizes[thread.size]
 
 
-def _name(thread: Thread, length: float) -> str:
-    if thread.series != "M":
-        return f"{thread.name} x {inch_size(length)} in"
-    size = thread.size if thread.pitch == coarse_pitch(thread.diameter) else thread.name
-    return f"{size} x {length:g}"
+def bolt_name(thread: Thread, length: float) -> str:
+    """'M12 x 40', of a fine one 'M12 x 1.25 x 40', of an inch one '1/2-13 UNC x 1 1/2 in'.
+
+    Args:
+        thread: of the bolt.
+        length: of the bolt under its head, mm.
+    """
+    if thread.series == "M":
+        return f"{nut_name(thread)} x {length:g}"
+    return f"{thread.name} x {inch_size(length)} in"
+
+
+def nut_name(thread: Thread) -> str:
+    """The thread as nuts are named by it: 'M12', of a fine one 'M12 x 1.25', of an inch one '1/2-13 UNC'.
+
+    Args:
+        thread: of the nut.
+    """
+    is_coarse = thread.series == "M" and thread.pitch == coarse_pitch(thread.diameter)
+    return thread.size if is_coarse else thread.name

@@ -202,3 +202,15 @@ def test_rolled_back_from_its_file_it_is_the_made_strap(
         turned = affinity.rotate(flipped, there - here, origin=(0.0, 0.0), use_radians=True)
         apart.append(turned.symmetric_difference(seen).area)
     assert min(apart) < 0.005 * wanted.area
+
+
+@pytest.mark.parametrize(
+    ("thread", "bolt", "nut"),
+    [("5/16-18 UNC", "5/16-18 UNC x ", "5/16-18 UNC"), ("5/16-24 UNF", "5/16-24 UNF x ", "5/16-24 UNF"),
+     ("M8", "M8 x ", "M8"), ("M8 x 1", "M8 x 1 x ", "M8 x 1")],
+)  # fmt: skip
+def test_the_bolt_of_a_band_is_bought_by_its_thread(thread: str, bolt: str, nut: str) -> None:
+    """Coarse and fine threads of one size must not be taken for each other."""
+    of = {each.item: each.goods.name for each in made(BOLTED.replace("M8", thread)).hardware}
+    assert of["bolt"].startswith(bolt)
+    assert of["lock nut"] == nut

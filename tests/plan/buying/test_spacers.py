@@ -121,3 +121,11 @@ def test_the_cut_list_has_them_to_saw_and_the_set_out_sheet_in_their_stack(units
 def text_of(pdf: bytes) -> str:
     """All of it in one line: cells are wrapped."""
     return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages).split())
+
+
+def test_the_shopping_list_names_mirrored_bolts_as_other_papers_do() -> None:
+    given = 'through = ["C1", "10 mm", "L1", "10 mm", "C1"]\n'
+    job = read(JOB + f'[[bolt]]\nthread = "M12"\n{given}' * 2)
+    bought = plan_job(job, pieces_of(job), images={1: "bolt 1 mirrored"}).shopping
+    (line,) = [each for each in bought if each.item == "spacer"]
+    assert line.note.words("mm").endswith("; bolt 1, bolt 1 mirrored")
