@@ -47,6 +47,7 @@ from fabgen.checks.checked import (
     tube_parts,
     whole_job,
 )
+from fabgen.checks.contact.dampers_in_air import damper_in_air
 from fabgen.checks.contact.in_the_air import sheet_in_air
 from fabgen.checks.contact.in_travel import fouls_in_travel
 from fabgen.checks.contact.into_one_another import into_one_another
@@ -159,6 +160,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 into_one_another,
                 sheet_in_air,
                 rod_in_air,
+                damper_in_air,
                 torch_access,
                 *off_points.RULES,
                 *off_balls.RULES,

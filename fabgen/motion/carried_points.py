@@ -41,8 +41,10 @@ def carried(riders: Riders) -> Mapping[tuple[float, float, float], int]:
 
 def _asked(riders: Riders) -> Iterator[Point]:
     given = riders.linkage.job
-    for held in (*given.link, *given.damper):
-        yield from held.between or ()
+    for link in given.link:
+        yield from link.between or ()
+    for damper in given.damper:
+        yield from damper.between
     for sweep in given.sweep:
         yield from (*sweep.watch, *(() if sweep.height is None else (sweep.height,)))
 

@@ -470,6 +470,7 @@ def spoken() -> Sequence[Finding]:
         checked(read(BARE + BARE[BARE.index("[[link]]") :].replace('"L1"', '"L2"'))),
         checked(read(TRAILING + BALL + BALL.replace('"foot"', '"again"'))),
         replace(checked(read(IN_ITS_WAY)), movement=studied(IN_ITS_WAY)),
+        replace(checked(read(TRAILING)), movement=studied(TRAILING)),
         # plan
         of_bolts("P1", 60, thread="M14"),
         of_bolts("T1", thread="M8"),
