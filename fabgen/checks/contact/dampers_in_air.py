@@ -67,9 +67,7 @@ def _in_air(job: Checked) -> Iterator[tuple[Damper, str, float, Solid]]:
 def _is_in_a_tube(eye: Solid, solids: Sequence[Solid]) -> bool:
     """Whether it comes into the hollow of one, as a coil spring stands in its turret."""
     low, high = eye.box
-    hollow = (
-        solid for solid in solids if solid.is_hollow and (solid.box[0] < high).all() and (solid.box[1] > low).all()
-    )
+    near = (solid for solid in solids if (solid.box[0] < high).all() and (solid.box[1] > low).all())
     return any(not (eye.metal ^ solid.filled).is_empty() for solid in near if solid.is_hollow)
 
 
