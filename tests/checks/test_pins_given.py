@@ -99,6 +99,23 @@ def test_without_a_bolt_all_of_the_swing_is_counted_and_with_one_nobody_asks_for
     assert not any("at its start" in each and "not given" in each for each in bolted)
 
 
+def test_rod_ends_well_within_a_limit_from_memory_are_one_note_with_the_largest() -> None:
+    """Both bolts are upright: the rod of 335 mm that rises 50 mm tilts on both by asin(50/335) = 8.6°."""
+    told = list(ball_angle(Moving(moved(rod() + THROUGH + pin('"Q"', 0, 0, 1) + MOVES))))
+    (note,) = [each.said.words("mm") for each in told]
+    assert note.startswith("2 rod ends tilt, most L1's at its ")
+    assert f"{math.degrees(math.asin(50.0 / 335.0)):.1f}° at height of Q" in note
+    assert note.endswith(", against their limit of 13.0° (from memory, check against your part)")
+    assert told[0].marks == ("L1",)
+
+
+def test_a_rod_end_near_its_limit_is_told_by_itself() -> None:
+    text = rod() + THROUGH + pin('"Q"', 0, 0, 1) + MOVES.replace("[-50, 50]", "[-70, 70]")
+    told = list(ball_angle(Moving(moved(text))))
+    assert len(told) == 2
+    assert all(each.level == "warn" and "close to its limit" in each.said.words("mm") for each in told)
+
+
 def test_the_bolt_counts_where_a_pin_says_otherwise() -> None:
     (sweep,) = moved(rod() + THROUGH + pin('"P"', 1, 0, 0) + MOVES).sweeps
     assert np.allclose(sweep.tilts[0].angle, np.arcsin(np.abs(sweep.driver) / 335.0), atol=1e-9)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,7 +16,7 @@ from fabgen.geometry.mechanics.mechanism import NEARLY, Mobility
 from fabgen.job.tables.movement_tables import Damper
 from fabgen.motion.keep_out import Clearance
 from fabgen.motion.movement import Movement, swing_limit
-from fabgen.motion.travel import SweepResult
+from fabgen.motion.travel import SweepResult, Tilt
 from fabgen.shop.threaded.rod_ends import MEMORY
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Part, Sentence, Unit, Value, degrees, joined, mm, sentence
@@ -209,6 +209,7 @@ def ball_angle(of: Moving) -> Iterator[Found]:
         for tilt in result.tilts:
             if len(tilt.angle) and tilt.angle.max() > most.get((tilt.mark, tilt.at), (-1.0, ""))[0]:
                 most[tilt.mark, tilt.at] = float(tilt.angle.max()), result.name
+    told: dict[tuple[float, bool], list[_Tilted]] = {}
     for result in of.movement.sweeps:
         for tilt in result.tilts:
             limit, source = swing_limit(of.movement, tilt)
@@ -216,7 +217,6 @@ def ball_angle(of: Moving) -> Iterator[Found]:
                 continue
             at = int(np.argmax(tilt.angle))
             angle = float(tilt.angle[at])
-            where = f"rod end at its {tilt.at}" if tilt.at else "ball"
             unknown = "the bolt's direction ([[bolt]] or [[pin]])" if tilt.at else "the stud's axis"
             how = "" if tilt.square else f"; {unknown} is not given, so all of the swing is counted"
             if angle > limit:
@@ -224,15 +224,54 @@ def ball_angle(of: Moving) -> Iterator[Found]:
                 level, word = (Level.STOP if tilt.square else Level.WARN), "past"
             elif angle > _NEAR_LIMIT * limit:
                 level, word = Level.WARN, "close to"
+            elif how and source == MEMORY and most[tilt.mark, tilt.at][1] == result.name:
+                level, word = Level.NOTE, "against"
             elif source == MEMORY and most[tilt.mark, tilt.at][1] == result.name:
                 # The other sweeps tilt it less: they tell nothing more.
-                level, word = Level.NOTE, "against"
+                case = _Tilted(result, tilt, at)
+                told.setdefault((round(limit, 6), bool(tilt.at)), []).append(case)
+                continue
             else:
                 continue
-            when = sentence(" at ", driver_text(result, at))
-            tilts = sentence(f"{result.name}: {where} tilts ", degrees(angle, fixed=True), when)
+            case = _Tilted(result, tilt, at)
             of_limit = sentence(f", {word} its limit of ", degrees(limit, fixed=True), f" ({source}){how}")
-            yield found(tilts, of_limit, level=level, about=tilt.mark)
+            yield found(f"{result.name}: {case.where} tilts ", *case.how_far, of_limit, level=level, about=tilt.mark)
+    for (limit, is_rod_end), cases in told.items():
+        yield _within(cases, "rod ends" if is_rod_end else "balls", limit)
+
+
+@dataclass(frozen=True)
+class _Tilted:
+    """The largest tilt of a ball in a travel: in which, of which ball, and at which step."""
+
+    result: SweepResult
+    tilt: Tilt
+    at: int
+
+    @property
+    def angle(self) -> float:
+        return float(self.tilt.angle[self.at])
+
+    @property
+    def where(self) -> str:
+        return f"rod end at its {self.tilt.at}" if self.tilt.at else "ball"
+
+    @property
+    def how_far(self) -> tuple[Part, ...]:
+        return degrees(self.angle, fixed=True), sentence(" at ", driver_text(self.result, self.at))
+
+
+def _within(cases: Sequence[_Tilted], what: str, limit: float) -> Found:
+    """One sentence for all that stay well within a limit from memory: the largest of them."""
+    worst = max(cases, key=lambda case: case.angle)
+    limits = sentence(" limit of ", degrees(limit, fixed=True), f" ({MEMORY})")
+    marks = tuple(case.tilt.mark for case in cases)
+    if len(cases) == 1:
+        start = f"{worst.result.name}: {worst.where} tilts "
+        return found(start, *worst.how_far, ", against its", limits, level=Level.NOTE, about=marks)
+    at = f" at its {worst.tilt.at}" if worst.tilt.at else ""
+    most = f"{len(cases)} {what} tilt, most {worst.tilt.mark}'s{at}: {worst.result.name}, "
+    return found(most, *worst.how_far, ", against their", limits, level=Level.NOTE, about=marks)
 
 
 @rule("damper-length", Level.STOP, source=FROM_JOB)
