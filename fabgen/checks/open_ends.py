@@ -8,13 +8,13 @@ from collections.abc import Iterator, Mapping
 
 import numpy as np
 
-from fabgen.checks.checked import Checked
+from fabgen.checks.checked import Checked, once
 from fabgen.checks.closed_members import SLOPE, mouths
 from fabgen.checks.grouped import named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.job.expansion.feet import ahead_on
 from fabgen.job.expansion.written_keys import Wanted
-from fabgen.parts.piece import ENDS, FlatPart, LengthPart, WorkedEnd
+from fabgen.parts.piece import ENDS, FlatPart, Hole, LengthPart, Purpose, WorkedEnd
 from fabgen.parts.shape.hollow.closed_members import holes_at, low_end
 from fabgen.parts.shape.hollow.open_ends import is_sawn_to_plane, open_ends, slanted_ends
 from fabgen.plan.buying.hardware import bolted_along
@@ -22,6 +22,8 @@ from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
 
+_RAIN = 1.0
+"""Rain gets in through what is wider, mm (common practice, no source)."""
 _STRAIGHT = 0.05
 """A cap turned by less is not turned, degrees."""
 
@@ -49,6 +51,49 @@ def open_tube_ends(job: Checked) -> Iterator[Found]:
         )
 
 
+@rule("rain-past-cap", Level.WARN, source=PRACTICE)
+def rain_past_cap(job: Checked) -> Iterator[Found]:
+    """A cap on the top of an upright that is closed at its foot lets no rain in: it has no drain hole, and leaves no
+    gap."""
+    flats = {piece.mark: piece.shape for piece in job.pieces if isinstance(piece.shape, FlatPart)}
+    drained: list[tuple[str, str, float]] = []
+    beside: list[tuple[str, str, float, float]] = []
+    for mark, part, top, foot in _closed_at_foot(job):
+        left = mouths(job).end(mark, part, top) if is_sawn_to_plane(top) else None
+        caps = [(each, flats.get(each)) for each in left.by] if left is not None else []
+        if left is None or left.width <= _RAIN or not all(cap is not None and _is_cap(cap) for _, cap in caps):
+            continue
+        deep = _height(top) - _height(foot)
+        with_drain = [each for each, cap in caps if cap is not None and any(map(_is_drain, cap.holes))]
+        if with_drain:
+            drained.append((mark, with_drain[0], deep))
+        elif caps:
+            beside.append((mark, caps[0][0], left.width, deep))
+    if drained:
+        cases = [sentence(f"{mark} under {cap}, ", mm(deep, 0), " deep") for mark, cap, deep in drained]
+        text = sentence(
+            "a drain hole on top lets rain in, which stands over the closed foot (", named(cases, "; "), ")"
+        )
+        do = ': leave it out (`drain = "none"`) and drain the tube by its foot (`{ vent = true }` among its `holes`)'
+        yield found(text, do, about=list(dict.fromkeys(cap for _, cap, _ in drained)))
+    if beside:
+        cases = [
+            sentence(f"{mark} under {cap}, a gap of ", mm(wide), ", ", mm(deep, 0), " deep")
+            for mark, cap, wide, deep in beside
+        ]
+        text = sentence("rain gets in beside it and stands over the closed foot (", named(cases, "; "), ")")
+        yield found(text, ": as large as the tube closes it", about=list(dict.fromkeys(cap for _, cap, *_ in beside)))
+
+
+def _is_cap(flat: FlatPart) -> bool:
+    """Whether sheet over a mouth is meant to close it: a cap, or what has no hole."""
+    return flat.closes or not flat.holes
+
+
+def _is_drain(hole: Hole) -> bool:
+    return hole.purpose is Purpose.DRAIN
+
+
 @rule("open-top", Level.NOTE, source=PRACTICE)
 def open_top(job: Checked) -> Iterator[Found]:
     """An upright that is open at its top and closed at its foot holds the rain that falls into it."""
@@ -69,21 +114,31 @@ def _water(job: Checked) -> dict[str, float]:
     """How deep rain stands in tubes that hold it, mm, by mark."""
     ends = Counter(open_ends(job.job, job.pieces, mouths(job), bolted_along(job.plan.bolts)))
     ends.update(slanted_ends(job.job, job.pieces, mouths(job)))
+    return {
+        mark: _height(top) - _height(foot)
+        for mark, part, top, foot in _closed_at_foot(job)
+        if ends[mark] and top.is_free and mouths(job).end(mark, part, top).is_vent
+    }
+
+
+@once
+def _closed_at_foot(job: Checked) -> list[tuple[str, LengthPart, WorkedEnd, WorkedEnd]]:
+    """Straight tubes that rise and do not drain at their lower end, with their upper and their lower end."""
     flats = {piece.mark: piece.shape for piece in job.pieces if isinstance(piece.shape, FlatPart)}
-    found: dict[str, float] = {}
+    found: list[tuple[str, LengthPart, WorkedEnd, WorkedEnd]] = []
     for piece in job.pieces:
         part = piece.length_part
-        if ends[piece.mark] and part is not None and part.path is None and (low := low_end(part)) is not None:
-            foot = part.ends[ENDS.index(low)]
-            (top,) = (end for end in part.ends if end is not foot)
-            rises = float(top.frame.origin[2] - foot.frame.origin[2])
-            known = mouths(job)
-            drained = foot.opens or foot.line.misses or bool(holes_at(known.aired(piece.mark, part), low))
-            if is_sawn_to_plane(foot):
-                drained = drained or known.end(piece.mark, part, foot).is_vent
-            is_open = top.is_free and known.end(piece.mark, part, top).is_vent
-            if is_open and rises > SLOPE * part.axis and not drained and not _over_hole(part, foot, flats):
-                found[piece.mark] = _height(top) - _height(foot)
+        if part is None or part.section.is_solid or part.path is not None or (low := low_end(part)) is None:
+            continue
+        foot = part.ends[ENDS.index(low)]
+        (top,) = (end for end in part.ends if end is not foot)
+        rises = float(top.frame.origin[2] - foot.frame.origin[2])
+        known = mouths(job)
+        drained = foot.opens or foot.line.misses or bool(holes_at(known.aired(piece.mark, part), low))
+        if is_sawn_to_plane(foot):
+            drained = drained or known.end(piece.mark, part, foot).is_vent
+        if rises > SLOPE * part.axis and not drained and not _over_hole(part, foot, flats):
+            found.append((piece.mark, part, top, foot))
     return found
 
 

@@ -54,7 +54,7 @@ from fabgen.checks.contact.into_one_another import into_one_another
 from fabgen.checks.contact.rods_in_air import rod_in_air
 from fabgen.checks.contact.torch_access import torch_access
 from fabgen.checks.motion import shared_balls
-from fabgen.checks.open_ends import open_top, open_tube_ends
+from fabgen.checks.open_ends import open_top, open_tube_ends, rain_past_cap
 from fabgen.checks.profile import (
     drawn_through,
     edge_ends,
@@ -136,7 +136,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Bushes and crush tubes", bushes.bushes, bushes.RULES),
         Group("Welds", whole_job, (*weld_metals.RULES, *weld_process.RULES, *welds.RULES)),
         Group("Closed members and galvanizing", whole_job, closed_members.RULES),
-        Group("Open ends", whole_job, (open_tube_ends, open_top)),
+        Group("Open ends", whole_job, (open_tube_ends, open_top, rain_past_cap)),
         Group("Tube ends that meet nothing", whole_job, (*missed_ends.RULES, loose_end, tubes_on_edges.tube_on_edge)),
         Group("Tubes that run on", length_parts, concerns.OF_TUBES),
         Group("Profiles", profile_parts, concerns.OF_PROFILES),

@@ -9,7 +9,8 @@ import pytest
 from jobs import checked, definitions, findings, tube, tubes_text
 
 from fabgen.checks.closed_members import SLOPE, closed_tube
-from fabgen.checks.open_ends import open_top, open_tube_ends
+from fabgen.checks.open_ends import open_top, open_tube_ends, rain_past_cap
+from fabgen.checks.sheet.sheet_outline import drain
 from fabgen.parts.shape.hollow.closed_members import closed_members
 from fabgen.parts.shape.hollow.open_ends import open_ends
 from fabgen.plan.buying.hardware import plug_purchases
@@ -192,3 +193,65 @@ def test_several_are_one_note(tops: tuple[int, ...], deep: str) -> None:
     (said,) = open_top(checked(definitions(None, tube=[BEAM, *posts])))
     assert said.marks == ("A0", "A1", "A2")
     assert f"rain stands {deep}, rusts" in said.text
+
+
+def lid(disc: float = 48.3, up: float = 0.0, **keys: Any) -> dict[str, Any]:
+    """A cap on the top of STAND, `up` over it."""
+    place = {"at": [0, 0, 400 + up], "of": [0, 0], "up": "top", "along": "front"}
+    return {"mark": "C", "shape": "cap", "thickness": 3, "disc": disc, "weld_gap": 0, "place": place} | keys
+
+
+STAND = tube("A", (0, 0, 0), (0, 0, 400))
+DRAINED = STAND | {"holes": [{"vent": True}]}
+
+
+@pytest.mark.parametrize(
+    ("tables", "said"),
+    [
+        ({"tube": [BEAM, STAND], "cover": [lid()]}, "a drain hole on top lets rain in"),
+        (
+            {"tube": [BEAM, STAND], "cover": [lid(drain={"at": [10, 0], "diameter": 6})]},
+            "a drain hole on top lets rain in",
+        ),
+        ({"tube": [STAND], "plate": [FOOT], "cover": [lid()]}, "(A under C, 392 mm deep)"),
+        ({"tube": [BEAM, STAND], "cover": [lid(30, drain="none")]}, "rain gets in beside it"),
+        ({"tube": [BEAM, STAND], "plate": [lid(30) | {"shape": None}]}, "rain gets in beside it"),
+    ],
+)
+def test_a_cap_on_top_that_lets_rain_in(tables: dict[str, Any], said: str) -> None:
+    tables = {name: [{k: v for k, v in each.items() if v is not None and not (name == "plate" and k == "weld_gap")}
+                     for each in rows] for name, rows in tables.items()}  # fmt: skip
+    told = [each.text for each in rain_past_cap(checked(definitions(None, **tables)))]
+    assert len(told) == 1
+    assert said in told[0]
+
+
+@pytest.mark.parametrize(
+    "tables",
+    [
+        {"tube": [BEAM, STAND], "cover": [lid(drain="none")]},
+        {"tube": [BEAM, DRAINED], "cover": [lid()]},  # what gets in runs out by the foot
+        {"tube": [STAND], "cover": [lid()]},
+        {"tube": [BEAM, tube("A", (0, 0, 0), (0, 0, -400))], "cover": [lid(up=-800 - 3)]},  # it hangs: a drain is right
+        {"tube": [BEAM, STAND], "cover": [lid(45, drain="none")]},  # let in, a weld's gap less than the tube
+    ],
+)
+def test_a_cap_that_keeps_rain_out_or_drains(tables: dict[str, Any]) -> None:
+    assert not list(rain_past_cap(checked(definitions(None, **tables))))
+
+
+def test_a_cap_on_top_needs_no_drain_hole() -> None:
+    of = checked(definitions(None, tube=[BEAM, DRAINED], cover=[lid(drain="none")]))
+    assert not findings(of, [drain])
+    hangs = checked(
+        definitions(None, tube=[BEAM, tube("A", (0, 0, 0), (0, 0, -400))], cover=[lid(up=-803, drain="none")])
+    )
+    assert len(findings(hangs, [drain])) == 1
+
+
+@pytest.mark.parametrize(("gap", "speaks"), [(0.99, False), (1.01, True)])
+def test_the_limit_of_a_gap_that_lets_rain_in(gap: float, speaks: bool) -> None:
+    """What is left beside a cap that is let in, past the millimetre that a weld fills all round."""
+    bore = 48.3 - 2.0 * 3.2
+    of = checked(definitions(None, tube=[BEAM, STAND], cover=[lid(bore - 2.0 * (1.0 + gap), drain="none")]))
+    assert bool(list(rain_past_cap(of))) == speaks

@@ -514,6 +514,13 @@ def spoken() -> Sequence[Finding]:
     jobs += [checked(strap_job(keys, before)) for keys, _, _, before in FAULTY_STRAPS]
     jobs += [checked(bush_job(keys, held)) for keys, held, *_ in FAULTY_BUSHES]
     jobs += [checked(EARS_IN_AIR), checked(ON_BEND)]
+    place = {"at": [0, 0, 400], "of": [0, 0], "up": "top", "along": "front"}
+    lid = {"mark": "C", "shape": "cap", "thickness": 3, "disc": 48.3, "weld_gap": 0, "place": place}
+    jobs += [
+        checked(
+            definitions(tube=[tube("S", (-300, 0, 0), (300, 0, 0)), tube("A", (0, 0, 0), (0, 0, 400))], cover=[lid])
+        )
+    ]
     jobs += [checked(text, planned=True) for text in FAULTY_PROFILES.values()]
     told = [finding for job in jobs for finding in findings(job)]
     told += measured('{ tape = { A = 943.4, B = 1268.9, C = 880.2, D = 1250 }, side = "above" }')

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from shapely import LineString, STRtree, box, prepare
 
 from fabgen.checks.checked import Checking
+from fabgen.checks.closed_members import mouths
 from fabgen.checks.concerns import concerns
 from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.sheet.flat_words import place
@@ -16,6 +17,8 @@ from fabgen.geometry.plane.outline import Circle, Outline, OutlineError, Xy
 from fabgen.geometry.plane.regions import crossing, cut_region, region
 from fabgen.parts.piece import FlatBend, FlatPart, Mark, Purpose
 from fabgen.parts.shape.hole_groups import centre_of, hole_words
+from fabgen.parts.shape.hollow.closed_members import low_end
+from fabgen.parts.shape.hollow.open_ends import is_sawn_to_plane
 from fabgen.parts.shape.kerf import with_kerf
 from fabgen.shop.sheet_cutting import COMMON, LEAST_SEGMENT
 from fabgen.wording.levels import Level
@@ -96,7 +99,7 @@ def mark_outside(of: Flat) -> Iterator[Found]:
 def drain(of: Flat) -> Iterator[Found]:
     """A cap without a drain hole, or with one that the lap closes, keeps the water that gets in."""
     yield from concerns(of, "drain")
-    if of.part.closes and not any(hole.purpose is Purpose.DRAIN for hole in of.part.holes):
+    if of.part.closes and not any(hole.purpose is Purpose.DRAIN for hole in of.part.holes) and not _is_on_top(of):
         yield found("no drain hole: what it closes will hold water, from rain or condensation, and rust from inside")
 
 
@@ -127,6 +130,18 @@ def kerf(of: Flat) -> Iterator[Found]:
 
 
 RULES = (outline, tiny_edge, inside_corner, mark_outside, drain, kerf)
+
+
+def _is_on_top(of: Flat) -> bool:
+    """Whether a cap lies on the upper end of a tube: a drain there lets rain in, and whether the tube itself is vented
+    and drained is asked of that."""
+    known = mouths(of.job)
+    for mark, part in of.job.tubes.items():
+        low = low_end(part)
+        top = next((end for end in part.ends if low is not None and end.at != low), None)
+        if top is not None and is_sawn_to_plane(top) and of.mark in known.end(mark, part, top).by:
+            return True
+    return False
 
 
 # -- measuring ----------------------------------------------------------------
