@@ -268,6 +268,59 @@ def test_a_repeat_places_copies_against_the_copies() -> None:
         pieces(tube(), plate('{ against = "S1", at = 300 }'), turned.replace('"S1", ', ""))
 
 
+ROW = '[[repeat]]\nparts = ["P1"]\ncount = 3\nstep = {}\n'
+
+
+@pytest.mark.parametrize(
+    ("route", "at", "step", "places"),
+    [
+        ("[[0, 0, 0], [1000, 0, 0]]", "at = 300", "[150, 0, 0]", ["at = 300", "at = 450", "at = 600"]),
+        ("[[0, 0, 0], [1000, 0, 0]]", 'at = 300, side = "left"', "[-100, 0, 0]",
+         [f'at = {at}, side = "left"' for at in (300, 200, 100)]),
+        ("[[0, 0, 0], [1000, 0, 0]]", 'at = 300, from = "finish"', "[-100, 0, 0]",
+         [f'at = {at}, from = "finish"' for at in (300, 400, 500)]),
+        ("[[0, 0, 0], [600, 0, 800]]", 'at = "10 cm"', "[60, 0, 80]", ["at = 100", "at = 200", "at = 300"]),
+        ("[[0, 0, 0], [1000, 0, 0]]", "near = [200, 90, 0]", "[150, 0, 0]",
+         [f"near = [{x}, 90, 0]" for x in (200, 350, 500)]),
+    ],
+)  # fmt: skip
+def test_a_row_along_one_tube(route: str, at: str, step: str, places: list[str]) -> None:
+    """Each copy on the tube of the first, as a list of places has it."""
+    on = '{{ against = "S1", stands_on = "bottom", {} }}'
+    row = pieces(tube(route=route), plate(on.format(at)), ROW.format(step))["P1"]
+    listed = ", ".join(on.format(each) for each in places)
+    wanted = pieces(tube(route=route), plate(f"[{listed}]", more="quantity = 3"))["P1"]
+    assert row.quantity == 3
+    for made, by_hand in zip(bodies(row), bodies(wanted), strict=True):
+        assert np.allclose(made.bounds, by_hand.bounds, atol=1e-6)
+
+
+def test_a_row_along_one_tube_in_inches() -> None:
+    text = (
+        '[job]\ntitle = "t"\nnumber = "1"\nunits = "in"\n[[tube]]\nmark = "S1"\nsection = "2 x 0.12"\n'
+        'route = [[0, 0, 0], [40, 0, 0]]\n[[plate]]\nmark = "P1"\nthickness = 0.25\nrectangle = [2, 1]\n'
+        'place = { against = "S1", at = "4 1/2 in" }\n' + ROW.format('["3 in", 0, 0]')
+    )
+    (made,) = (each for each in all_pieces(read_text(text).definitions) if each.mark == "P1")
+    part = made.flat_part
+    assert part is not None
+    assert [each.set_out.middle for each in part.places if each.set_out] == pytest.approx([114.3, 190.5, 266.7])
+
+
+@pytest.mark.parametrize(
+    ("route", "more", "step", "said"),
+    [
+        ("[[0, 0, 0], [1000, 0, 0]]", "", "[0, 150, 0]", "of which this repeat makes no copy"),  # off the tube
+        ("[[0, 0, 0], [1000, 0, 0]]", "", "[150, 1, 0]", "of which this repeat makes no copy"),  # askew
+        ("[[0, 0, 0], [1000, 0, 0]]", "", "[400, 0, 0]", "this place lies off S1"),  # past its end
+        ("[[0, 0, 0], [600, 0, 0], [600, 600, 0]]", "bend_radius = 150", "[100, 0, 0]", "makes no copy"),  # it bends
+    ],
+)
+def test_a_row_that_leaves_its_tube(route: str, more: str, step: str, said: str) -> None:
+    with pytest.raises(JobError, match=said):
+        pieces(tube(route=route, more=more), plate('{ against = "S1", at = 300 }'), ROW.format(step))
+
+
 # -- faults --------------------------------------------------------------------------
 @pytest.mark.parametrize(
     ("place", "key", "said"),

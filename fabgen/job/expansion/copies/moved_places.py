@@ -54,10 +54,33 @@ class Copying:
         elif against in self.marks:
             moved["against"] = self.way.renamed(against)
             self._turned(moved, entry)
-        elif self.way.hand > 0.0 or not self._on_itself(moved, entry):
+        elif not (self._along(moved, entry) if self.way.hand > 0.0 else self._on_itself(moved, entry)):
             what = f"{mark} is placed against {against}, of which this {self.said_by} makes no copy"
-            raise InputError(what, f"{against} in `parts` too, or a list of places for {mark}", key=("parts",))
+            row = f", a `step` along {against}" if self.said_by == "repeat" and "route" in entry else ""
+            accepted = f"{against} in `parts` too{row}, or a list of places for {mark}"
+            raise InputError(what, accepted, key=("parts",))
         return moved
+
+    def _along(self, moved: dict[str, Any], entry: Mapping[str, Any]) -> bool:
+        """Sets a place on a straight tube or profile so much farther along it as the copy is moved; whether that is
+        along it."""
+        written = entry.get("route")
+        ends = [self.way.read(each) for each in written] if isinstance(written, list) else []
+        if self.way.turns or len(ends) != 2 or ends[0] is None or ends[1] is None:
+            return False
+        run, shift = ends[1] - ends[0], self.way.motion.moved(ends[0]) - ends[0]
+        long = float(np.linalg.norm(run))
+        by = float(shift @ run) / long if long else 0.0
+        if not long or float(np.linalg.norm(shift - by * run / long)) > _ON_PLACE:
+            return False
+        if "near" in moved:  # a point, which is moved already
+            return True
+        try:
+            at = self.way.context.length(moved["at"])
+        except (KeyError, TypeError, ValueError):
+            return False
+        moved["at"] = f"{at + (-by if moved.get('from') == 'finish' else by)!r} mm"
+        return True
 
     def _turned(self, moved: dict[str, Any], entry: Mapping[str, Any]) -> None:
         """The side, and what is counted clockwise."""

@@ -17,9 +17,10 @@ class RepeatGiven(Table):
     """[[repeat]]: parts made again, in a row, a grid or a circle.
 
     The copies of "T1" are called "T1-2", "T1-3", …, and sit on copies where T1 sits on a part of the list.
-    A plate, bracket or cover keeps its mark: its quantity grows, and every one has its place. Bolts and welds follow,
-    where all that they name is repeated or stands nowhere: through parts that keep their mark a bolt's quantity is that
-    of one copy and grows, else each copy has a bolt of its own, unless the job has it already.
+    A plate, bracket or cover keeps its mark: its quantity grows, and every one has its place. One that is against a
+    straight tube or profile outside the list goes along that, where `step` does. Bolts and welds follow, where all that
+    they name is repeated or stands nowhere: through parts that keep their mark a bolt's quantity is that of one copy
+    and grows, else each copy has a bolt of its own, unless the job has it already.
     """
 
     parts: Annotated[list[MarkName], one_as_list, Field(min_length=1, max_length=500)] = Field(
