@@ -158,7 +158,13 @@ def _definitions(
     for name, values in (("dimensions", dimensions), ("points", points)):
         if isinstance(raw.get(name), dict):
             ready[name] = {key: value for key, value in values.items() if value is not None}
-    return document, document.checked(Definitions, replace(context, marks=_marks(raw)), problems, ready, _no_part)
+    return document, document.checked(
+        Definitions,
+        replace(context, marks=_marks(raw), cut_up=frozenset(whole.pieces.values())),
+        problems,
+        ready,
+        _no_part,
+    )
 
 
 def _no_part(definitions: Definitions) -> list[Problem]:

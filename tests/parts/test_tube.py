@@ -1,6 +1,7 @@
 """Tubes between points: who sits on whom, and saw lengths worked out by hand."""
 
 import math
+import tomllib
 from typing import Any
 
 import numpy as np
@@ -391,6 +392,30 @@ class TestFaults:
         assert fault.path == ("tube", 2)
         assert "leave nothing" in fault.what
         assert "T1 and T2" in fault.what
+
+    @pytest.mark.parametrize(("half", "wide"), [(27, 20), (30, 20), (20, 12)])
+    def test_a_sleeve_across_inside_a_tube_goes_with_its_hole(self, half: int, wide: int) -> None:
+        box = tube("T1", (0, 0, 0), (500, 0, 0), section="60 x 60 x 3")
+        sleeve = tube("T2", (250, -half, 0), (250, half, 0), section=f"{wide} x 2")
+        (fault,) = problems(box, sleeve)
+        assert fault.path == ("tube", 1)
+        assert "it lies inside T1" in fault.what
+        hole = f'near = [250, 0, 0], toward = [250, -{half}, 0], bolt = "…", both_walls = true, sleeve = "{wide} x 2"'
+        assert fault.accepted.endswith(f"in the table of T1: holes = [{{ {hole} }}]")
+        hole_keys = tomllib.loads("hole = { " + hole.replace("…", "M8" if wide > 12 else "M6") + " }")["hole"]
+        made_again = made(box | {"holes": [hole_keys]})
+        assert part(made_again["T1-S1"]).length == pytest.approx(60.0)
+
+    @pytest.mark.parametrize(
+        ("points", "section"),
+        [(((250, -25, 0), (280, 25, 0)), "16 x 2"), (((250, -25, 0), (250, 25, 0)), "16 x 16 x 2"),
+         (((250, -25, 15), (250, 25, 15)), "16 x 2")],
+    )  # fmt: skip
+    def test_no_other_tube_stands_inside_one(self, points: tuple[Any, Any], section: str) -> None:
+        box = tube("T1", (0, 0, 0), (500, 0, 0), section="60 x 60 x 3")
+        (fault,) = problems(box, tube("T2", *points, section=section))
+        assert "it lies inside T1" in fault.what
+        assert fault.accepted.startswith("points farther apart: ")
 
     def test_all_faults_at_once(self) -> None:
         found = problems(

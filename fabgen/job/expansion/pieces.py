@@ -40,6 +40,16 @@ def pieces_of(mark: str, marks: Collection[str]) -> list[str]:
     return found if mark not in marks and len(found) > 1 else []
 
 
+def whole_or_piece(mark: str, marks: Collection[str]) -> str:
+    """A tube's mark, or that of its first piece, which has the same section, where it was cut in pieces.
+
+    Args:
+        mark: of the tube, as the job has it.
+        marks: of all tubes.
+    """
+    return next(iter(pieces_of(mark, marks)), mark)
+
+
 def onto_pieces(entry: Any, carrying: Mapping[str, Callable[[Point], list[str]]], context: Context) -> Any:
     """A tube whose ends name tubes that became pieces names the pieces there instead; any other as it is.
 

@@ -35,16 +35,23 @@ def _tube(value: object, info: ValidationInfo) -> Section | str:
         raise InputError(f"{shown(value)} is neither a section nor the mark of a part", accepted, near) from None
 
 
+def _whole_tube(value: object, info: ValidationInfo) -> Section | str:
+    """A section, or the mark of a tube of the job, which may be cut in pieces: all have its section."""
+    is_cut_up = isinstance(value, str) and value.strip() in Context.of(info).cut_up
+    return value.strip() if isinstance(value, str) and is_cut_up else _tube(value, info)
+
+
 def _seat(value: object, info: ValidationInfo) -> Section | str:
     if isinstance(value, str) and value.strip() == FLAT:
         return FLAT
     try:
-        return _tube(value, info)
+        return _whole_tube(value, info)
     except InputError as fault:
         raise InputError(fault.said, f'"{FLAT}", or {fault.accepted}', fault.nearest) from None
 
 
 TubeRef = Annotated[Section | str, PlainValidator(_tube)]
+WholeTubeRef = Annotated[Section | str, PlainValidator(_whole_tube)]
 SeatRef = Annotated[Section | str, PlainValidator(_seat)]
 
 
@@ -59,7 +66,7 @@ def _lean(value: object, info: ValidationInfo) -> float:
 class TubeOn(Table):
     """A tube that is welded on: its outline on the sheet is etched, with a cross at its axis."""
 
-    tube: TubeRef = Field(description="its section, or the mark of a tube of the job")
+    tube: WholeTubeRef = Field(description="its section, or the mark of a tube of the job")
     at: Pair = Field(
         description="[x, y] where its axis comes through the sheet, in the part's or the face's own coordinates"
     )

@@ -38,13 +38,14 @@ MARK_ADVICE = "a letter or digit, then letters, digits, . _ or -, at most 24 in 
 @dataclass(frozen=True)
 class Context:
     """What the values of one job are read with.  `materials`: the job's own, by compared name;
-    `marks`: those of its parts."""
+    `marks`: those of its parts; `cut_up`: those of tubes that were cut in pieces, which have the parts' marks."""
 
     units: str = "mm"
     dimensions: Names = field(default_factory=dict)
     points: Points = field(default_factory=dict)
     materials: Mapping[str, str] = field(default_factory=dict)
     marks: frozenset[str] = frozenset()
+    cut_up: frozenset[str] = frozenset()
 
     @staticmethod
     def of(info: ValidationInfo) -> Context:

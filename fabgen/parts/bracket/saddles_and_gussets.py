@@ -85,7 +85,7 @@ def saddle(request: BracketRequest) -> BracketShape:
     leaf = FaceSketch("web", tuple(rectangle_corners(length, across)), hung)
     lines = (("web", _over_web(middle, turn, seat.offset, length, across)),)
     names = ("", "over all, along the web", "over all, square to the web")
-    on = Foot.of(seat, section, "web", middle, turn)
+    on = Foot.of(request, seat, section, "web", middle, turn)
     return BracketShape(leaf, axes, tuple(sizes), facts=(sits,), lines=lines, words=names, feet=(on,))
 
 

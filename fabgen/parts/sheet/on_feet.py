@@ -33,7 +33,7 @@ class OnFoot:
 def foot_on(feet: Sequence[Foot], against: str, skin: Skin) -> Foot | None:
     """The foot that is cut to the tube of that mark, else to one of its size, as copies of that tube are; else the
     first."""
-    of_mark = [each for each in feet if each.onto == against]
+    of_mark = [each for each in feet if against in each.onto]
     of_size = [each for each in feet if skin.section is not None and _same_size(each.section, skin.section)]
     return next(iter([*of_mark, *of_size, *feet]), None)
 

@@ -161,7 +161,7 @@ class Placing:
     # -- against something --------------------------------------------------------------
     def _lying(self, given: FoundPlace, path: Path) -> Frame | None:
         skin, along, point = given.skin, self._run(given, path), self._own(given, path, True)
-        if given.lies is None and any(foot.onto == given.against for foot in self.feet):
+        if given.lies is None and any(given.against in foot.onto for foot in self.feet):
             what = f"it is cut to sit on {given.against}, and would lie on it with its back"
             self.request.fault((*path, "against"), what, 'stands_on = "foot"; or lies = "back" where it is to lie')
             return None

@@ -12,6 +12,7 @@ from fabgen.geometry.sheet.tube_seats import PlateEdge
 from fabgen.geometry.space.frame import Array, Frame, unit
 from fabgen.geometry.tube.solids import RoundBar, RoundedPrism
 from fabgen.job.errors import listed, nearest
+from fabgen.job.expansion.pieces import pieces_of, whole_or_piece
 from fabgen.job.tables.bracket_tables import SeatGiven
 from fabgen.job.tables.etch_tables import FLAT
 from fabgen.parts.shape.sections import section_solid
@@ -24,13 +25,14 @@ from fabgen.wording.sentence import Part, Sentence, degrees, joined, mm, sentenc
 class Foot:
     """What an edge of a part is cut to sit on, in (u, v) of a face and the height over its back, mm.
 
-    `name`: what the edge is called, 'foot'; `onto`: as the job gives it; `under`: x along the tube's axis, z up from it
+    `name`: what the edge is called, 'foot'; `onto`: the mark of the tube, those of its pieces where it was cut in
+    several, none where the job gives a section; `under`: x along the tube's axis, z up from it
     toward the part, the origin on the axis where it passes; `edge`: unit (3,), the way the edge runs; `section`: of the
     tube, which lies `roll` about its axis.
     """
 
     name: str
-    onto: Section | str
+    onto: tuple[str, ...]
     section: Section
     roll: float
     face: str
@@ -38,7 +40,7 @@ class Foot:
     edge: Array
 
     @staticmethod
-    def of(seat: SeatGiven, section: Section, face: str, middle: Frame, turn: float) -> Foot:
+    def of(request: AnyRequest, seat: SeatGiven, section: Section, face: str, middle: Frame, turn: float) -> Foot:
         """The foot on a tube under it.
 
         Args:
@@ -47,7 +49,10 @@ class Foot:
             face: in whose (u, v) and height over its back `middle` is given.
             middle, turn: as `tube_under` takes them.
         """
-        return Foot("foot", seat.onto, section, seat.roll, face, _axis_under(seat, middle, turn), middle.x)
+        onto: tuple[str, ...] = () if isinstance(seat.onto, Section) else (seat.onto,)
+        if onto and (cut := pieces_of(onto[0], {tube.mark for tube in request.job.tube})):
+            onto = tuple(cut)
+        return Foot("foot", onto, section, seat.roll, face, _axis_under(seat, middle, turn), middle.x)
 
     def moved(self, by: Array) -> Foot:
         """The foot with the zero of its (u, v) and height moved, by (3,) mm."""
@@ -87,8 +92,8 @@ def section_of(request: AnyRequest, onto: Section | str, *below: str | int) -> S
     if onto == FLAT:
         return None
     marks = {tube.mark: tube.section for tube in request.job.tube}
-    if onto in marks:
-        return marks[onto]
+    if (mark := whole_or_piece(onto, marks)) in marks:
+        return marks[mark]
     accepted = "a section, or the mark of a tube" + (f": {listed(list(marks))}" if marks else "")
     raise request.unfit(below, f'"{onto}" is the mark of no tube', accepted, nearest(onto, list(marks)))
 
@@ -137,7 +142,7 @@ def foot(
     turn = usual if seat.turn is None else seat.turn
     tube = tube_under(seat, section, middle, turn)
     far_skin = Frame(middle.origin - request.thickness / 2.0 * middle.z, middle.x, middle.y, middle.z)
-    on = Foot.of(seat, section, face, middle, turn).moved(np.array([0.0, 0.0, request.thickness / 2.0]))
+    on = Foot.of(request, seat, section, face, middle, turn).moved(np.array([0.0, 0.0, request.thickness / 2.0]))
     return SeatEdge(PlateEdge(far_skin, request.thickness, tube), seat_words(seat, section, turn), (on,))
 
 

@@ -533,6 +533,13 @@ def reaches(routed: RoutedTube, at: At, main: RoutedTube) -> bool:
     return gap <= TOUCH and _runs_into(routed.point(at), routed.inward(at), main)
 
 
+def holds(main: RoutedTube, routed: RoutedTube) -> bool:
+    """Whether a straight tube lies wholly within a hollow one, to its skin."""
+    if routed.path is not None or main.section.is_solid:
+        return False
+    return all(float(distance(main.body, routed.face(at)).max()) <= TOUCH for at in ENDS)
+
+
 def between(routed: RoutedTube, at: At, main: RoutedTube) -> float:
     """Acute angle between an end's axis and a main's, as it lies there.
 

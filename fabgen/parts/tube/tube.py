@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.centreline import RouteError
 from fabgen.job.errors import Problem, Problems, listed, nearest
 from fabgen.job.tables.definitions import Definitions
@@ -25,7 +25,7 @@ from fabgen.parts.shape.standing_faces import standing_faces
 from fabgen.parts.shape.tubes import SKEW, skew
 from fabgen.parts.tube.corners import Corners, runs_faults
 from fabgen.parts.tube.crushed_ends import crush_fact, crushed_end
-from fabgen.parts.tube.end_work import FitUp
+from fabgen.parts.tube.end_work import FitUp, holds
 from fabgen.parts.tube.missed_ends import missed_ends
 from fabgen.parts.tube.mitre import flat_words, given_plane
 from fabgen.parts.tube.riding import moving_bodies
@@ -35,7 +35,12 @@ from fabgen.parts.tube.tube_bending import bends_of
 from fabgen.parts.tube.worked_ends import worked_end
 from fabgen.shop.section import Section
 from fabgen.wording.figures import figure
-from fabgen.wording.sentence import degrees, joined, mm, sentence
+from fabgen.wording.sentence import Sentence, coordinate, degrees, joined, mm, sentence
+
+_ASKEW = 0.02
+"""Cosine of the angle between a tube and what it lies square across, to within 1 degree."""
+_ASIDE = 1.0
+"""A sleeve's axis passes that of its tube no farther off, mm."""
 
 
 def pieces(job: Definitions) -> list[Piece]:
@@ -59,7 +64,7 @@ def pieces(job: Definitions) -> list[Piece]:
     for routed, tube in zip(fit_up.tubes, job.tube, strict=True):
         if routed is not None:
             piece = _drilled(job, _piece(job, routed, tube, fit_up), tube, routed.index, problems)
-            problems += [*_used_up(routed, piece), *_shut(routed, piece, solid)]
+            problems += [*_used_up(routed, piece, fit_up), *_shut(routed, piece, solid)]
             noted = tuple(runs.get(routed.index, ()))
             made.append(replace(piece, concerns=noted, missed=tuple(missed.get(routed.index, ()))))
             with problems.at("tube", routed.index):
@@ -233,7 +238,7 @@ def _shut(routed: RoutedTube, piece: Piece, solid: Container[str]) -> Iterator[P
             yield Problem(("tube", routed.index, end.at, "opens"), what, accepted)
 
 
-def _used_up(routed: RoutedTube, piece: Piece) -> list[Problem]:
+def _used_up(routed: RoutedTube, piece: Piece, fit_up: FitUp) -> list[Problem]:
     """A fault where the ends' cuts leave nothing of the tube."""
     part = piece.length_part
     assert part is not None
@@ -244,7 +249,32 @@ def _used_up(routed: RoutedTube, piece: Piece) -> list[Problem]:
     what = sentence("the cuts at its ends leave nothing of this tube (", mm(routed.axis), " between its points)")
     if not sits:
         return [Problem(piece.path, what, "points farther apart, or a smaller minus in `extend`")]
+    if (holder := next((each for mark in sits if holds((each := fit_up.by_mark[mark]), routed)), None)) is not None:
+        return [Problem(piece.path, sentence(what, f"; it lies inside {holder.mark}"), _sleeve_words(holder, routed))]
     return [Problem(piece.path, sentence(what, f"; it sits on {' and '.join(sits)}"), "points farther apart")]
+
+
+def _sleeve_words(holder: RoutedTube, routed: RoutedTube) -> str | Sentence:
+    """How the job gives a tube inside another: as the sleeve of a bolt's hole, where it is one."""
+    start, finish = routed.point("start"), routed.point("finish")
+    middle = (start + finish) / 2.0
+    axis = holder.axis_near(middle, routed.frame.x)
+    away = middle - axis.origin
+    off = math.sqrt(max(0.0, float(away @ away - (away @ axis.x) ** 2 - (away @ routed.frame.x) ** 2)))
+    if not routed.section.is_round or abs(float(axis.x @ routed.frame.x)) > _ASKEW or off > _ASIDE:
+        return (
+            "points farther apart: no tube stands inside another but as the sleeve of a bolt, round and square across"
+        )
+    at = [_point_to_paste(middle), _point_to_paste(start)]
+    width, wall = (replace(coordinate(size), decimals=2) for size in (routed.section.width, routed.section.wall))
+    keys = sentence("near = ", at[0], ", toward = ", at[1], ', bolt = "…", both_walls = true')
+    hole = sentence("holes = [{ ", keys, ', sleeve = "', width, " x ", wall, '" }]')
+    return sentence(f"a crush sleeve goes with its hole, in the table of {holder.mark}: ", hole)
+
+
+def _point_to_paste(at: Array) -> Sentence:
+    x, y, z = (coordinate(float(each) + 0.0) for each in at)
+    return sentence("[", x, ", ", y, ", ", z, "]")
 
 
 # -- lengths ----------------------------------------------------------------------

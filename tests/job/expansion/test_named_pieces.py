@@ -9,7 +9,8 @@ from jobs import tube, tubes_text
 
 from fabgen.job.reader import JobError, read_text
 from fabgen.parts.build import all_pieces
-from fabgen.parts.piece import LengthPart
+from fabgen.parts.piece import FlatPart, LengthPart
+from fabgen.parts.shape.welds.welded import WeldedPair, welded_pairs
 
 ROUND = "40 x 3"
 BAR = tube("B", (500, -300, 0), (500, 300, 0), section=ROUND)
@@ -88,3 +89,52 @@ def test_a_name_that_no_tube_has_is_refused() -> None:
     passing = tube("P", (200, -300, 0), (200, 300, 0), section="20 x 2", through="Z")
     with pytest.raises(JobError, match='there is no tube "Z" to pass through'):
         made(BAR, CUT, passing)
+
+
+# -- sheet ---------------------------------------------------------------------------------------
+EAR = """[[bracket]]
+mark = "E"
+shape = "ear"
+thickness = 6
+width = 30
+height = 60
+bolt = "M12"
+sits = "{}"
+place = {{ against = "A", at = {}, side = "left", stands_on = "foot" }}
+[[plate]]
+mark = "P"
+thickness = 5
+rectangle = [90, 90]
+tubes = [{{ tube = "{}", at = [45, 45], lean = 0 }}]
+"""
+
+
+@pytest.mark.parametrize(("at", "piece"), [(200, "Aa"), (800, "Ab")])
+def test_an_edge_that_sits_on_a_tube_that_was_cut_sits_on_its_piece_there(at: int, piece: str) -> None:
+    def sheet(named: str) -> tuple[dict[str, FlatPart], list[WeldedPair]]:
+        job = read_text(tubes_text(BAR, CUT) + "\n" + EAR.format(named, at, named)).definitions
+        pieces = all_pieces(job)
+        flats = {each.mark: part for each in pieces if (part := each.flat_part) is not None}
+        return flats, welded_pairs(job, pieces)
+
+    (one, pairs), (other, named_pairs) = sheet("A"), sheet(piece)
+    for mark in ("E", "P"):
+        assert one[mark].outline == other[mark].outline
+        assert len(one[mark].marks) == len(other[mark].marks)
+    (stands,), (likewise,) = one["E"].places, other["E"].places
+    assert stands.frame.origin == pytest.approx(likewise.frame.origin)
+    assert stands.frame.axes == pytest.approx(likewise.frame.axes)
+    assert {(each.one, each.other) for each in named_pairs} <= {(each.one, each.other) for each in pairs}
+
+
+def test_a_part_cut_to_a_tube_that_was_cut_says_so_where_it_would_lie_on_it() -> None:
+    lying = EAR.format("A", 200, "A").replace(', stands_on = "foot"', "")
+    with pytest.raises(JobError, match="it is cut to sit on Aa, and would lie on it with its back"):
+        all_pieces(read_text(tubes_text(BAR, CUT) + "\n" + lying).definitions)
+
+
+def test_what_names_no_tube_is_told_with_the_nearest() -> None:
+    with pytest.raises(JobError) as told:
+        read_text(tubes_text(BAR, CUT) + "\n" + EAR.format("Ac", 200, "A"))
+    (fault,) = told.value.problems
+    assert fault.nearest in ("Aa", "Ab")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from fabgen.job.expansion.pieces import pieces_of
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, LinkPart, Piece, ProfilePart
 from fabgen.parts.shape.bush_seats import bush_seats, holders
@@ -47,6 +48,7 @@ def welded_pairs(job: Definitions, pieces: Sequence[Piece]) -> list[WeldedPair]:
 
 
 def _pairs(job: Definitions, pieces: Sequence[Piece]) -> Iterator[tuple[str, str]]:
+    marks = {piece.mark for piece in pieces}
     for piece in pieces:
         if isinstance(piece.shape, LengthPart):
             yield from ((piece.mark, weld.onto) for weld in piece.shape.welds)
@@ -59,7 +61,9 @@ def _pairs(job: Definitions, pieces: Sequence[Piece]) -> Iterator[tuple[str, str
         if bush.fit == "weld":
             yield from ((bush.mark, mark) for mark, _ in holders(bush, bush_seats(bush.mark, pieces), ()))
     for bracket in job.bracket:
-        yield from ((bracket.mark, seat.onto) for seat in bracket.sits or () if isinstance(seat.onto, str))
+        for seat in bracket.sits or ():
+            if isinstance(seat.onto, str):
+                yield from ((bracket.mark, mark) for mark in pieces_of(seat.onto, marks) or [seat.onto])
 
 
 def _bungs(job: Definitions, pieces: Sequence[Piece], metals: Mapping[str, Material]) -> Iterator[WeldedPair]:
