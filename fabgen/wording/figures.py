@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 
-from fabgen.wording.inches import inch_text, is_metric
+from fabgen.wording.inches import inch_text, is_metric, nearest_fraction
 
 
 def rounded_up(value: float, decimals: int) -> float:
@@ -64,6 +64,10 @@ class Figures:
     def tube(self, value: float) -> str:
         """A length along a tube: to 0.1 mm, no saw cuts closer."""
         return self.size(value)
+
+    def tape(self, value: float) -> str:
+        """A length that a tape reads: to 0.1 mm, or to 1/32 in."""
+        return f'{nearest_fraction(value)}"' if self.inches else self.size(value)
 
 
 MILLIMETRES = Figures()

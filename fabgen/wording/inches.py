@@ -27,7 +27,8 @@ def fraction(inches: Fraction) -> str:
 
 def nearest_fraction(mm: float, parts: int = 32) -> str:
     """A length in inches to the nearest 1/32 (or other part), as a tape shows it, without its unit: '1 13/32'."""
-    return fraction(Fraction(round(mm / INCH * parts), parts))
+    near = fraction(Fraction(round(abs(mm) / INCH * parts), parts))
+    return f"-{near}" if mm < 0.0 and near != "0" else near
 
 
 def inch_size(mm: float, decimals: int = 3, outward: bool = False) -> str:

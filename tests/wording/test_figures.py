@@ -6,7 +6,8 @@ import math
 
 import pytest
 
-from fabgen.wording.figures import angle_figure, figure
+from fabgen.documents.render.words import tape_text
+from fabgen.wording.figures import Figures, angle_figure, figure
 from fabgen.wording.sentence import degrees
 
 
@@ -25,3 +26,20 @@ def test_an_angle_and_its_mirror_image_make_up_a_turn(angle: float) -> None:
         assert float(angle_figure(angle)) + float(angle_figure(turn - angle)) == pytest.approx(turn, abs=1e-9)
     assert degrees(math.radians(angle)).words() == f"{angle_figure(angle)}°"
     assert angle_figure(angle) in (figure(angle), figure(angle - 0.01))
+
+
+@pytest.mark.parametrize(
+    ("inches", "tape"),
+    [
+        (27.659, '27 21/32"'),
+        (30.15, '30 5/32"'),
+        (7.112, '7 1/8"'),
+        (9.5625, '9 9/16"'),
+        (0.01, '0"'),
+        (-2.26, '-2 1/4"'),
+    ],
+)
+def test_a_tape_reads_fractions(inches: float, tape: str) -> None:
+    """Worked by hand: 0.659 x 32 = 21.1, 0.15 x 32 = 4.8, 0.112 x 32 = 3.6, 0.26 x 32 = 8.3."""
+    assert Figures(True).tape(inches * 25.4) == tape_text(inches * 25.4, "in") == tape
+    assert tape_text(702.54, "mm") == "702.5"

@@ -115,12 +115,12 @@ def _hole_row(hole: DrilledHole, figures: Figures) -> tuple[str, ...]:
 
 def _landing_row(landing: Landing, figures: Figures) -> tuple[str, ...]:
     name, angle = f"{landing.branch} ({landing.at})", degrees(landing.angle)
-    skin = "beside the axis" if landing.skin is None else figures.tube(landing.skin)
+    skin = "beside the axis" if landing.skin is None else figures.tape(landing.skin)
     if landing.bend is not None:
         place = f"{degrees(landing.bend.into)} into bend {landing.bend.number}"
         skin = place if landing.skin is not None else f"{skin}, {place}"
     around = "-" if landing.round is None else degrees(landing.round)
-    return (name, figures.tube(landing.axes), skin, around, angle)
+    return (name, figures.tape(landing.axes), skin, around, angle)
 
 
 def face_landing_table(landings: Sequence[FaceLanding], figures: Figures, tape: str = SAW_CUT) -> TableText | None:
@@ -139,8 +139,8 @@ def face_landing_table(landings: Sequence[FaceLanding], figures: Figures, tape: 
         (
             f"{each.branch} ({each.at})",
             " and ".join(each.faces) or ("-" if each.round is None else f"{degrees(each.round)} from TOP"),
-            figures.tube(each.first),
-            figures.tube(each.last),
+            figures.tape(each.first),
+            figures.tape(each.last),
             "-" if each.across is None else _across_words(each.across, figures),
             degrees(each.angle),
         )
@@ -169,11 +169,11 @@ def set_out_table(carrier: Piece, pieces: Iterable[Piece], figures: Figures) -> 
     rows = []
     for each, found in standing:
         if found.along is None:
-            near, far = f"place at {figures.tube(found.middle)}", "-"
+            near, far = f"place at {figures.tape(found.middle)}", "-"
         else:
-            near, far = (figures.tube(edge) for edge in found.along)
+            near, far = (figures.tape(edge) for edge in found.along)
         where = found.face if found.way is None else degrees(found.way % (2.0 * math.pi))
-        across = " to ".join(map(figures.size, found.across))
+        across = " to ".join(map(figures.tape, found.across))
         name = each.name if (on := name_of(carrier, found.on_place)) == carrier.mark else f"{each.name} on {on}"
         rows.append((name, found.foot, near, far, where, across, turn_text(found)))
     tube = carrier.length_part is not None

@@ -11,7 +11,7 @@ from reportlab.platypus import Flowable
 
 from fabgen.documents.render.flow import SMALL, cell, section, shared, table
 from fabgen.documents.render.prose import prose
-from fabgen.documents.render.words import counted, length_text
+from fabgen.documents.render.words import counted, length_text, tape_text
 from fabgen.parts.piece import (
     FlatPart,
     LengthPart,
@@ -178,7 +178,7 @@ def _tube_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
     if not lengths:
         return
     longest = max(lengths, key=lambda each: each[1].length)
-    reading = f"each length; the longest, {longest[0].mark}: {length_text(longest[1].length, units)}"
+    reading = f"each length; the longest, {longest[0].mark}: {tape_text(longest[1].length, units)}"
     slanted = any(_is_slanted(end) for _, part in lengths for end in part.ends)
     how = "Saw the bars: ends square, or slanted as the saw sheet says" if slanted else "Saw the bars square"
     yield (how, mark_ranges([piece for piece, _ in lengths]), reading)
@@ -217,7 +217,7 @@ def _tube_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
     ]
     if drilled:
         piece, part = drilled[0]
-        along = length_text(part.drilled[0].along, units)
+        along = tape_text(part.drilled[0].along, units)
         where = f"each from the saw cut; {piece.mark} {part.drilled[0].name}: {along} from the start"
         yield ("Drill the holes, with tube-templates.pdf", mark_ranges([piece for piece, _ in drilled]), where)
     sleeved = [piece for piece, part in drilled if any(hole.sleeve is not None for hole in part.drilled)]
@@ -230,7 +230,7 @@ def _profile_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
     if not own:
         return
     piece, part = max(own, key=lambda each: each[1].length)
-    reading = f"each length; the longest, {piece.mark}: {length_text(part.length, units)}"
+    reading = f"each length; the longest, {piece.mark}: {tape_text(part.length, units)}"
     slanted = any(not end.is_square for _, each in own for end in each.ends)
     how = "Saw the profiles: ends square, or slanted as the saw sheet says" if slanted else "Saw the profiles square"
     yield (how, mark_ranges([each for each, _ in own]), reading)
@@ -252,7 +252,7 @@ def _sheet_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
     sawn = [(piece, part) for piece, part in flats if part.bar is not None]
     if sawn:
         longest = max(sawn, key=lambda each: each[1].size[0])
-        size = f"the longest, {longest[0].mark}: {length_text(longest[1].size[0], units)}"
+        size = f"the longest, {longest[0].mark}: {tape_text(longest[1].size[0], units)}"
         yield ("Saw the flat bars square, drill by the drawings", mark_ranges([piece for piece, _ in sawn]), size)
     cut = [(piece, part) for piece, part in flats if part.bar is None]
     if cut:
@@ -269,7 +269,7 @@ def _sheet_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
 def _outside(part: FlatPart, units: str) -> str:
     """The size of a folded part that a tape reaches best: over an outside where one is given."""
     what, size = next((each for each in part.sizes if "outside" in each[0]), part.sizes[0])
-    return f"{what} {length_text(size, units)}"
+    return f"{what} {tape_text(size, units)}"
 
 
 def _with(check: str, more: str) -> str:
@@ -305,13 +305,13 @@ def _fitting_profiles(number: int, own: Sequence[Piece], readings: Sequence[str]
 
 def _reading(check: TapeCheck, units: str) -> str:
     if check.to:
-        places = [f"{mark} {length_text(length, units)}" for mark, length in zip(check.to, check.lengths, strict=True)]
+        places = [f"{mark} {tape_text(length, units)}" for mark, length in zip(check.to, check.lengths, strict=True)]
         if len(places) > MOST_PLACES:
             places = [*places[:MOST_PLACES], f"and {len(places) - MOST_PLACES} more: see its drawing"]
         return f"{check.what} {', '.join(places)}"
     if check.alike:
-        return f"{check.what}: {length_text(check.lengths[0], units)}, alike"
-    return f"{check.what}: {' and '.join(length_text(length, units) for length in check.lengths)}"
+        return f"{check.what}: {tape_text(check.lengths[0], units)}, alike"
+    return f"{check.what}: {' and '.join(tape_text(length, units) for length in check.lengths)}"
 
 
 def _last(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
@@ -329,7 +329,7 @@ def _last(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
         yield ("Fit the bent bars, lock the nuts of those threaded", mark_ranges(bars), where)
     links = [(piece, piece.shape) for piece in pieces if isinstance(piece.shape, LinkPart)]
     if links:
-        pins = "; ".join(f"{piece.mark} {length_text(part.pin_to_pin, units)}" for piece, part in links)
+        pins = "; ".join(f"{piece.mark} {tape_text(part.pin_to_pin, units)}" for piece, part in links)
         yield ("Set the link rods, lock their nuts", mark_ranges([piece for piece, _ in links]), f"pin to pin: {pins}")
 
 

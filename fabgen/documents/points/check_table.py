@@ -30,7 +30,7 @@ from fabgen.documents.render.flow import (
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.set_out_words import outside_text
-from fabgen.documents.render.words import counted, figure, in_mm, length_text, signed, with_unit
+from fabgen.documents.render.words import counted, figure, in_mm, length_text, signed, tape_text, with_unit
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.job.values.point import Point, Reading
@@ -137,8 +137,8 @@ def _distances(
                     row.one.name,
                     row.other.name,
                     row.what,
-                    length_text(row.length, units) + _within(distance_tolerance(row.one, row.other), units),
-                    *([length_text(skins[row.mark], header.units) if row.mark in skins else "-"] if clear else ()),
+                    tape_text(row.length, units) + _within(distance_tolerance(row.one, row.other), units),
+                    *([tape_text(skins[row.mark], header.units) if row.mark in skins else "-"] if clear else ()),
                     *_read_cells(measured, row.length, header.units),
                     *([""] if pairs else ()),
                 ]
@@ -206,8 +206,8 @@ def _landings(pieces: Sequence[Piece], header: Header, width: float) -> list[Flo
         (
             piece.mark,
             f"{landing.branch} ({landing.at})",
-            length_text(landing.first, header.units),
-            length_text(landing.last, header.units),
+            tape_text(landing.first, header.units),
+            tape_text(landing.last, header.units),
         )
         for piece in pieces
         for landing in face_landings_on(piece)
@@ -222,7 +222,7 @@ def _placed(pieces: Sequence[Piece], header: Header, width: float) -> list[Flowa
         (
             on.name,
             each.name,
-            length_text(found.along[0], header.units),
+            tape_text(found.along[0], header.units),
             outside_text(on.carrier, found, header.units),
         )
         for on in set_out_on(pieces)
@@ -259,7 +259,7 @@ def _heights(header: Header, survey: Survey, width: float) -> list[Flowable]:
     read = survey.built.given.heights if survey.built else {}
     lines = []
     for name, height in sorted(every.items(), key=lambda item: (item[1], item[0])):
-        lines.append([name, length_text(height, header.units), *_read_cells(read.get(name), height, header.units)])
+        lines.append([name, tape_text(height, header.units), *_read_cells(read.get(name), height, header.units)])
     given = survey.job.measuring.datum is not None
     what = "the datum" if given else "the lowest point"
     place = _height_place(survey.drawn)

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from fabgen.documents.render.words import degrees, length_text
+from fabgen.documents.render.words import degrees, tape_text
 from fabgen.parts.piece import EndSetOut, FlatPart, LengthPart, Piece, ProfilePart, SetOut
 from fabgen.wording.figures import figure
 
@@ -55,8 +55,8 @@ def end_words(found: EndSetOut) -> str:
 def along_text(found: SetOut, units: str) -> tuple[str, str]:
     """The near and the far edge along what carries it; in a bend its place."""
     if found.along is None:
-        return f"place at {length_text(found.middle, units)}", "along the bend"
-    return length_text(found.along[0], units), length_text(found.along[1], units)
+        return f"place at {tape_text(found.middle, units)}", "along the bend"
+    return tape_text(found.along[0], units), tape_text(found.along[1], units)
 
 
 def round_text(found: SetOut, units: str) -> str:
@@ -66,12 +66,12 @@ def round_text(found: SetOut, units: str) -> str:
     angle = degrees(found.way % (2.0 * math.pi))
     if not found.arc:
         return angle
-    return f"{angle}\n{length_text(found.arc, units)} round"
+    return f"{angle}\n{tape_text(found.arc, units)} round"
 
 
 def across_text(found: SetOut, units: str) -> str:
-    """'-15 to 15'; in an inch job '-0.591" to 0.591"'."""
-    return " to ".join(length_text(each, units) for each in found.across)
+    """'-15 to 15'; in an inch job '-19/32" to 19/32"'."""
+    return " to ".join(tape_text(each, units) for each in found.across)
 
 
 def turn_text(found: SetOut) -> str:
@@ -100,5 +100,5 @@ def outside_text(carrier: Piece, found: SetOut, units: str) -> str:
         return "-"
     under = thickness_under(carrier, found)
     if under is None:
-        return f"{length_text(found.over, units)} over"
-    return length_text(found.over + under, units)
+        return f"{tape_text(found.over, units)} over"
+    return tape_text(found.over + under, units)

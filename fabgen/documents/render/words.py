@@ -8,7 +8,7 @@ from fabgen.parts.piece import SAW_REACH, FlatPart, Joint, Piece, ProfileEnd, Wo
 from fabgen.shop.section import Section
 from fabgen.wording.figures import angle_figure
 from fabgen.wording.figures import figure as figure  # passed on to those who word other facts too
-from fabgen.wording.inches import INCH, inch_text
+from fabgen.wording.inches import INCH, inch_text, nearest_fraction
 from fabgen.wording.sentence import as_made
 
 
@@ -20,6 +20,11 @@ def counted(number: int, word: str, plural: str = "") -> str:
 def length_text(length: float, units: str) -> str:
     """A length as a cell has it: '812', in mm; in an inch job '31.969"'."""
     return f'{figure(length / INCH, 3)}"' if units == "in" else figure(length)
+
+
+def tape_text(length: float, units: str) -> str:
+    """A length as a cell has it where a tape or a rule reads it: '812', in mm; in an inch job '31 31/32"'."""
+    return f'{nearest_fraction(length)}"' if units == "in" else figure(length)
 
 
 def in_mm(head: str, units: str) -> str:

@@ -10,7 +10,7 @@ from reportlab.platypus import Flowable
 
 from fabgen.documents.render.flow import SMALL, cell, section, shared, table
 from fabgen.documents.render.prose import prose
-from fabgen.documents.render.words import degrees, in_mm, length_text, with_unit
+from fabgen.documents.render.words import degrees, in_mm, tape_text, with_unit
 from fabgen.geometry.space.frame import Array, upright
 from fabgen.parts.piece import LengthPart, LinkPart, Piece, ProfilePart
 from fabgen.parts.survey.lines_on_jig import line_on_jig
@@ -44,7 +44,7 @@ def _rows(piece: Piece, datum: float, units: str) -> Iterator[list[str]]:
         return
     yield [piece.mark, *jig_sizes(line.start, datum, units), *jig_sizes(line.finish, datum, units), _turn(piece)]
     for number, (corner, radius) in enumerate(line.bends, 1):
-        what = f"{piece.mark}, corner {number}, radius {length_text(radius, units)}"
+        what = f"{piece.mark}, corner {number}, radius {tape_text(radius, units)}"
         yield [what, *jig_sizes(corner, datum, units), "", "", "", ""]
 
 
@@ -56,7 +56,7 @@ def over_datum(datum: float, units: str) -> str:
 def jig_sizes(at: Array, datum: float, units: str) -> list[str]:
     """x, y and the height over the datum of a place (3,), mm, in words."""
     x, y, z = (float(each) for each in at)
-    return [length_text(x, units), length_text(y, units), length_text(z - datum, units)]
+    return [tape_text(each, units) for each in (x, y, z - datum)]
 
 
 def _turn(piece: Piece) -> str:

@@ -33,7 +33,7 @@ from fabgen.documents.render.set_out_words import (
     touches,
     turn_text,
 )
-from fabgen.documents.render.words import degrees, in_mm, length_text, thickness_text
+from fabgen.documents.render.words import degrees, in_mm, tape_text, thickness_text
 from fabgen.documents.set_out.bolt_stacks import bolts_from_head_to_nut
 from fabgen.documents.set_out.on_the_jig import jig_sizes, on_the_jig, over_datum
 from fabgen.documents.set_out.side_view import side_view, sides
@@ -120,9 +120,9 @@ def _holes(on: SetOutOn, units: str, width: float) -> list[Flowable]:
         [
             each.name,
             str(hole.number),
-            length_text(hole.along, units) if found.along is not None else "-",
-            length_text(hole.across, units),
-            "-" if hole.over is None else length_text(hole.over, units),
+            tape_text(hole.along, units) if found.along is not None else "-",
+            tape_text(hole.across, units),
+            "-" if hole.over is None else tape_text(hole.over, units),
         ]
         for each, found in on.standing
         for hole in found.holes
@@ -139,7 +139,7 @@ def _on_ends(pieces: Sequence[Piece], units: str, width: float) -> list[Flowable
     for each in on_ends(pieces):
         if (found := each.place.on_end) is not None:
             turn = "any way" if found.turn is None else degrees(found.turn % (2.0 * math.pi))
-            rims = (length_text(rim, units) for rim in found.rims)
+            rims = (tape_text(rim, units) for rim in found.rims)
             rows.append([each.name, end_words(found), f"its {found.foot}", *rims, turn])
     if not rows:
         return []

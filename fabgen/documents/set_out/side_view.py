@@ -90,7 +90,7 @@ def side_view(carrier: Piece, group: Sequence[Seen], width: float, figures: Figu
                 sketch.draw(*cross((hole.along * scale, across * scale), _ARM, _ARM))
     box = sketch.box
     below = Side("below", origin=(0.0, box[1]))
-    edges = {figures.tube(edge): edge for _, found, _ in drawn if found.along for edge in found.along}
+    edges = {figures.tape(edge): edge for _, found, _ in drawn if found.along for edge in found.along}
     below.stations = [
         Station((edge * scale, box[1]), text) for text, edge in sorted(edges.items(), key=lambda each: each[1])
         if abs(edge) > _AT_ZERO

@@ -219,7 +219,7 @@ class _TubeViews:
                 own = (*((flat.at,) if flat.hole else ()), flat.length, flat.taken)
                 places |= {round(s if end.at == "start" else part.length - s, 2) for s in own}
         shown = sorted(places)
-        return [Station((axis.x(first + place), 0.0), self.figures.tube(place)) for place in shown[:MOST_STATIONS]]
+        return [Station((axis.x(first + place), 0.0), self.figures.tape(place)) for place in shown[:MOST_STATIONS]]
 
     @property
     def _first_cut(self) -> float:
