@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from fabgen.checks.bolt.pivot_bores import is_in_a_bore
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
 from fabgen.job.tables.lengths.bar_tables import Bush
@@ -175,8 +176,10 @@ def _held(seat: BushSeat) -> float:
 
 @rule("bush-nowhere", Level.WARN, source=FROM_JOB)
 def bush_nowhere(of: Bushed) -> Iterator[Found]:
-    """A bush sits in some hole, and there are as many as the holes take."""
+    """A bush sits in some hole or fills the bore of some tube, and there are as many as the holes take."""
     count = needed(of.bush, of.seats, of.job.pieces)
+    if not count and is_in_a_bore(of.bush, of.job.pieces):
+        return
     if not count:
         yield found(f'it sits in no hole: bush = "{of.mark}" at its hole, or `between` for a crush tube')
     elif "quantity" in of.bush.model_fields_set and of.bush.quantity != count:

@@ -8,7 +8,7 @@ import pytest
 from faulty_bolt_lines import bolt
 from jobs import checked, definitions, findings, pieces_of, tube
 
-from fabgen.checks.bolt import bolt_lines, bolts
+from fabgen.checks.bolt import bolt_lines, bolts, pivot_bores
 from fabgen.checks.open_ends import open_tube_ends
 from fabgen.parts.shape.bored.passages import passages
 from fabgen.plan.plan import BoltStack
@@ -42,7 +42,7 @@ def stack(**tables: Any) -> BoltStack:
 def told(**tables: Any) -> list[str]:
     """What is said of the bolt."""
     of = checked(definitions(**tables), planned=True)
-    rules = (*bolt_lines.RULES, *bolts.BOLT_RULES)
+    rules = (*bolt_lines.RULES, *bolts.BOLT_RULES, *pivot_bores.RULES)
     return [f"{each.level}: {each.text}" for each in findings(of, rules) if "thread" not in each.text]
 
 
@@ -110,6 +110,41 @@ def test_a_tube_that_is_drilled_across_for_it_is_passed_across() -> None:
     found = stack(tube=[tube("E", (0, 0, 0), (70, 0, 0), section="tube 50 x 15", holes=holes)],
                   bolt=[bolt("E", thread="M16")])  # fmt: skip
     assert [(layer.thickness, layer.along) for layer in found.layers] == [(50.0, False)]
+
+
+# -- room in a pivot's bore -------------------------------------------------------------------
+# ISO 273: 18.5 mm is the coarse series for M16, 1 % inside and outside of it.
+@pytest.mark.parametrize(
+    ("wall", "size", "speaks"),
+    [
+        (5.5, 30.0, True),
+        (5.0, 34.0, True),
+        (4.0, 30.0, True),
+        (3.0, 42.4, True),
+        ((30 - 18.5 * 1.01) / 2, 30.0, True),
+        ((30 - 18.5 * 0.99) / 2, 30.0, False),
+        (6.5, 30.0, False),
+    ],
+)
+def test_a_pivot_that_rattles_in_its_tube_is_told(wall: float, size: float, speaks: bool) -> None:
+    said = told(tube=[pivot(section=f"tube {size} x {wall:.4f}", long=70.5)], **ALONG)
+    assert [each for each in said if "give a [[bush]]" in each] == (said if speaks else [])
+    assert bool(said) == speaks
+
+
+@pytest.mark.parametrize(
+    ("section", "speaks"), [("22 x 2.9", False), ("22 x 1", True), ("20 x 1.5", True), ("22.2 x 3", True)]
+)
+def test_a_bush_that_fills_the_bore_takes_the_play(section: str, speaks: bool) -> None:
+    """A bore of 22 and a bolt of 16."""
+    bush = {"mark": "U", "section": section, "length": 20, "quantity": 2}
+    said = told(tube=[pivot(section="30 x 4", long=70.5)], bush=[bush], **ALONG)
+    assert any("give a [[bush]]" in each for each in said) == speaks
+
+
+def test_a_bolt_on_which_nothing_turns_may_have_room_in_a_tube() -> None:
+    still = ALONG | {"bolt": [bolt("B", "E", "B", thread="M16", nut="lock")]}
+    assert not any("give a [[bush]]" in each for each in told(tube=[pivot(section="30 x 4", long=70.5)], **still))
 
 
 # -- bushes -----------------------------------------------------------------------------------

@@ -481,6 +481,22 @@ def spoken() -> Sequence[Finding]:
         of_bolts(20, 20, thread="M12", length=50),
         of_bolts(8, thread="M10", nut="none", into="P1"),
         of_bolts(8, thread="M6", nut="none", into="P1"),
+        checked(
+            definitions(
+                plate=[
+                    {
+                        "mark": "P",
+                        "thickness": 6,
+                        "rectangle": [60, 60],
+                        "place": {"at": [0, 0, 0]},
+                        "holes": [{"at": [30, 30], "bolt": "M16"}],
+                    }
+                ],
+                tube=[tube("E", (30, 30, 6), (30, 30, 76), section="tube 30 x 4")],
+                bolt=[{"through": ["P", "E"], "thread": "M16", "pivot": True}],
+            ),
+            planned=True,
+        ),
         of_clevis("X1", 9, "X1"),
         of_clevis("X1"),
         *(
