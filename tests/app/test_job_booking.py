@@ -84,11 +84,11 @@ def test_bolts_that_cannot_be_are_told_with_their_line(tmp_path: Path) -> None:
     job = tmp_path / "job.toml"
     job.write_text(
         '[job]\ntitle = "x"\nnumber = "1"\nunits = "mm"\n[[plate]]\nmark = "P1"\nthickness = 3\nrectangle = [50, 50]\n'
-        '[[bolt]]\nthread = "M8"\nthrough = ["P1", "300 mm"]\n'
+        '[[bolt]]\nthread = "M8"\nlength = "2000 mm"\nthrough = ["P1", "30 mm"]\n'
     )
     with pytest.raises(JobError) as caught:
         work_on(job)
-    assert describe(caught.value.problems[0]).startswith(f"{job}:10: bolt 1, key thread: no M8 bolt is long enough")
+    assert describe(caught.value.problems[0]).startswith(f"{job}:11: bolt 1, key length: M8 x 2000 is longer than any")
 
 
 def test_the_plan_of_the_data_file_is_read_as_such(rack: Path, tmp_path: Path) -> None:

@@ -10,6 +10,8 @@ from jobs import checked, definitions, findings, tube
 from fabgen.checks.bolt.bolts import BOLT_RULES
 from fabgen.checks.rule import Finding
 from fabgen.job.errors import JobError
+from fabgen.shop.threaded.fasteners import bolt_of_length, least_beyond, longest_bolt
+from fabgen.shop.threads import parse_thread
 from fabgen.wording.levels import Level
 
 
@@ -92,6 +94,29 @@ def test_a_clevis_that_counts_once() -> None:
 )
 def test_nuts(bolt: dict[str, Any], said: set[str]) -> None:
     assert rules({"through": [20, 20]} | bolt) == said
+
+
+# -- stacks that no bolt reaches through ------------------------------------------------------
+def longest(size: str, *through: Any) -> list[str]:
+    of = checked(definitions(plate=[plate("P1")], bolt=[{"through": ["P1", *through], "thread": size}]), planned=True)
+    return [each.text for each in findings(of, BOLT_RULES) if "long enough" in each.text]
+
+
+@pytest.mark.parametrize("size", ["M8", "M12", "M16", "3/8-16 UNC", "1/2-20 UNF"])
+def test_a_stack_that_no_bolt_reaches_through_is_told_and_the_rest_checked(size: str) -> None:
+    """1 % of the grip more than the longest that is made takes, and 1 % less."""
+    thread = parse_thread(size)
+    bolt = bolt_of_length(thread, longest_bolt(thread), 0.0, 2, "plain")
+    room = bolt.beyond - least_beyond(thread, "plain")
+    own = plate("P1")["thickness"]
+    (said,) = longest(size, 1.01 * room - own)
+    assert "less grip, or threaded rod" in said
+    assert longest(size, 0.99 * room - own) == []
+
+
+@pytest.mark.parametrize("size", ["M8", "1/2-20 UNF"])
+def test_a_short_stack_is_no_matter_of_length(size: str) -> None:
+    assert longest(size, 20) == []
 
 
 # -- pivots ---------------------------------------------------------------------------

@@ -279,14 +279,20 @@ def _to_bring_the_shank(stack: BoltStack) -> Sentence:
 
 @rule("bolt-length", Level.STOP, Level.WARN, source=f"two threads out of a nut: {PRACTICE}")
 def bolt_length(job: Checked) -> Iterator[Found]:
-    """A bolt whose length the job gives fills its nut or tapped part, clamps before its nut meets the plain shank, and
-    is none of another stack."""
+    """A bolt fills its nut or tapped part, which none that is made does where the parts are too thick; one whose length
+    the job gives clamps before its nut meets the plain shank, and is none of another stack."""
     for stack in job.plan.bolts:
         choice, about = stack.choice, stack.name
-        if job.job.bolt[stack.number].length is None:
-            continue
         beyond = least_beyond(choice.thread, choice.nut, None if stack.tapped is None else stack.tapped.depth)
         short = beyond - choice.beyond
+        if job.job.bolt[stack.number].length is None:
+            if short > SLACK:
+                free = sum(layer.thickness for layer in stack.layers if layer.open)
+                needed = sentence(mm(choice.length + short), " needed for a grip of ", mm(choice.grip))
+                needed = sentence(needed, ", ", mm(free), " of it free") if free > SLACK else needed
+                yield found(f"no {choice.thread.size} bolt is long enough, ", mm(choice.length), " at most: ", needed,
+                            ": less grip, or threaded rod", about=about)  # fmt: skip
+            continue
         if short > SLACK:
             wants = sentence(mm(choice.length + short), " is needed")
             reach = "two threads out of its nut" if choice.nut != "none" else "into the thread"

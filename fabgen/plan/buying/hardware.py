@@ -21,7 +21,7 @@ from fabgen.shop.goods import Plug, Threaded
 from fabgen.shop.strength import strength
 from fabgen.shop.threaded import fasteners
 from fabgen.shop.threaded.engagement import PRACTICE, TappedEngagement, tapped_engagement
-from fabgen.shop.threaded.fasteners import FastenerError, bolt_of_length, choose_bolt
+from fabgen.shop.threaded.fasteners import FastenerError, TooShortError, bolt_of_length, choose_bolt, longest_bolt
 from fabgen.shop.threaded.nuts import bolt_standard, choose_nut
 from fabgen.shop.threads import Thread, ThreadError, parse_thread
 from fabgen.wording.sentence import joined, sentence, to_paste
@@ -147,7 +147,12 @@ def _stack(
         depth = None if tapped is None else tapped.depth
         last = layers[-1].thickness if len(layers) > 1 else None
         if bolt.length is None:
-            choice = choose_bolt(thread, grip, washers, bolt.nut, depth, nut.height, last)
+            try:
+                choice = choose_bolt(thread, grip, washers, bolt.nut, depth, nut.height, last)
+            except TooShortError:
+                # What is wrong with the stack is told by the checks: they are to see it.
+                longest = longest_bolt(thread)
+                choice = bolt_of_length(thread, longest, grip, washers, bolt.nut, nut.height)
         else:
             choice = bolt_of_length(thread, bolt.length, grip, washers, bolt.nut, nut.height)
     except FastenerError as fault:

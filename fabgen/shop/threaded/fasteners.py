@@ -59,6 +59,10 @@ class FastenerError(InputError):
     """There is no such bolt."""
 
 
+class TooShortError(FastenerError):
+    """No bolt is long enough."""
+
+
 @dataclass(frozen=True, slots=True)
 class BoltChoice:
     """A bolt for a stack of parts, mm.
@@ -218,7 +222,8 @@ def choose_bolt(
         height: of the nut, mm; left out: the usual one's.
         last_layer: thickness of the last of several parts, mm, which the last joint is before; None for a single one.
     Raises:
-        FastenerError: there is no such bolt, or none is long enough.
+        FastenerError: there is no such bolt.
+        TooShortError: none is long enough.
     """
     washer = washer_thickness(thread) if washers else 0.0
     over = nut_height(thread, nut) if height is None else height
@@ -237,14 +242,14 @@ def choose_bolt(
                 return choice
     if fitting:
         return fitting[0]
-    longest = max(length for length, _, _ in _candidates(thread))
+    longest = longest_bolt(thread)
     what = sentence(
         f"no {thread.size} bolt is long enough: ",
         mm(needed, 1, fixed=True),
         " is needed for a grip of ",
         mm(grip, 1, fixed=True),
     )
-    raise FastenerError(
+    raise TooShortError(
         what, sentence(f"{thread.size} bolts are ", mm(longest, 3), " long at most: threaded rod, or less grip")
     )
 
@@ -261,6 +266,15 @@ def least_beyond(thread: Thread, nut: NutKind, engagement: float | None = None) 
     if nut != "none":
         return THREADS_OUT * thread.pitch
     return thread.diameter if engagement is None else engagement
+
+
+def longest_bolt(thread: Thread) -> float:
+    """The longest that is made, mm.
+
+    Raises:
+        FastenerError: no table has the thread.
+    """
+    return max(length for length, _, _ in _candidates(thread))
 
 
 def bolt_of_length(
