@@ -11,9 +11,10 @@ import numpy as np
 from fabgen.contact.bolt_rooms import bar_between, met
 from fabgen.contact.near import Boxes
 from fabgen.contact.solids import Solid
-from fabgen.geometry.space.frame import Array, Frame, unit
+from fabgen.geometry.space.frame import Array, unit
 from fabgen.geometry.space.mesh import Places
 from fabgen.parts.piece import LengthPart, LinkPart
+from fabgen.parts.shape.along_tube import along_near, axis_at
 from fabgen.shop.section import Section
 
 _SPACING = 15.0
@@ -136,7 +137,8 @@ def _edges(triangles: Places) -> tuple[Places, Places]:
 
 def _off_skin(part: LengthPart, at: Array, touch: float) -> Array | None:
     """The direction off a tube's skin at a place on it, (3,); None of a place that is farther from it than `touch`."""
-    frame = _axis_at(part, at)
+    on = np.clip(along_near(part, at), part.allowance[0], part.length - part.allowance[1])
+    frame = axis_at(part, float(on))
     along, y, z = frame.inside(at).tolist()
     if abs(along) > touch:
         return None  # past an end
@@ -150,17 +152,3 @@ def _off_skin(part: LengthPart, at: Array, touch: float) -> Array | None:
     if abs(max(past_y, past_z)) > touch:
         return None
     return math.copysign(1.0, y) * frame.y if past_y > past_z else math.copysign(1.0, z) * frame.z
-
-
-def _axis_at(part: LengthPart, at: Array) -> Frame:
-    """The tube's frame where a place is nearest to its middle line."""
-    assert part.frame is not None
-    if part.path is not None:
-        stretch = part.path.nearest(at)
-        return stretch.frame_at(float(stretch.locate(at[None, :], 0.0, stretch.length)[0][0]))
-    start, finish = part.ends
-    along = float((at - part.frame.origin) @ part.frame.x)
-    ends = [float((end.frame.origin + end.line.longest * end.frame.x - part.frame.origin) @ part.frame.x)
-            for end in (start, finish)]  # fmt: skip
-    on = min(max(along, min(ends)), max(ends))
-    return Frame(part.frame.origin + on * part.frame.x, part.frame.x, part.frame.y, part.frame.z)

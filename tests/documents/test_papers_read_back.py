@@ -27,8 +27,8 @@ from fabgen.documents.set_out.set_out_pdf import set_out_pdf
 from fabgen.geometry.space.frame import Array
 from fabgen.job.reader import read_text
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.holes.openings import saw_cut_at
 from fabgen.parts.piece import Datum, FlatPart, LengthPart, LinkPart, Piece, ProfilePart
+from fabgen.parts.shape.along_tube import saw_cut_at
 from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.parts.survey.check_distances import heights
 from fabgen.parts.survey.following import Survey

@@ -14,8 +14,9 @@ import numpy as np
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.job.errors import InputError
 from fabgen.job.tables.tube_hole_tables import JOB_SIDES, SlitGiven, TubeHoleGiven
-from fabgen.parts.holes.openings import Stretch, closed_edge, cut_at, off_the_end, saw_cut_at, stretch_along, tangents
+from fabgen.parts.holes.openings import Stretch, closed_edge, cut_at, off_the_end, stretch_along, tangents
 from fabgen.parts.piece import DrilledHole, Fact, LengthPart, fact
+from fabgen.parts.shape.along_tube import along_near, saw_cut_at
 from fabgen.parts.shape.sections import angle_about, section_profile
 from fabgen.shop.section import Section
 from fabgen.shop.threaded.clearance_holes import HoleFit, UnknownBoltError, clearance
@@ -193,20 +194,6 @@ def _first(part: LengthPart, given: TubeHoleGiven) -> float:
         return part.length - given.at if given.from_ == "finish" else given.at
     assert given.near is not None
     return along_near(part, np.array(given.near.xyz))
-
-
-def along_near(part: LengthPart, point: Array) -> float:
-    """How far along a placed tube the place nearest to a point is, mm from the start's saw cut.
-
-    Args:
-        part: the tube.
-        point: (3,) mm.
-    """
-    assert part.frame is not None
-    saw_cut = saw_cut_at(part)
-    if part.path is None:
-        return float((point - part.frame.origin) @ part.frame.x) - saw_cut
-    return float(part.path.locate(point[np.newaxis])[0][0]) - saw_cut
 
 
 def way_round(part: LengthPart, along: float, given: TubeHoleGiven | SlitGiven) -> tuple[float, float]:

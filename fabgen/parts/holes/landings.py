@@ -11,8 +11,9 @@ import numpy as np
 from fabgen.geometry.tube.centreline import Centreline
 from fabgen.geometry.tube.contact import greatest
 from fabgen.geometry.tube.solids import Walls
-from fabgen.parts.holes.openings import Stretch, saw_cut_at, stretch_at
+from fabgen.parts.holes.openings import Stretch, stretch_at
 from fabgen.parts.piece import BendPlace, Landing, LengthPart, WorkedEnd
+from fabgen.parts.shape.along_tube import saw_cut_at
 from fabgen.parts.shape.tubes import as_met, frame_near
 
 

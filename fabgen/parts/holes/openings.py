@@ -20,6 +20,7 @@ from fabgen.geometry.tube.penetration import Outside, Penetration, penetration
 from fabgen.geometry.tube.profile import Profile
 from fabgen.geometry.tube.solids import Walls
 from fabgen.parts.piece import At, Joint, LengthPart, Opening, WorkedEnd
+from fabgen.parts.shape.along_tube import saw_cut_at
 from fabgen.parts.shape.cuts import SHORTEST, TRUE
 from fabgen.parts.shape.sections import bore_of, profile_at, section_profile
 from fabgen.shop.section import Section
@@ -182,13 +183,6 @@ def _stretch(part: LengthPart, path: Centreline, straight: Straight) -> Stretch:
         -math.inf if first else begin,
         math.inf if last else begin + straight.length,
     )
-
-
-def saw_cut_at(part: LengthPart) -> float:
-    """Where the start's saw cut of a placed tube lies along its centreline, mm from the route's start."""
-    assert part.frame is not None
-    start = part.ends[0]
-    return float((start.frame.origin - part.frame.origin) @ part.frame.x) + start.line.longest - part.allowance[0]
 
 
 def _outside(section: Section, frame: Frame, ahead: float) -> Outside:

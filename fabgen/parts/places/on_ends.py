@@ -13,7 +13,7 @@ import shapely
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.holes.drilled_holes import around
 from fabgen.parts.piece import EndSetOut, FlatPart, LengthPart, LinkPart, Piece, Place, WorkedEnd
-from fabgen.parts.places.on_tube import axis_at
+from fabgen.parts.shape.along_tube import axis_at
 from fabgen.parts.shape.sections import end_profile
 from fabgen.parts.shape.standing import is_disc
 

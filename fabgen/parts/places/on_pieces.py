@@ -10,10 +10,8 @@ import numpy as np
 from fabgen.geometry.space.frame import Array
 from fabgen.job.expansion.pieces import pieces_of
 from fabgen.job.tables.place_tables import PlaceGiven
-from fabgen.parts.holes.drilled_holes import along_near
-from fabgen.parts.holes.openings import saw_cut_at
 from fabgen.parts.piece import LengthPart, Piece
-from fabgen.parts.places.on_tube import axis_at
+from fabgen.parts.shape.along_tube import along_near, axis_at, saw_cut_at
 
 
 def on_piece(mark: str, given: PlaceGiven, known: Mapping[str, Piece]) -> tuple[str, PlaceGiven]:

@@ -12,10 +12,11 @@ from fabgen.geometry.tube.centreline import Turn
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.tables.place_tables import PlaceGiven
 from fabgen.job.tables.tube_hole_tables import SIDES
-from fabgen.parts.holes.drilled_holes import along_near, around, side_round
-from fabgen.parts.holes.openings import cut_at, saw_cut_at, stretch_along
+from fabgen.parts.holes.drilled_holes import around, side_round
+from fabgen.parts.holes.openings import cut_at, stretch_along
 from fabgen.parts.piece import LengthPart, Skin
 from fabgen.parts.places.keys import along_given, needs_no, past_the_end, where_key
+from fabgen.parts.shape.along_tube import along_near, axis_at, saw_cut_at
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import mm, sentence
 
@@ -75,21 +76,6 @@ def skin_at(part: LengthPart, along: float, axis: Frame, way: float, out: Array)
         way=way,
         datum="the middle",
     )
-
-
-def axis_at(part: LengthPart, along: float) -> Frame:
-    """A placed tube's frame at a place, x along it, z its top.
-
-    Args:
-        part: the tube.
-        along: mm from its start's saw cut.
-    """
-    s = along + saw_cut_at(part)
-    if part.path is not None:
-        return part.path.frame_at(s)
-    assert part.frame is not None
-    frame = part.frame
-    return Frame(frame.origin + s * frame.x, frame.x, frame.y, frame.z)
 
 
 def _bend_at(part: LengthPart, along: float) -> Turn | None:

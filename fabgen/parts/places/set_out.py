@@ -7,12 +7,11 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.holes.drilled_holes import along_near
-from fabgen.parts.holes.openings import saw_cut_at
 from fabgen.parts.piece import FlatPart, HoleSetOut, LengthPart, Piece, Place, ProfilePart, SetOut, Skin, tube_parts
 from fabgen.parts.places.on_ends import TubeEnds, on_end
-from fabgen.parts.places.on_tube import axis_at, skin_at
+from fabgen.parts.places.on_tube import skin_at
 from fabgen.parts.places.touching import touching
+from fabgen.parts.shape.along_tube import along_near, axis_at, saw_cut_at
 from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.parts.shape.standing import bar_skin
 

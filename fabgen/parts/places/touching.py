@@ -12,11 +12,11 @@ from fabgen.geometry.space.frame import Array
 from fabgen.job.errors import InputError
 from fabgen.job.tables.place_tables import PlaceGiven
 from fabgen.job.values.point import Point
-from fabgen.parts.holes.drilled_holes import along_near
 from fabgen.parts.piece import Datum, FlatPart, LengthPart, Piece, Place, ProfilePart, Skin
 from fabgen.parts.places.on_profile import skin_of_profile
 from fabgen.parts.places.on_sheet import skin_of_sheet
-from fabgen.parts.places.on_tube import axis_at, skin_at
+from fabgen.parts.places.on_tube import skin_at
+from fabgen.parts.shape.along_tube import along_near, axis_at
 
 FEET = ("foot", "first leg's foot")
 """What the lower edges are called that are cut to sit on tubes."""

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fabgen.geometry.space.frame import Array, Frame
-from fabgen.parts.holes.openings import saw_cut_at
 from fabgen.parts.piece import LengthPart, LinkPart, Piece, ProfilePart
+from fabgen.parts.shape.along_tube import saw_cut_at
 
 
 @dataclass(frozen=True, eq=False)
