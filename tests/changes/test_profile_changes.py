@@ -67,7 +67,7 @@ def test_another_profile() -> None:
         "section angle 40 x 40 x 4 to angle 40 x 40 x 5"
     ]
     inches = told(profile(sawn(0.0)), profile(sawn(0.0), section=other), "in")
-    assert inches == ['section angle 1.575 x 1.575 x 0.157" to angle 1.575 x 1.575 x 0.197"']
+    assert inches == ["section angle 40 x 40 x 4 mm to angle 40 x 40 x 5 mm"]
 
 
 def rail(along: float, legs: tuple[str, str], gauge: float = 20.0, back: bool = False) -> str:

@@ -56,7 +56,7 @@ def photograph(page: Path, picture: Path) -> None:
     shot = page.with_name("shot.png")
     options = "--headless --no-sandbox --disable-gpu --disable-background-networking --window-size=1280,860"
     profile = f"--user-data-dir={page.parent / 'browser'}"
-    command = ["chromium", *options.split(), profile, "--virtual-time-budget=8000", f"--screenshot={shot}"]
+    command = ["chromium", *options.split(), profile, "--virtual-time-budget=30000", f"--screenshot={shot}"]
     subprocess.run([*command, page.as_uri()], check=True, capture_output=True)
     view = Image.open(shot).convert("RGB").crop(VIEW)
     drawn = ImageOps.invert(view).getbbox()
