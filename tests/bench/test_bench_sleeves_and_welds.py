@@ -10,7 +10,7 @@ from fabgen.documents.dxf.sleeves import sleeve_stl
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import tube_parts
-from fabgen.parts.tube.joint_welds import end_welds
+from fabgen.parts.tube.joint_welds import end_welds, jutted_over
 
 PIECE = CASES["rectangular onto round"]
 
@@ -26,7 +26,7 @@ def test_weld_run_of_one_end(benchmark: Any) -> None:
         {"mark": "T2", "section": "48.3 x 3.2", "route": [[0, 0, 0], [500, 500, 0]]},
     ]
     job = all_pieces(Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": tubes}))
-    parts = tube_parts(job)
-    (weld,) = benchmark(lambda: list(end_welds("T2", parts["T2"], parts["T2"].ends[0], parts)))
+    parts, faces = tube_parts(job), jutted_over(job)
+    (weld,) = benchmark(lambda: list(end_welds("T2", parts["T2"], parts["T2"].ends[0], parts, faces)))
     assert np.degrees(weld.run.least) < 46.0
     assert not math.isnan(weld.length)
