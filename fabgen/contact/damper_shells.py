@@ -8,7 +8,7 @@ import numpy as np
 
 from fabgen.contact.pins import Pins
 from fabgen.contact.round_shells import PLACES, ball, bar
-from fabgen.geometry.space.frame import Array, unit
+from fabgen.geometry.space.frame import Array, any_across, unit
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.job.tables.movement_tables import Damper
 from fabgen.motion.dampers import body_begins, thickness
@@ -32,7 +32,7 @@ def damper_shells(damper: Damper, pins: Pins) -> tuple[Mesh, ...]:
     if length <= 2.0 * begins:
         return ()
     along = (b - a) / length
-    up = np.eye(3)[int(np.argmin(np.abs(along)))]
+    up = any_across(along)
     body = bar(a + begins * along, b - begins * along, up, thickness(damper))
     return (body, *_eyes(damper, (a, b), along, pins))
 

@@ -12,7 +12,7 @@ from fabgen.contact.link_shells import link_shells
 from fabgen.contact.round_shells import bar
 from fabgen.contact.solids import Shape, Solid
 from fabgen.geometry.mechanics.constraints import FRAME
-from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.frame import Array, Frame, any_across
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.job.tables.movement_tables import Damper
 from fabgen.motion.dampers import halves, thickness
@@ -88,7 +88,7 @@ def _frames(frame: Frame, body: int, follow: Follow) -> tuple[Frame, ...]:
 
 def _between(a: Array, b: Array) -> tuple[Frame, ...]:
     """Frames from points to points, (s, 3) each: x along, and y without a jump from one to the next."""
-    hint = np.eye(3)[int(np.argmin(np.abs(b[0] - a[0])))]
+    hint = any_across(b[0] - a[0])
     found = []
     for p, q in zip(a, b, strict=True):
         frame = Frame.along(p, q - p, hint)

@@ -16,7 +16,7 @@ import numpy as np
 
 from fabgen.contact.near import Boxes
 from fabgen.contact.solids import Solid
-from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.frame import Array, Frame, any_across
 from fabgen.geometry.space.skin import PlacedSkin, thread
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.values.point import Point
@@ -237,4 +237,4 @@ def _looks() -> list[PlacedSkin]:
 
 def _along(at: Array, way: Array) -> Frame:
     """A frame along a line, whichever way up."""
-    return Frame.along(at, way, np.eye(3)[int(np.argmin(np.abs(way)))])
+    return Frame.along(at, way, any_across(way))

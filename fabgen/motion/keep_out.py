@@ -17,7 +17,7 @@ import numpy as np
 
 from fabgen.geometry.mechanics.envelopes import KeepOutShape, MovedShape, ball_gaps, clearances
 from fabgen.geometry.mechanics.skin_clearance import MovedSkin, TriangleSkin, skin_clearances
-from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.frame import Array, Frame, any_across
 from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.job.errors import Path, Problem, Problems
 from fabgen.job.tables.movement_tables import SHOULDER, Damper, Envelope, Wheel
@@ -218,7 +218,7 @@ def between(a: Array, b: Array, diameter: float) -> tuple[KeepOutShape, Frame]:
 
 
 def _along(origin: Array, along: Array) -> Frame:
-    return Frame.along(origin, along, np.eye(3)[int(np.argmin(np.abs(along)))])
+    return Frame.along(origin, along, any_across(along))
 
 
 def _link(linkage: Linkage, rod: Rod) -> Obstacle:

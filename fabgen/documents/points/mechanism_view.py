@@ -19,7 +19,7 @@ from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.mechanics.constraints import FRAME, Places
 from fabgen.geometry.mechanics.mechanism import Screw
 from fabgen.geometry.plane.outline import Xy
-from fabgen.geometry.space.frame import Array
+from fabgen.geometry.space.frame import Array, any_across
 from fabgen.motion.linkage import Linkage
 from fabgen.motion.travel import Follow
 from fabgen.parts.shape.directions import array, direction
@@ -139,7 +139,7 @@ def _points_of(linkage: Linkage, body: int) -> list[Array]:
 
 
 def _ring(centre: Array, axis: Array, radius: float, part: float = 1.0) -> Array:
-    hint = np.eye(3)[int(np.argmin(np.abs(axis)))]
+    hint = any_across(axis)
     one = np.cross(axis, hint)
     one = one / np.linalg.norm(one)
     other = np.cross(axis, one)
@@ -175,7 +175,7 @@ def _head(tip: Array, way: Array, axis: Array, length: float) -> list[Chain]:
     way = way / np.linalg.norm(way)
     aside = np.cross(axis, way)
     if np.linalg.norm(aside) < 1e-6:
-        aside = np.cross(np.eye(3)[int(np.argmin(np.abs(way)))], way)
+        aside = np.cross(any_across(way), way)
     aside = aside / np.linalg.norm(aside)
     other = np.cross(way, aside)
     return [

@@ -22,7 +22,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.geometry.space.frame import Array, unit
+from fabgen.geometry.space.frame import Array, any_across, unit
 
 Ints = NDArray[np.int64]
 FRAME = -1
@@ -59,7 +59,7 @@ def across(axis: Array) -> tuple[Array, Array]:
         axis: (3,), of any length.
     """
     axis = unit(axis)
-    hint = _AXES[int(np.argmin(np.abs(axis)))]
+    hint = any_across(axis)
     one = unit(np.cross(axis, hint))
     return one, np.cross(axis, one)
 

@@ -39,6 +39,15 @@ def cross(a: Array, b: Array) -> Array:
     return np.array([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx])
 
 
+def any_across(way: Array) -> Array:
+    """The axis of the space that runs most across a direction, as a hint where any will do, (3,).
+
+    Args:
+        way: (3,), of any length.
+    """
+    return np.asarray(np.eye(3)[int(np.argmin(np.abs(way)))])
+
+
 @dataclass(frozen=True, eq=False)
 class Frame:
     """Origin and axes, each of shape (3,), in the coordinates of the space that holds it."""

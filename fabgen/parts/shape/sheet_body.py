@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 from fabgen.geometry.plane.outline import Circle, Loop, Outline, Vertex
 from fabgen.geometry.sheet.folded import Facet, fold_up, placed_faces
 from fabgen.geometry.sheet.folds import Face, FoldTree
-from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.frame import Array, Frame, any_across
 from fabgen.geometry.space.mesh import EdgedMesh, round_edges
 from fabgen.parts.piece import FlatPart, Rolled
 from fabgen.parts.shape.band_body import band_facets
@@ -112,8 +112,7 @@ def _triangles(facet: Facet) -> list[tuple[int, int, int]]:
         return [(0, i, i + 1) for i in range(1, count - 1)]
     every = np.vstack([facet.points, *facet.holes])
     normal = np.cross(facet.points, np.roll(facet.points, -1, axis=0)).sum(axis=0)
-    spare = np.eye(3)[int(np.argmin(np.abs(normal)))]
-    plane = Frame.along(facet.points[0], normal / np.linalg.norm(normal), spare)
+    plane = Frame.along(facet.points[0], normal / np.linalg.norm(normal), any_across(normal))
     flat = plane.inside(every)[:, 1:]
     starts = np.cumsum([0, count, *(len(hole) for hole in facet.holes)])
     rings = [flat[a:b] for a, b in pairwise(starts.tolist())]

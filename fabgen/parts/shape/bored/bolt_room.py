@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.frame import Array, Frame, any_across
 from fabgen.parts.shape.bored.hole_ways import FINE, HoleWay
 
 if TYPE_CHECKING:
@@ -27,7 +27,7 @@ def looking(axis: Array) -> Frame:
     Args:
         axis: unit, (3,).
     """
-    return Frame.along(np.zeros(3), axis, np.eye(3)[int(np.argmin(np.abs(axis)))])
+    return Frame.along(np.zeros(3), axis, any_across(axis))
 
 
 def seen(way: HoleWay, frame: Frame) -> Polygon:
