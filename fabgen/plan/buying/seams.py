@@ -11,7 +11,7 @@ import numpy as np
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import CutLine, FlatPart, LengthPart, LinkPart, Piece, ProfilePart, made_here
 from fabgen.parts.shape.welds.welded import LET_IN
-from fabgen.plan.buying.cover_seams import seam_round
+from fabgen.plan.buying.cover_seams import bodies_in_place, seam_round
 from fabgen.shop.section import Section
 
 WIDEST = math.radians(135.0)
@@ -44,6 +44,7 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
     stood_on = {end.stands_on for part in parts for end in part.ends} | {
         weld.onto for part in parts for weld in part.welds
     }
+    bodies = bodies_in_place(pieces) if let_in else []
     found: list[Seam] = []
     unknown: list[str] = []
     for piece in made_here(pieces):
@@ -55,7 +56,7 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
         elif isinstance(piece.shape, ProfilePart):
             own = _profile_seams(piece, piece.shape, walls)
         elif piece.mark in let_in and isinstance(piece.shape, FlatPart):
-            long = seam_round(piece, pieces, max(let_in[piece.mark], job.job.weld_gap))
+            long = seam_round(piece, bodies, max(let_in[piece.mark], job.job.weld_gap))
             own = [Seam(piece.mark, long or piece.shape.outline.perimeter, piece.shape.thickness)]
         else:
             own = []
