@@ -44,6 +44,11 @@ class Section:
         return 0.0 if self.is_solid else self.width - 2.0 * self.wall
 
     @property
+    def narrow_bore(self) -> float:
+        """The narrower inside size, mm (0 for solid bar)."""
+        return 0.0 if self.is_solid else min(self.width, self.depth) - 2.0 * self.wall
+
+    @property
     def inner_corner(self) -> float:
         """Corner radius of the bore, mm."""
         return max(0.0, self.corner - self.wall)

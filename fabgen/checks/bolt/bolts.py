@@ -22,7 +22,7 @@ from fabgen.parts.piece import (
 )
 from fabgen.parts.shape.bored.facing_holes import facing_holes
 from fabgen.plan.plan import BoltStack
-from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
+from fabgen.shop.threaded.clearance_holes import clearance_diameter
 from fabgen.shop.threaded.fasteners import ABSURD, FastenerError, choose_bolt, least_beyond, spacer_for_shank
 from fabgen.shop.threaded.nuts import PAIRING, THIN, is_weaker
 from fabgen.shop.threads import Thread
@@ -90,7 +90,7 @@ def bolt_in_eye(job: Checked) -> Iterator[Found]:
 def pivot_hole(job: Checked) -> Iterator[Found]:
     """A bolt that parts turn on, or that goes through a rod end, sits in holes of the close fit."""
     for stack in job.plan.bolts:
-        most = _close_fit(stack.choice.thread) if stack.pivot else None
+        most = clearance_diameter(stack.choice.thread.bolt, "close") if stack.pivot else None
         loose: dict[float, list[str]] = {}
         for mark, shape in _parts(job, stack) if most is not None else ():
             holes = [least_width(hole) for hole in shape.all_holes] if isinstance(shape, FlatPart) else []
@@ -367,14 +367,6 @@ def _parts(job: Checked, stack: BoltStack) -> Iterator[tuple[str, FlatPart | Len
 def _clamped(job: Checked) -> Iterator[tuple[BoltStack, str, FlatPart | LengthPart | ProfilePart]]:
     """(bolt, mark, part) for each part that any bolt goes through."""
     return ((stack, *each) for stack in job.plan.bolts for each in _parts(job, stack))
-
-
-def _close_fit(thread: Thread) -> float | None:
-    """The hole of the close fit, mm; None where no table has the bolt."""
-    try:
-        return clearance(thread.bolt, "close").diameter
-    except UnknownBoltError:
-        return None
 
 
 def _passes(hole: Hole, diameter: float) -> bool:

@@ -9,7 +9,7 @@ from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.job.tables.lengths.bar_tables import Bush
 from fabgen.parts.piece import LengthPart, Piece
 from fabgen.plan.plan import BoltStack
-from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
+from fabgen.shop.threaded.clearance_holes import clearance_diameter
 from fabgen.shop.threads import Thread
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm
@@ -31,13 +31,13 @@ def pivot_bore(job: Checked) -> Iterator[Found]:
     shapes = {piece.mark: piece.shape for piece in job.pieces}
     loose: dict[tuple[Thread, float], list[tuple[str, BoltStack]]] = {}
     for stack in job.plan.bolts:
-        most = _coarse_fit(stack.choice.thread) if stack.pivot else None
+        most = clearance_diameter(stack.choice.thread.bolt, "coarse") if stack.pivot else None
         for layer in stack.layers if most is not None else ():
             tube = shapes.get(layer.mark) if layer.along else None
-            if not isinstance(tube, LengthPart) or most is None or bore_of(tube) <= most + SLACK:
+            if not isinstance(tube, LengthPart) or most is None or (bore := tube.section.narrow_bore) <= most + SLACK:
                 continue
-            if not any(fills(bush, tube) and _bore_of_bush(bush) <= most + SLACK for bush in job.job.bush):
-                loose.setdefault((stack.choice.thread, round(bore_of(tube), 3)), []).append((layer.mark, stack))
+            if not any(fills(bush, tube) and bush.section.bore <= most + SLACK for bush in job.job.bush):
+                loose.setdefault((stack.choice.thread, round(bore, 3)), []).append((layer.mark, stack))
     for (thread, bore), cases in loose.items():
         marks = ", ".join(dict.fromkeys(mark for mark, _ in cases))
         yield found(
@@ -55,24 +55,8 @@ def is_in_a_bore(bush: Bush, pieces: Iterable[Piece]) -> bool:
 
 def fills(bush: Bush, tube: LengthPart) -> bool:
     """Whether a bush goes into the bore of a round tube and fills it."""
-    return tube.section.is_round and bore_of(tube) - LOOSE <= bush.section.width <= bore_of(tube) + SLACK
-
-
-def bore_of(tube: LengthPart) -> float:
-    """The narrower way through a tube, mm."""
-    return min(tube.section.width, tube.section.depth) - 2.0 * tube.section.wall
-
-
-def _bore_of_bush(bush: Bush) -> float:
-    return bush.section.width - 2.0 * bush.section.wall
-
-
-def _coarse_fit(thread: Thread) -> float | None:
-    """The hole of the coarse fit, mm; None where no table has the bolt."""
-    try:
-        return clearance(thread.bolt, "coarse").diameter
-    except UnknownBoltError:
-        return None
+    bore = tube.section.narrow_bore
+    return tube.section.is_round and bore - LOOSE <= bush.section.width <= bore + SLACK
 
 
 RULES = (pivot_bore,)

@@ -67,7 +67,7 @@ def hole_in_wall(job: Checked) -> Iterator[Found]:
 
 def _sizes(hole: Opening) -> tuple[Sentence, ...]:
     """How wide a hole is, and the bore that it is to come out in."""
-    bore = min(hole.onto.width, hole.onto.depth) - 2.0 * hole.onto.wall
+    bore = hole.onto.narrow_bore
     off = sentence(", ", mm(abs(hole.offset)), " off the middle") if abs(hole.offset) > _AXIAL else sentence("")
     return (sentence(hole.bore_size, off, " in a bore of ", mm(bore)),)
 

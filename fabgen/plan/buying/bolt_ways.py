@@ -11,7 +11,7 @@ from fabgen.job.tables.buying_tables import Bolt
 from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece
 from fabgen.parts.shape.bored.bolt_room import PARALLEL, passes
 from fabgen.parts.shape.bored.passages import SLACK, Passage, passages
-from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
+from fabgen.shop.threaded.clearance_holes import clearance_diameter
 from fabgen.shop.threads import Thread
 
 _IN_LINE = 1.0
@@ -81,11 +81,8 @@ def _is_in_line(bore: Passage, others: Sequence[Passage], thread: Thread) -> boo
 
 def _fits(bore: float, thread: Thread) -> bool:
     """Whether a bore is no wider than the widest hole that is usual for a bolt."""
-    try:
-        most = clearance(thread.bolt, "coarse").diameter
-    except UnknownBoltError:
-        return False
-    return thread.diameter - SLACK <= bore <= most + SLACK
+    most = clearance_diameter(thread.bolt, "coarse")
+    return most is not None and thread.diameter - SLACK <= bore <= most + SLACK
 
 
 def goes_along(ways: Sequence[Passage]) -> bool:

@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from fabgen.parts.piece import LinkPart, Piece
 from fabgen.plan.plan import BoltStack, Purchase
-from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
+from fabgen.shop.threaded.clearance_holes import clearance_diameter
 from fabgen.wording.sentence import Sentence, as_made, mm, sentence
 
 ITEM = "spacer"
@@ -86,19 +86,12 @@ def spacers(stacks: Sequence[BoltStack]) -> list[Spacer]:
             last = found.get(key)
             found[key] = Spacer(
                 thread.size,
-                (thread.diameter, _widest(thread.bolt, thread.diameter)),
+                (thread.diameter, clearance_diameter(thread.bolt, "medium") or thread.diameter),
                 layer.thickness,
                 stack.quantity + (last.quantity if last else 0),
                 tuple(dict.fromkeys((*(last.stacks if last else ()), stack.name))),
             )
     return sorted(found.values(), key=lambda each: (each.bore, each.length))
-
-
-def _widest(bolt: str, diameter: float) -> float:
-    try:
-        return clearance(bolt, "medium").diameter
-    except UnknownBoltError:
-        return diameter
 
 
 def bore_text(spacer: Spacer) -> Sentence:

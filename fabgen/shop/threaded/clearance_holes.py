@@ -70,6 +70,18 @@ def clearance(bolt: str, fit: HoleFit = "medium") -> ClearanceHole:
     raise UnknownBoltError(f'"{bolt}" is no bolt size in the tables', _ACCEPTED, _nearest(bolt))
 
 
+def clearance_diameter(bolt: str, fit: HoleFit) -> float | None:
+    """The diameter of `clearance`, mm; None where no table has the bolt.
+
+    Args:
+        bolt, fit: of `clearance`.
+    """
+    try:
+        return clearance(bolt, fit).diameter
+    except UnknownBoltError:
+        return None
+
+
 def _nearest(text: str) -> str:
     number = re.fullmatch(r" *(?:[Mm] ?(\d+(?:\.\d+)?).*|(\d+))", text)
     if number and (number[1] or f"M{number[2]}" in holes("metric")):

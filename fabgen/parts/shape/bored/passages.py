@@ -111,7 +111,7 @@ def _open_bore(part: object) -> float:
     is_open = all(end.form is None and end.cut in ("plain", "plane") for end in part.ends)
     if part.section.is_solid or not is_open:
         return 0.0
-    return min(part.section.width, part.section.depth) - 2.0 * part.section.wall
+    return part.section.narrow_bore
 
 
 def _bores(mark: str, part: object) -> Iterator[Passage]:

@@ -67,7 +67,7 @@ class Mouths:
         if isinstance(end.form, FlattenedEnd):
             return Left(0.0)
         if part.frame is None:
-            return Left(min(part.section.width, part.section.depth) - 2.0 * part.section.wall)
+            return Left(part.section.narrow_bore)
         if (mark, end.at) not in self._known:
             let_in = max(part.section.width, part.section.depth)
             self._known[mark, end.at] = self._left(mark, _end_mouth(part, end), let_in, self._touch + end.gap)
