@@ -92,7 +92,8 @@ class Document:
 
     def _of_firsts(self, problems: Iterable[Problem]) -> list[Problem]:
         """The problems but for those of copies and mirror images whose first has one in the same key: it is the same
-        slip, of which the copy has a copy; of a place the first says which copies have it, or how many."""
+        slip, of which the copy has a copy; of a place the first says which copies have it, or how many, and a copy
+        alone which it is."""
         first = {} if self.expanded is None else {**self.expanded.copies, **self.expanded.images}
         located = [(problem, _mark_at(problem.path, self.tables), _keys(problem.path)) for problem in problems]
         there = {(mark, keys) for _, mark, keys in located}
@@ -107,7 +108,7 @@ class Document:
                 marks.setdefault(at, []).append(mark if of is not None else "")
             elif of is None:
                 own.setdefault((mark, path[2:]), len(told))
-                told.append(problem)
+                told.append(_of_copy(problem, mark) if is_further else problem)
         return [
             replace(problem, said=problem.what + _copies(marks[i]))
             if i in marks and "place" in problem.path
@@ -247,6 +248,13 @@ def repeated(
             text = what.format(shown(name), in_words(earlier[:2]))
             problems.append(Problem(path, text, accepted, other=earlier))
     return problems
+
+
+def _of_copy(problem: Problem, mark: str) -> Problem:
+    """A fault that the place in the file is free of, with which of its copies has it."""
+    number = problem.path[3]
+    assert isinstance(number, int)
+    return replace(problem, said=f"{problem.what} (that is place {number + 1} of {mark})")
 
 
 def _copies(marks: Sequence[str]) -> str:

@@ -144,3 +144,11 @@ def test_a_fault_in_a_place_is_told_once_and_says_which_copies_have_it(
         build(text)
     assert len(caught.value.problems) == len(told)
     assert all(each in describe(problem) for each, problem in zip(told, caught.value.problems, strict=True))
+
+
+def test_a_fault_of_a_copy_alone_says_which_it_is() -> None:
+    row = '[[repeat]]\nparts = ["ARM"]\nstep = [200, 0, 0]\ncount = 4\n'
+    with pytest.raises(JobError) as caught:
+        build(JOB.format(units="mm").replace(MIRROR, row).replace(HERE, PAST.replace("900", "100")))
+    (problem,) = caught.value.problems
+    assert problem.what == "this place lies off RAIL, 100 mm past its finish (that is place 4 of ARM)"
