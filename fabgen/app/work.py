@@ -19,13 +19,17 @@ from fabgen.job.reader import Job, read_job
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
 from fabgen.parts.survey.following import Change, Survey, changes, with_changes
-from fabgen.plan.effort import Effort, Progress, silent
+from fabgen.plan.effort import Effort, Progress, part_of, silent
 from fabgen.plan.job_plan import depends_on_nesting, plan_job
 from fabgen.plan.plan import BoltStack, Plan
 
 if TYPE_CHECKING:
     from fabgen.contact.contacts import Contacts
     from fabgen.motion.movement import Movement
+
+
+_READ, _BUILT, _PLANNED = 0.1, 0.4, 0.7
+"""Shares of the work that are done when these are, by the demo's times."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,11 +68,13 @@ def work_on(
     problems = Problems()
     loaded, rack = None, None
     with problems.at():
+        progress("reading the job", 0.0)
         loaded = with_own_images(read_job(path))
     with problems.at():
         rack = read_rack(rack_path) if rack_path is not None else None
     if loaded is None or problems:
         raise JobError(problems, unread=True)
+    progress("fitting the parts to one another", _READ)
     return planned(loaded, built(loaded), rack, effort, progress)
 
 
@@ -130,9 +136,11 @@ def planned(
             changed = changes(Survey(job, loaded.drawn, loaded.built), all_pieces(loaded.drawn), pieces)
             pieces = with_changes(pieces, changed, loaded.built)
         copied = _copied_bolts(loaded)
-        plan = plan_job(job, pieces, rack, effort or Effort.QUICK, progress, copied)
+        planning = part_of(progress, _BUILT, _PLANNED)
+        plan = plan_job(job, pieces, rack, effort or Effort.QUICK, planning, copied)
         if effort is None and depends_on_nesting(job, plan):
-            plan = plan_job(job, pieces, rack, Effort.NORMAL, progress, copied)
+            plan = plan_job(job, pieces, rack, Effort.NORMAL, planning, copied)
+    progress("holding everything against everything", _PLANNED)
     movement = movement_in(loaded, pieces, plan.bolts)
     checked = Checked(job, pieces, plan, movement, loaded.built, changed, WrittenKeys.of(loaded))
     found = run_checks(checked)

@@ -128,7 +128,7 @@ def thin_wall(of: Link) -> Iterator[Found]:
         yield found("the wall is ", wall, f": the thick bung draws the heat and the thin tube burns; {remedy}")
 
 
-@rule("rod-end-figures", Level.NOTE, source=MEMORY)
+@rule("rod-end-figures", Level.WARN, source=MEMORY)
 def rod_end_figures(of: Link) -> Iterator[Found]:
     """Figures from the table are to be measured on the real parts before the tube is sawn."""
     remembered = [rod for rod in of.part.rods if {"shank", "thread_length"} & set(rod.remembered)]

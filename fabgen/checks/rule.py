@@ -12,6 +12,7 @@ The docstring's first paragraph is the rule in the manual.  A group names what i
 from __future__ import annotations
 
 import inspect
+import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Generic, Protocol, TypeVar
@@ -116,8 +117,13 @@ def listed_marks(marks: Sequence[str]) -> str:
 
 
 def graded(findings: Iterable[Finding]) -> list[Finding]:
-    """The findings, the gravest first, else as they come."""
-    return sorted(findings, key=lambda finding: finding.level.rank)
+    """The findings, the gravest first, those of a level by their marks (T2 before T10), else as they come."""
+    return sorted(findings, key=lambda finding: (finding.level.rank, [_counting(mark) for mark in finding.marks[:1]]))
+
+
+def _counting(mark: str) -> list[tuple[str, int]]:
+    """What sorts marks as one counts them: T2, T2-R, T10."""
+    return [(letters, int(digits or 0)) for letters, digits in re.findall(r"(\D*)(\d*)", mark)]
 
 
 def merged(findings: Iterable[Finding]) -> list[Finding]:

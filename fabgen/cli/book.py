@@ -24,7 +24,7 @@ def book(
     out: OutFolder = Path("output"),
     issued: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="when it was used")] = None,
 ) -> None:
-    """Take what a job uses off the rack file and put its offcuts on, each with a mark."""
+    """Take what a job uses off the rack, and put its offcuts on."""
     from fabgen.app.job_booking import BookingOptions, book_job, report
     from fabgen.app.progress import progress_shown
     from fabgen.job.text.safe_file import NotWrittenError

@@ -20,6 +20,7 @@ def check(
     job: JobFile,
     rack: RackFile = None,
     quiet: Quiet = False,
+    notes: Annotated[bool, typer.Option("--notes", help="all notes in full")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="print the findings as JSON")] = False,
     expanded: Annotated[
         bool,
@@ -42,7 +43,7 @@ def check(
     if as_json:
         _as_json(work)
         return
-    show_findings(work.findings, quiet)
+    show_findings(work.findings, "" if notes else "with --notes", quiet)
     say(f"{counted(len(work.pieces), 'mark')} read and checked; nothing written", quiet)
     say(NOT_CHECKED, quiet)
     finish(work.findings)

@@ -29,7 +29,7 @@ def cope(
     sleeves: Sleeves = False,
     as_json: AsJson = False,
 ) -> None:
-    """One coped tube end without a job file: a true-size template and its figures."""
+    """One coped tube end without a job file, as a template."""
     from fabgen.documents.everything import MakeOptions
     from fabgen.documents.folder import write_folder
     from fabgen.documents.without_job.one_cope import cope_files, cope_json, cope_report, read_cope

@@ -16,7 +16,7 @@ def keys(
         str | None, typer.Argument(metavar="TABLE", help="a table's name, e.g. bracket", autocompletion=table_names)
     ] = None,
 ) -> None:
-    """List what a job file can hold: all tables, or the keys of one table with their meanings."""
+    """List what a job file can hold, or the keys of one table."""
     from fabgen.job.key_help.keys_text import overview, table_text, tables
 
     if table is None:

@@ -21,19 +21,20 @@ def look(
         bool, typer.Option("--watch", help="show the page and make it again each time the job is saved")
     ] = False,
 ) -> None:
-    """Make the page: the job in 3D, each part's drawing and checks, the cut list to tick."""
+    """Make the page: the job in 3D, its drawings and checks."""
     from fabgen.app.live_page import follow, page_of, write_page
     from fabgen.app.progress import progress_shown
     from fabgen.documents.render.words import counted
+    from fabgen.plan.effort import part_of
 
     if watch:
         written(lambda: good_input(lambda: follow(job, out / job.stem, rack, typer.echo)))
         return
     with progress_shown() as progress:
-        work = worked(job, rack, progress=progress)
+        work = worked(job, rack, progress=part_of(progress, 0.0, 0.6))
         progress("drawing the page", 0.6)
         html = page_of(work)
     page = written(lambda: write_page(out / job.stem, html))
-    show_findings(work.findings, quiet)
+    show_findings(work.findings, "on the page", quiet)
     say(f"{counted(len(work.pieces), 'mark')} -> {page}", quiet)
     finish(work.findings)

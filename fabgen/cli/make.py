@@ -26,6 +26,8 @@ from fabgen.cli.terminal import say, show_findings
 
 MOST_CHANGES = 8
 """So many changes of a list are printed; changes.txt has all."""
+_WORKED = 0.45
+"""The share of the work that is done when the job is checked and no paper is drawn, by the demo's times."""
 
 
 def make(
@@ -50,19 +52,20 @@ def make(
     ] = False,
     quiet: Quiet = False,
 ) -> None:
-    """Make everything: cut list, templates, flat patterns, drawings, lists."""
+    """Make all papers and patterns of a job."""
     sheet, day, settings = paper_named(paper), date_given(issued), user_settings()
     hard = effort_named(effort)
     label_options = labels_wanted(settings, sheet, label_sheet, first_label) if labels or label_sheet else None
     from fabgen.app.issued_papers import kept_record
     from fabgen.app.progress import progress_shown
     from fabgen.documents.folder import settle, write_folder
+    from fabgen.plan.effort import part_of
 
     target = out / job.stem
     written(lambda: settle(target))
     kept_issue = written(lambda: kept_record(target))
     with progress_shown() as progress:
-        work = worked(job, rack, hard, progress)
+        work = worked(job, rack, hard, part_of(progress, 0.0, _WORKED))
         from fabgen.changes.issuing import issuing
         from fabgen.changes.record import NAME
         from fabgen.documents.everything import MakeOptions, job_files, with_date
@@ -70,8 +73,9 @@ def make(
         from fabgen.documents.render.words import counted, figure
         from fabgen.parts.piece import made_here
 
-        progress("drawing the documents", 0.6)
-        options = MakeOptions(sheet, settings.correction(sheet), sleeves, order, patterns, label_options, floor)
+        drawing = part_of(progress, _WORKED, 1.0)
+        correction = settings.correction(sheet)
+        options = MakeOptions(sheet, correction, sleeves, order, patterns, label_options, floor, drawing)
         header = with_date(work.job.definitions.job, day)
         issue = issuing(header, work.pieces, kept_issue, nothing_cut)
         files = written(
@@ -81,7 +85,7 @@ def make(
             )
         )
     kept = written(lambda: write_folder(target, files, aside=[NAME] if issue.unused else []))
-    show_findings(work.findings, quiet)
+    show_findings(work.findings, "in cut-list.pdf", quiet)
 
     def count(folder: str, name_of_one: str, suffix: str = ".dxf") -> str:
         return counted(sum(name.startswith(f"{folder}/") and name.endswith(suffix) for name in files), name_of_one)

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 
 def manual(context: typer.Context, out: OutFolder = Path("output")) -> None:
-    """Write the manual: one page to read in a browser, with every command, key and example."""
+    """Write the manual, one page to read in a browser."""
     from fabgen import __version__
     from fabgen.app.starters import samples, starters
     from fabgen.documents.manual.manual_html import manual_html

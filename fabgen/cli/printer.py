@@ -18,7 +18,7 @@ def printer(
     forget: Annotated[bool, typer.Option("--forget", help="remove the correction of this paper")] = False,
     out: OutFolder = Path("output"),
 ) -> None:
-    """Correct a printer that prints long or short: a test page, then the two lengths you measured."""
+    """Correct a printer that prints long or short."""
     from fabgen.app.printer_setup import FOLDER, change_report, changed_settings, page_files, page_report
     from fabgen.app.settings import write_settings
     from fabgen.documents.folder import write_folder

@@ -13,6 +13,10 @@ if TYPE_CHECKING:
 
 _NARROW = 18
 """All columns but the last are no wider, in letters."""
+_LINE = 120
+"""A note's line where no terminal says how long one is, in letters."""
+_NAMED = 3
+"""So many marks are named in a note's line, the others counted."""
 _STYLES = {"stop": "bold red", "warn": "yellow", "note": ""}
 
 
@@ -34,16 +38,65 @@ def in_order(findings: Iterable[Finding]) -> list[Finding]:
     return graded(merged(findings))
 
 
-def show_findings(findings: Iterable[Finding], quiet: bool = False) -> None:
-    """All findings; when quiet only the stops."""
+def show_findings(findings: Iterable[Finding], whole: str = "", quiet: bool = False) -> None:
+    """What the checks found: stops and looks in full, notes a line a kind.
+
+    Args:
+        findings: all of them.
+        whole: where the notes stand in full, "in cut-list.pdf"; '' where they are printed in full here.
+        quiet: nothing but the stops.
+    """
+    from textwrap import shorten
+
     shown = [finding for finding in in_order(findings) if not quiet or finding.is_stop]
+    kinds = _kinds_of_notes(shown) if whole else {}
+    in_full = [finding for finding in shown if finding.rule not in kinds or not _is_note(finding)]
     if not is_watched():
-        for finding in shown:
+        for finding in in_full:
             about = f"{finding.mark}: " if finding.mark else ""
             typer.echo(f"{finding.level.word}  {about}{finding.text}")
-    elif shown:
-        rows = [(finding.level.word, finding.mark, finding.text) for finding in shown]
-        show_table(("", "mark", "what was found"), rows, style=[_STYLES[finding.level] for finding in shown])
+    elif in_full:
+        rows = [(finding.level.word, finding.mark, finding.text) for finding in in_full]
+        show_table(("", "mark", "what was found"), rows, style=[_STYLES[finding.level] for finding in in_full])
+    width = _columns() if is_watched() else _LINE
+    for notes in kinds.values():
+        typer.echo(f"note  {shorten(f'{_about(notes)}{notes[0].text}', width - 6, placeholder=' ...')}")
+    if kinds:
+        count = sum(map(len, kinds.values()))
+        typer.echo(f"{count} note{'s' if count > 1 else ''}, in full {whole}")
+
+
+def _is_note(finding: Finding) -> bool:
+    from fabgen.wording.levels import Level
+
+    return finding.level is Level.NOTE
+
+
+def _kinds_of_notes(findings: Iterable[Finding]) -> dict[str, list[Finding]]:
+    """The notes by the rule that made them."""
+    kinds: dict[str, list[Finding]] = {}
+    for finding in filter(_is_note, findings):
+        kinds.setdefault(finding.rule, []).append(finding)
+    return kinds
+
+
+def _about(notes: Sequence[Finding]) -> str:
+    """What the first of the notes is about, and after it the marks of its like."""
+    like = dict.fromkeys(mark for note in notes[1:] for mark in note.marks)
+    besides = f"; like it {_some(list(like))}" if like else ""
+    first = _some(notes[0].marks)
+    return f"{first}{besides}: " if first else ""
+
+
+def _some(marks: Sequence[str]) -> str:
+    more = len(marks) - _NAMED
+    return ", ".join(marks) if more <= 1 else f"{', '.join(marks[:_NAMED])} and {more} more"
+
+
+def _columns() -> int:
+    import shutil
+
+    return shutil.get_terminal_size().columns
 
 
 def show_rows(

@@ -29,6 +29,7 @@ from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, Piece, to_make
 from fabgen.parts.shape.standing import set_out_marks
 from fabgen.parts.survey.check_distances import EVERYWHERE, Reach, heights, rails
+from fabgen.plan.effort import Progress, silent
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
@@ -44,7 +45,7 @@ class MakeOptions:
     """What the user chose besides the job: paper, the printer's correction, and files made on request only.
 
     All but paper and correction are set for files that are made on request: marking sleeves, the pack for a cutting
-    service, paper patterns, labels, the floor layout.
+    service, paper patterns, labels, the floor layout.  `progress` is told which paper is drawn.
     """
 
     paper: Paper
@@ -54,6 +55,7 @@ class MakeOptions:
     patterns: bool = False
     labels: LabelOptions | None = None
     floor: bool = False
+    progress: Progress = silent
 
     def true_size(self, lay_out: Callable[[Paper], list[Page]]) -> list[Page]:
         """The pages that `lay_out` makes for a sheet, on the chosen paper and corrected for the printer."""
@@ -92,11 +94,13 @@ def job_files(
     paper, cut = options.paper, to_make(pieces)
     welds = contacts.weld_lines if contacts is not None else ()
     flats = {piece.mark: flat_name(piece) for piece in cut if isinstance(piece.shape, FlatPart)}
+    options.progress("cut-list.pdf", 0.0)
     files["cut-list.pdf"] = cut_list_pdf(
         header, pieces, plan, findings, flats, paper, issue, welds, _bodies(pieces, movement)
     )
     if issue is not None and issue.says_something:
         files["changes.txt"] = changes_text(header, issue).encode()
+    options.progress("tube-templates.pdf", 0.1)
     templates = options.true_size(lambda sheet: template_pages(pieces, header, sheet))
     if templates:
         files["tube-templates.pdf"] = render(templates, f"{header.number} tube templates", header.owner)
@@ -105,6 +109,7 @@ def job_files(
         from fabgen.documents.scene.beside import wires  # the jobs that move are few
 
         beside = wires(movement.linkage.job)
+    options.progress("drawings.pdf", 0.25)
     drawings = drawing_pages(pieces, header, paper, header.projection, beside)
     if any(part.bends for piece in cut if (part := piece.length_part)):
         from fabgen.documents.drawing.tube.bend_sheet import bend_sheet_pages  # few jobs bend tube
@@ -117,6 +122,7 @@ def job_files(
         from fabgen.documents.points.movement_pdf import movement_pdf
 
         files["movement.pdf"] = movement_pdf(header, movement, movement_findings(movement, header.units), paper)
+    options.progress("set-out.pdf", 0.65)
     if set_out_marks(pieces):
         from fabgen.documents.set_out.set_out_pdf import set_out_pdf
 
@@ -137,6 +143,7 @@ def job_files(
             files["check-table.pdf"] = table
         if options.floor:
             files |= _floor(header, survey, pieces, options)
+    options.progress("flat patterns and outlines", 0.75)
     for piece in cut:
         if isinstance(piece.shape, FlatPart):
             files[f"flat/{flats[piece.mark]}"] = flat_dxf(piece)
@@ -147,8 +154,10 @@ def job_files(
         parts = {piece.mark: piece.shape for piece in pieces if isinstance(piece.shape, FlatPart)}
         for name, sheet in zip(nest_names(plan.sheets), plan.sheets, strict=True):
             files[f"sheets/{name}"] = nest_dxf(sheet, parts)
+    options.progress("saw-sheets.pdf", 0.85)
     if saw_sheets := saw_sheet_pdf(header, pieces, plan, paper):
         files["saw-sheets.pdf"] = saw_sheets
+    options.progress("shopping-list.pdf", 0.95)
     files["shopping-list.pdf"] = shopping_pdf(header, pieces, plan, paper)
     files["cut-list.csv"] = cut_list_csv(cut, flats, header.units).encode()
     files["shopping-list.csv"] = shopping_csv(plan, header.units).encode()

@@ -9,7 +9,7 @@ from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Piece, made_here, to_make
 from fabgen.plan.bars.bars import BarStock, cuts_of, plan_bars
 from fabgen.plan.bars.shared_cuts import slanted_ends
-from fabgen.plan.effort import Effort, Progress, silent
+from fabgen.plan.effort import Effort, Progress, part_of, silent
 from fabgen.plan.plan import BarBill, BarPlan, Plan, Purchase, SheetPlan
 from fabgen.plan.sheets.blanks import blanks_of
 from fabgen.plan.sheets.sheet_stock import sheet_spacing, sheet_stocks
@@ -53,17 +53,20 @@ def make_plan(
     sheets: list[SheetPlan] = []
     unplaced: list[tuple[str, Sentence]] = []
     too_long: list[tuple[str, float]] = []
-    for (section, material), cuts in cuts_of(cut).items():
-        progress(f"{section} {material}: looking for the fewest bars", 0.0)
+    lengths, flats = cuts_of(cut), blanks_of(cut)
+    steps = len(lengths) + len(flats)
+    for step_done, ((section, material), cuts) in enumerate(lengths.items()):
+        progress(f"{section} {material}: looking for the fewest bars", step_done / steps)
         stock = _bar_stock(job, section, material)
         planned, bill, reasons = plan_bars(section, material, cuts, stock, ends, least_offcut)
         bars += planned
         bills += [bill] if planned else []
         unplaced += reasons
         too_long += [(mark, max(each.usable for each in stock if each.on_hand is None)) for mark, _ in reasons]
-    for metal, blanks in blanks_of(cut).items():
+    for step_done, (metal, blanks) in enumerate(flats.items(), len(lengths)):
+        told = part_of(progress, step_done / steps, (step_done + 1) / steps)
         stocks, spacing = sheet_stocks(job, *metal), sheet_spacing(job, *metal)
-        laid, reasons = plan_sheets(metal, blanks, stocks, spacing, effort, progress, step)
+        laid, reasons = plan_sheets(metal, blanks, stocks, spacing, effort, told, step)
         sheets += laid
         unplaced += reasons
     shopping = tuple(_shopping(job, pieces, bars, sheets))

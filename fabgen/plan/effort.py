@@ -59,6 +59,20 @@ BUDGETS = {
 }
 
 
+def part_of(progress: Progress, start: float, end: float) -> Progress:
+    """Progress of a step that is a part of the work.
+
+    Args:
+        progress: of the whole.
+        start, end: shares of the whole that are done before and after the step.
+    """
+
+    def tell(what: str, share: float) -> None:
+        progress(what, start + (end - start) * share)
+
+    return tell
+
+
 def silent(what: str, share: float) -> None:
     """Progress that goes nowhere.
 

@@ -4,11 +4,16 @@ from __future__ import annotations
 
 import io
 import time
+from pathlib import Path
 
 import pytest
 
 from fabgen.app import progress
 from fabgen.app.progress import progress_shown
+from fabgen.app.work import work_on
+from fabgen.documents.everything import MakeOptions, job_files
+from fabgen.documents.render.paper import find
+from fabgen.plan.effort import part_of
 
 
 class Terminal(io.StringIO):
@@ -43,3 +48,16 @@ def test_what_takes_longer_is_shown_and_wiped(monkeypatch: pytest.MonkeyPatch) -
     before = terminal.getvalue()
     told("after the end", 1.0)
     assert terminal.getvalue() == before
+
+
+def test_the_bar_of_a_whole_job_never_runs_back() -> None:
+    """Bars, sheets, checks and papers are told one after the other, from nothing to nearly all."""
+    told: list[tuple[str, float]] = []
+    job = Path(__file__).parents[2] / "templates" / "brackets.toml"
+    work = work_on(job, progress=part_of(lambda what, share: told.append((what, share)), 0.0, 0.5))
+    options = MakeOptions(find("A4"), progress=part_of(lambda what, share: told.append((what, share)), 0.5, 1.0))
+    job_files(work.job.definitions.job, work.pieces, work.plan, work.findings, options)
+    shares = [share for _, share in told]
+    assert shares == sorted(shares)
+    assert (shares[0], 0.9 < shares[-1] < 1.0) == (0.0, True)
+    assert len(shares) > 10

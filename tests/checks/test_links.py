@@ -47,7 +47,7 @@ def test_no_finding_says_safe() -> None:
         ("same-hand", "warn", {"rod_ends": ["M12", "M12"]}),
         ("tube-too-short", "stop", {"length": 120}),
         ("thin-wall", "note", {"section": "25.4 x 1.6"}),
-        ("rod-end-figures", "note", {"rod_ends": ["M12 right", "M12 left"]}),
+        ("rod-end-figures", "warn", {"rod_ends": ["M12 right", "M12 left"]}),
         ("rod-end-pitch", "warn", {"rod_ends": ["M12 x 1.25 right", "M12 left"]}),
     ],
 )

@@ -580,4 +580,6 @@ def test_no_starter_and_no_sample_draws_a_look(path: Path) -> None:
     """Whoever begins with one of them learns what is right; the faults that are meant are in sample_parts/caught."""
     job = with_own_images(read_job(path))
     said = planned(job, built(job), None).findings
-    assert [finding.text for finding in said if finding.level is not Level.NOTE] == []
+    graver = [finding for finding in said if finding.level is not Level.NOTE]
+    # Rod ends from a table are to be measured whatever the job.
+    assert [finding.text for finding in graver if finding.rule != "rod-end-figures"] == []

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import contextlib
+import io
 import json
 import os
 import re
@@ -17,8 +19,9 @@ from fabgen.app.starters import starters
 from fabgen.checks.rule import Finding
 from fabgen.cli import app
 from fabgen.cli.completing import starter_names, toml_files
-from fabgen.cli.terminal import in_order
+from fabgen.cli.terminal import in_order, show_findings
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import sentence
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "sample_parts" / "curlew-trailer.toml"
@@ -62,12 +65,63 @@ def test_stops_come_first_and_equal_findings_are_told_once() -> None:
 def test_piped_output_is_one_plain_line_a_finding() -> None:
     told = CliRunner().invoke(app, ["check", str(DEMO)]).stdout
     lines = told.splitlines()
+    assert re.fullmatch(r"\d+ notes, in full with --notes", lines[-3])
     assert re.fullmatch(r"\d+ marks read and checked; nothing written", lines[-2])
     assert lines[-1].startswith("not checked: strength, fatigue")
-    assert all(line.split("  ")[0] in ("STOP", "look", "note") for line in lines[:-2])
+    assert all(line.split("  ")[0] in ("STOP", "look", "note") for line in lines[:-3])
     assert "\x1b" not in told
     assert "─" not in told
     assert len(set(lines)) == len(lines)
+
+
+def told_of(marks_and_rules: list[tuple[str, str, Level]], whole: str = "in cut-list.pdf") -> list[str]:
+    """The lines printed of findings with these marks, rules and levels."""
+    text = "closed all round by welds, so that gas in it can burst it when it is welded, heated or galvanized: drill it"
+    findings = [Finding(level, (mark,), rule, sentence(text, " at ", mark)) for mark, rule, level in marks_and_rules]
+    printed = io.StringIO()
+    with contextlib.redirect_stdout(printed):
+        show_findings(findings, whole)
+    return printed.getvalue().splitlines()
+
+
+def test_looks_are_told_in_full_and_notes_folded_to_a_line_a_kind() -> None:
+    looks = [(f"T{n}", f"look-{n}", Level.WARN) for n in (10, 2, 1)]
+    notes = [(f"P{n}", f"kind-{n % 3}", Level.NOTE) for n in range(1, 40)]
+    lines = told_of([*notes, *looks])
+    assert [line.split(":")[0] for line in lines[:3]] == ["look  T1", "look  T2", "look  T10"]
+    assert all(line.endswith(f"drill it at T{n}") for line, n in zip(lines[:3], (1, 2, 10), strict=True))
+    assert len(lines) == 3 + 3 + 1
+    assert lines[-1] == "39 notes, in full in cut-list.pdf"
+    assert all(len(line) <= 120 and line.endswith("...") for line in lines[3:6])
+    assert "P1; like it P4, P7, P10 and 9 more: " in lines[3]
+
+
+def test_a_screen_holds_what_is_found_of_a_job_with_few_faults() -> None:
+    told = CliRunner().invoke(app, ["check", str(DEMO)]).stdout
+    assert len(told.splitlines()) <= 24
+
+
+def test_notes_in_full_are_asked_for() -> None:
+    """A rack of shelves has few marks: what is folded stands in the full list word for word."""
+    job = str(ROOT / "templates" / "bars.toml")
+    folded = CliRunner().invoke(app, ["check", job]).stdout.splitlines()
+    full = CliRunner().invoke(app, ["check", job, "--notes"]).stdout.splitlines()
+    assert not any("in full" in line for line in full)
+    assert len([line for line in full if line.startswith("note")]) >= len(
+        [line for line in folded if line.startswith("note")]
+    )
+
+
+def test_no_colour_where_none_is_wanted() -> None:
+    """NO_COLOR is set for `on_a_terminal`: tables may be bold, nothing is coloured."""
+    assert not re.search(
+        r"\x1b\[(?:\d+;)*(?:3[0-7]|9[0-7])m", on_a_terminal("check", str(ROOT / "templates/bars.toml"))
+    )
+
+
+def test_help_is_not_cut_off() -> None:
+    told = CliRunner().invoke(app, ["--help"], env={"COLUMNS": "80"}).stdout
+    assert "..." not in told.split("Commands:")[1]
 
 
 @needs_script
