@@ -42,17 +42,20 @@ def tube(mark: str, *route: tuple[float, float, float], section: str = "48.3 x 3
 
 def tubes_text(*tubes: dict[str, Any], **job: Any) -> str:
     """The text of a job of these tubes; `job` are keys of its header."""
-    lines = ["[job]", *(f"{key} = {_toml(value)}" for key, value in (HEADER | job).items())]
+    lines = ["[job]", *(f"{key} = {toml(value)}" for key, value in (HEADER | job).items())]
     for each in tubes:
-        lines += ["[[tube]]", *(f"{key} = {_toml(value)}" for key, value in each.items())]
+        lines += ["[[tube]]", *(f"{key} = {toml(value)}" for key, value in each.items())]
     return "\n".join(lines)
 
 
-def _toml(value: Any) -> str:
+def toml(value: Any) -> str:
+    """A value as a job file has it."""
     if isinstance(value, dict):
-        return "{ " + ", ".join(f"{key} = {_toml(each)}" for key, each in value.items()) + " }"
+        return "{ " + ", ".join(f"{key} = {toml(each)}" for key, each in value.items()) + " }"
     if isinstance(value, list | tuple):
-        return "[" + ", ".join(map(_toml, value)) + "]"
+        return "[" + ", ".join(map(toml, value)) + "]"
+    if isinstance(value, bool):
+        return str(value).lower()
     return f'"{value}"' if isinstance(value, str) else str(value)
 
 

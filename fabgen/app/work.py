@@ -21,7 +21,7 @@ from fabgen.parts.piece import Piece
 from fabgen.parts.survey.following import Change, Survey, changes, with_changes
 from fabgen.plan.effort import Effort, Progress, part_of, silent
 from fabgen.plan.job_plan import depends_on_nesting, plan_job
-from fabgen.plan.plan import BoltStack, Plan
+from fabgen.plan.plan import BoltImage, BoltStack, Plan
 
 if TYPE_CHECKING:
     from fabgen.contact.contacts import Contacts
@@ -97,18 +97,17 @@ def movement_in(loaded: Job, pieces: Sequence[Piece], bolts: Sequence[BoltStack]
         return movement_of(loaded.definitions, pieces, [line for stack in bolts for line in stack.lines])
 
 
-def _copied_bolts(loaded: Job) -> dict[int, str]:
-    """Names of the bolts that mirrors and repeats make, after the file's own, which have other numbers; by number."""
+def _copied_bolts(loaded: Job) -> dict[int, BoltImage]:
+    """The bolts that mirrors and repeats make, which come after the file's own and have other numbers; by number."""
     images: Counter[int] = Counter()
     mirrored = loaded.expanded.images if loaded.expanded is not None else {}
-    names: dict[int, str] = {}
+    made: dict[int, BoltImage] = {}
     for number, bolt in enumerate(loaded.definitions.bolt):
         if (own := int(loaded.origin(("bolt", number))[1])) != number:
             images[own] += 1
-            again = f" {images[own]}" if images[own] > 1 else ""
             is_mirrored = any(each in mirrored for each in bolt.through)
-            names[number] = f"bolt {own + 1} {'mirrored' if is_mirrored else 'copied'}{again}"
-    return names
+            made[number] = BoltImage(own, "mirrored" if is_mirrored else "copied", images[own])
+    return made
 
 
 def planned(

@@ -117,6 +117,13 @@ class Checked:
         return {tube.mark: tube for tube in self.job.tube}
 
     @cached_property
+    def firsts(self) -> Mapping[str, str]:
+        """Of the marks and bolts that mirrors and repeats make, by name, what each is made after."""
+        made = self.written.expanded
+        bolts = {stack.name: stack.image.first for stack in self.plan.bolts if stack.image is not None}
+        return {**made.copies, **made.images, **bolts}
+
+    @cached_property
     def kept(self) -> dict[Callable[[Checked], Any], Any]:
         """What functions made by `once` have worked out."""
         return {}

@@ -86,6 +86,7 @@ from fabgen.checks.tube.mitre_outlines import mitre_step, mitred_alike
 from fabgen.checks.tube.seats import seat
 from fabgen.checks.tube.splices import splice, splice_place
 from fabgen.checks.tube.standing import foot_in_air, leaning_foot, off_plate, which_way_up
+from fabgen.checks.twins import Twins
 
 _MEETS_NOTHING = ("end-misses", "foot-past-end")
 _AT_A_JOINT = ("no-hole", "hole-in-wall", "tight-heel", "tight-root", "open-side")
@@ -142,7 +143,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Tubes that run on", length_parts, concerns.OF_TUBES),
         Group("Profiles", profile_parts, concerns.OF_PROFILES),
         Group("Profiles against other parts", whole_job, profile_clashes.RULES),
-        Group("Bolts through parts that lie face to face", whole_job, bolt_ways.RULES),
+        Group("Bolts through parts that lie face to face", whole_job, bolt_ways.RULES, of_twins=True),
         Group(
             "Ends of profiles",
             whole_job,
@@ -194,6 +195,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 *pivot_bores.RULES,
             ),
             of_all=True,
+            of_twins=True,
         ),
         Group("Prices and the rack", whole_job, stock_and_prices.PLAN_REMARKS),
         Group("Cautions", whole_job, cautions.RULES, of_all=True),
@@ -214,10 +216,11 @@ def all_rules() -> Iterator[Rule[Any]]:
 
 def run_checks(checked: Checked) -> list[Finding]:
     """Every finding on a job, the gravest first, else in the order of the rules and of the job."""
+    twins = Twins(checked.firsts)
     found = [
         finding
         for group in groups(checked.movement is not None)
-        for finding in group.findings(checked)
+        for finding in (twins.as_one(group.findings(checked)) if group.of_twins else group.findings(checked))
         if group.of_all or not checked.as_it_is.issuperset(finding.marks)
     ]
     # An end that meets nothing has no hole and no weld that would be worth a word besides.

@@ -190,13 +190,15 @@ class Group(Generic[S]):
     """Rules for one kind of subject, in the order they are run; `about` is their heading in the manual.
 
     `of_all`: what they find counts also where it is of parts alone that are bought or there already; of others it does
-    not, as nothing of these is made here.
+    not, as nothing of these is made here.  `of_twins`: what they find alike of a mirror image or a copy and of its
+    first is one finding.
     """
 
     about: str
     subjects: Callable[[Checked], Iterable[S]]
     rules: tuple[Rule[S], ...]
     of_all: bool = False
+    of_twins: bool = False
 
     def findings(self, checked: Checked) -> Iterator[Finding]:
         """What the rules find, subject by subject."""

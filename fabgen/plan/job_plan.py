@@ -18,7 +18,7 @@ from fabgen.plan.buying.prices import Remark, priced
 from fabgen.plan.buying.spacers import spacer_purchases
 from fabgen.plan.cut_plan import SHEET_ITEMS, make_plan
 from fabgen.plan.effort import Effort, Progress, silent
-from fabgen.plan.plan import Plan
+from fabgen.plan.plan import BoltImage, Plan
 from fabgen.plan.rack.from_rack import nearly_on_hand, rack_stock, use_rack
 from fabgen.plan.sheets.sheets import NONE_LEFT
 
@@ -29,7 +29,7 @@ def plan_job(
     rack: Rack | None = None,
     effort: Effort = Effort.NORMAL,
     progress: Progress = silent,
-    images: Mapping[int, str] = MappingProxyType({}),
+    images: Mapping[int, BoltImage] = MappingProxyType({}),
 ) -> Plan:
     """Everything to cut and buy, stock on hand first.
 
@@ -39,11 +39,11 @@ def plan_job(
         rack: stock on hand; None without.
         effort: how much computing it may take.
         progress: called with what is being worked on.
-        images: names of the bolts that mirrors and repeats make, by number.
+        images: the bolts that mirrors and repeats make, by number.
     Raises:
         JobError: bolts that cannot be, or outlines of remnants that will not do.
     """
-    bolts = tuple(replace(stack, image=images.get(stack.number, "")) for stack in bolt_stacks(job, pieces))
+    bolts = tuple(replace(stack, image=images.get(stack.number)) for stack in bolt_stacks(job, pieces))
     plan = _cut_plan(job, pieces, rack, effort, progress)
     estimated = consumables.estimates(job, pieces)
     lines = [*plan.shopping, *bought_parts(job, pieces), *bolt_purchases(bolts), *spacer_purchases(bolts)]

@@ -215,6 +215,26 @@ class Tapped:
 
 
 @dataclass(frozen=True, slots=True)
+class BoltImage:
+    """What a bolt is that a mirror or a repeat makes: of the job's bolt of that number, from 0, `how` it is made, and
+    which of several images it is, from 1."""
+
+    of: int
+    how: Literal["mirrored", "copied"]
+    again: int = 1
+
+    @property
+    def first(self) -> str:
+        """The name of the job's own."""
+        return f"bolt {self.of + 1}"
+
+    @property
+    def name(self) -> str:
+        """'bolt 2 mirrored', 'bolt 2 copied 3'."""
+        return f"{self.first} {self.how}{f' {self.again}' if self.again > 1 else ''}"
+
+
+@dataclass(frozen=True, slots=True)
 class BoltStack:
     """`quantity` like bolts through like layers, from head to nut; `number` is that of the job's table."""
 
@@ -234,13 +254,13 @@ class BoltStack:
     free: tuple[FreeGap, ...] = ()
     gaps: tuple[EarGap, ...] = ()
     tapped: Tapped | None = None
-    image: str = ""
-    """Of one that a mirror or a repeat makes, its name by the job's own: 'bolt 2 mirrored', 'bolt 2 copied'."""
+    image: BoltImage | None = None
+    """What it is of the job's own, of one that a mirror or a repeat makes."""
 
     @property
     def name(self) -> str:
-        """'bolt 2', as findings name it."""
-        return self.image or f"bolt {self.number + 1}"
+        """'bolt 2', 'bolt 2 mirrored', as findings name it."""
+        return f"bolt {self.number + 1}" if self.image is None else self.image.name
 
     @property
     def last_joint(self) -> float | None:

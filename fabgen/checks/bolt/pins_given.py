@@ -21,7 +21,7 @@ MOST = math.radians(2.0)
 def pin_off_bolt(job: Checked) -> Iterator[Found]:
     """Where a bolt holds a rod end, as it stands in its holes, a [[pin]] at that ball runs the same way; the bolt is
     what tilts are counted from."""
-    lines = [(stack.name, line) for stack in job.plan.bolts if not stack.image for line in stack.lines]
+    lines = [(stack.name, line) for stack in job.plan.bolts for line in stack.lines]
     cases = [case for number in range(len(job.job.pin)) if (case := _off(job, number, lines)) is not None]
     if cases:
         is_several = len(cases) > 1

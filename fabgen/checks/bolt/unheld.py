@@ -37,8 +37,6 @@ def unheld(job: Checked) -> Mapping[str, Sentence]:
     found: dict[str, Sentence] = {}
     owners: dict[Hole, str] = {}
     for stack in job.plan.bolts:
-        if stack.image:  # its holes are the image of those that were asked before
-            continue
         lines = [line for line in stack.lines if line.in_line and not line.alone]
         for line in lines:
             if (words := _astray(stack, line)) is not None:

@@ -14,7 +14,7 @@ from fabgen.documents.render.paper import A4
 from fabgen.documents.set_out.set_out_pdf import set_out_pdf
 from fabgen.plan.buying.spacers import spacers
 from fabgen.plan.job_plan import plan_job
-from fabgen.plan.plan import Plan
+from fabgen.plan.plan import BoltImage, Plan
 
 JOB = """
 [job]
@@ -126,6 +126,6 @@ def text_of(pdf: bytes) -> str:
 def test_the_shopping_list_names_mirrored_bolts_as_other_papers_do() -> None:
     given = 'through = ["C1", "10 mm", "L1", "10 mm", "C1"]\n'
     job = read(JOB + f'[[bolt]]\nthread = "M12"\n{given}' * 2)
-    bought = plan_job(job, pieces_of(job), images={1: "bolt 1 mirrored"}).shopping
+    bought = plan_job(job, pieces_of(job), images={1: BoltImage(0, "mirrored")}).shopping
     (line,) = [each for each in bought if each.item == "spacer"]
     assert line.note.words("mm").endswith("; bolt 1, bolt 1 mirrored")
