@@ -1,7 +1,8 @@
 """Where a tape goes: which places of a job it comes to, and between which nothing stands in its way.
 
 Two ends of tubes that are made are measured with the tape on the same side of both, beside their axes; any other line
-runs straight from place to place.  Link rods and dampers are not there while a frame is measured.
+runs straight from place to place.  Link rods and dampers are not there while a frame is measured, and no tape is held
+to a place in the air.
 """
 
 from __future__ import annotations
@@ -15,13 +16,17 @@ from itertools import pairwise
 import numpy as np
 
 from fabgen.contact.near import Boxes
+from fabgen.contact.round_shells import ball
 from fabgen.contact.solids import Solid
 from fabgen.geometry.space.frame import Array, Frame, any_across
-from fabgen.geometry.space.skin import PlacedSkin, thread
+from fabgen.geometry.space.shared_metal import mesh_of
+from fabgen.geometry.space.skin import PlacedSkin, Skin, thread
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.values.point import Point
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, ProfilePart
+from fabgen.parts.shape.bored.hole_ways import HoleWay, hole_ways
 from fabgen.parts.survey.check_distances import SAME, Rail, rails
+from fabgen.parts.survey.unchecked import measured_from
 
 ABOVE = 5.0
 """A tape on the same side of two tubes lies this far off the farther skin, mm: over weld caps (common practice, no
@@ -35,6 +40,9 @@ _SIDES = 12
 _LOOKS, _OUT = 32, 8
 """A place from which no more of so many looks in all directions go past tubes and profiles lies inside them."""
 _FAR = 1.0e4
+_BOLT = 60.0
+"""A tape is held to a bolt so far from the holes that it goes through, mm: the middle of a clevis, the end of a stud
+(common practice, no source)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,6 +94,7 @@ class Tape:
         self._places: dict[str, _Place] = {}
         self._runs: dict[tuple[str, str], bool] = {}
         self._open: dict[tuple[str, bool], bool] = {}
+        self._held: dict[str, bool] = {}
 
     @cached_property
     def _rails(self) -> list[Rail]:
@@ -103,6 +112,50 @@ class Tape:
         """Where bolts are that can be measured at their ends."""
         rods = [link.between for link in self._job.link if link.between is not None]
         return [point for pair in (*rods, *(damper.between for damper in self._job.damper)) for point in pair]
+
+    @cached_property
+    def _holes(self) -> list[HoleWay]:
+        """The holes of all that is there while one measures."""
+        pieces = {id(solid.source): solid.source for solid in self._metal.solids}
+        return [hole for piece in pieces.values() if isinstance(piece, Piece) for hole in hole_ways(piece)]
+
+    @cached_property
+    def _marked(self) -> frozenset[str]:
+        """The places that were measured, or measured from, so that there is a mark at each."""
+        return measured_from(self._job.points).union(*self._read)
+
+    @cached_property
+    def _filled(self) -> dict[Solid, PlacedSkin]:
+        """Straight tubes with their bores filled, as no tape runs in these, as they are asked for."""
+        return {}
+
+    def is_held(self, place: Point) -> bool:
+        """Whether there is anything to hold it to: metal, a bolt in its holes, or a mark; a place in the air has none.
+
+        Args:
+            place: named.
+        """
+        if place.name not in self._held:
+            at = np.array(place.xyz)
+            self._held[place.name] = (
+                place.name in self._marked or bool(self._through(at)) or self._is_at_hole(at) or self._is_on_metal(at)
+            )
+        return self._held[place.name]
+
+    def _is_at_hole(self, at: Array) -> bool:
+        for hole in self._holes:
+            off = at - hole.centre
+            along = float(off @ hole.axis)
+            if abs(along) <= _BOLT and float(np.linalg.norm(off - along * hole.axis)) <= TOUCHING:
+                return True
+        return False
+
+    def _is_on_metal(self, at: Array) -> bool:
+        near = PlacedSkin(Skin((ball(at, TOUCHING),)))
+        return any(
+            solid.skin.meets(near) or solid.skin.is_around(near)
+            for solid in self._metal.meeting((at - TOUCHING, at + TOUCHING))
+        )
 
     def comes_to(self, place: Point) -> bool:
         """Whether a place is none that lies inside a tube or profile that does not end there, or in one that is there
@@ -203,18 +256,25 @@ class Tape:
 
         def is_free(aside: Array, excusing: bool) -> bool:
             beside = Frame(line.origin + aside, line.x, line.y, line.z)
-            tape = PlacedSkin(thread(0.0, long), beside)
             for solid in around:
-                if tape.meets(solid.skin):
-                    begin, end = (one.excuses(solid), long - other.excuses(solid)) if excusing else (0.0, long)
-                    if begin < end and PlacedSkin(thread(begin, end), beside).meets(solid.skin):
-                        return False
+                begin, end = (one.excuses(solid), long - other.excuses(solid)) if excusing else (0.0, long)
+                if begin < end and self._cuts(PlacedSkin(thread(begin, end), beside), solid):
+                    return False
             return True
 
         if is_free(np.zeros(3), True):
             return True
         turns = (2.0 * math.pi * side / _SIDES for side in range(_SIDES))
         return any(is_free(off * (math.cos(turn) * line.y + math.sin(turn) * line.z), not ends) for turn in turns)
+
+    def _cuts(self, tape: PlacedSkin, solid: Solid) -> bool:
+        """Whether a tape goes through a part, or in the bore of a straight tube."""
+        if not solid.is_hollow:
+            return tape.meets(solid.skin)
+        if solid not in self._filled:
+            self._filled[solid] = PlacedSkin(Skin((mesh_of(solid.filled),)))
+        filled = self._filled[solid]
+        return tape.meets(filled) or filled.is_around(tape)
 
 
 def _key(one: Point, other: Point) -> tuple[str, str]:

@@ -136,9 +136,16 @@ def test_a_point_marked_on_a_rails_skin_is_asked_for() -> None:
     assert not tape.runs(at["H"], at["L"])  # T1 itself is between
 
 
-def test_a_corner_under_skin_is_not_asked_for_from_a_point_in_the_air_where_others_serve() -> None:
-    points = "A = [300, 300, 300]\nB = [700, -300, 300]\nC = [100, -200, 300]\nD = [900, 200, 300]"
-    tape, at, rows = worked(with_points(points))
+IN_THE_AIR = "A = [300, 300, 300]\nB = [700, -300, 300]\nC = [100, -200, 300]\nD = [900, 200, 300]"
+PADS = "".join(
+    f'[[plate]]\nmark = "P{x}"\nthickness = 2\nrectangle = [20, 20]\nplace = {{ at = [{x - 10}, {y - 10}, 298] }}\n'
+    for x, y in ((300, 300), (700, -300), (100, -200), (900, 200))
+)
+"""Sheet under each of these points."""
+
+
+def test_a_corner_under_skin_is_not_asked_for_from_a_point_above_where_others_serve() -> None:
+    tape, at, rows = worked(with_points(IN_THE_AIR, PADS))
     assert not tape.reads(at["A"], at["RL"])
     assert tape.reads(at["A"], at["B"])
     assert {row.one.name + row.other.name for row in rows_of(rows, "A")} <= {"AB", "AC", "AD", "BA", "CA", "DA"}
@@ -166,3 +173,50 @@ def test_rods_stay_where_there_are_too_many_distances() -> None:
     assert len([row for row in rows if row.kind == TUBES]) == 4
     crosswise = [row.what for row in rows if row.kind == CROSSWISE]
     assert all(crosswise.count(what) == 2 for what in crosswise)
+
+
+def test_points_in_the_air_are_no_end_for_a_tape() -> None:
+    tape, at, rows = worked(with_points(IN_THE_AIR))
+    assert not any(tape.is_held(at[name]) for name in "ABCD")
+    assert not [row for name in "ABCD" for row in rows_of(rows, name)]
+
+
+@pytest.mark.parametrize(
+    ("point", "more"),
+    [
+        (
+            "H = [300, 0, 300]",
+            '[[plate]]\nmark = "P1"\nthickness = 5\nrectangle = [40, 40]\nplace = { at = [290, -10, 300] }\n',
+        ),
+        (
+            "H = [320, 0, 260]",  # the middle of a clevis, 40 mm from either ear's hole
+            '[[plate]]\nmark = "P1"\nthickness = 5\nrectangle = [40, 40]\n'
+            "holes = [{ at = [20, 20], diameter = 12 }]\n"
+            "quantity = 2\n"
+            "place = [{ at = [300, -40, 280], up = [0, 1, 0] }, { at = [300, 35, 280], up = [0, 1, 0] }]\n",
+        ),
+        ('H = { tape = { RL = 600, FL = 900, RR = 850 }, side = "above" }', ""),
+        ("H = [600, 430, 0]", ""),
+    ],
+    ids=["on sheet", "in a clevis", "by the tape", "on a rail's skin"],
+)
+def test_a_point_at_metal_a_bolt_or_a_mark_is_one(point: str, more: str) -> None:
+    """Only look as if they were in the air."""
+    tape, at, _ = worked(with_points(point, more))
+    assert tape.is_held(at["H"])
+
+
+@pytest.mark.parametrize(("point", "held"), [("HUB", True), ("BALL", True), ("OTHER", False), ("SIZE", False)])
+def test_offsets_from_what_was_measured_are_marks_and_sizes_to_build_to_are_none(point: str, held: bool) -> None:
+    points = 'HUB = { tape = { RL = 600, FL = 900, RR = 850 }, side = "above" }\nBALL = { from = "HUB", down = 60 }\n'
+    points += 'OTHER = { mirror = "BALL" }\nSIZE = { from = "RL", up = 300 }'
+    tape, at, _ = worked(with_points(points))
+    assert tape.is_held(at[point]) is held
+
+
+def test_no_tape_runs_in_the_bore_of_a_tube() -> None:
+    """From 1 mm inside the skin of a donor's tube to the middle of its far end."""
+    tube = DONOR.replace("80 x 80 x 3", "44.5 x 3").replace("[0, ", "[500, ").replace("0]", "300]")
+    tape, at, _ = worked(with_points("E = [521.2, 420, 300]\nG = [500, -500, 300]\nK = [522.2, -420, 300]", tube))
+    assert not tape.runs(at["E"], at["G"])
+    assert tape.runs(at["E"], at["K"])  # along the skin

@@ -15,7 +15,7 @@ from typer.testing import CliRunner
 
 from fabgen.cli import app
 from fabgen.documents.points.frame_views import frame_views
-from fabgen.documents.render.picture import Stroke
+from fabgen.documents.render.picture import Stroke, Text
 from fabgen.job.reader import read_text
 from fabgen.parts.survey.check_distances import BAYS, CROSSWISE, PROFILES, TUBES, distances, heights, places
 
@@ -339,11 +339,14 @@ def test_tubes_have_the_distance_from_skin_to_skin_between_what_they_sit_on(tmp_
 
 
 def test_the_two_of_a_pair_differ_by_so_much(tmp_path: Path) -> None:
-    """One cell for both: empty to write in, or what the two readings differ by, here 2279.5 and 2286 mm."""
+    """One cell for both, with what that length may be out by, here 6 mm (ISO 13920-B, over 2000 up to 4000 mm); in it
+    what the two readings differ by, here 2279.5 and 2286 mm."""
     blank = words(made(tmp_path, LADDER) / "check-table.pdf")
     assert "measured out differs by" in blank
+    assert blank.count("ISO 13920-B") == 1
+    assert "2282.5 ± 6 FR RL" in blank
     read = words(made(tmp_path, LADDER + RACKED) / "check-table.pdf")
-    assert "2279.5 -3 6.5 FR RL" in read
+    assert "2279.5 -3 6.5 ± 6 FR RL" in read
     assert read.count("differs by") == blank.count("differs by")
 
 
@@ -379,6 +382,30 @@ def test_a_part_and_its_mirror_image_differ_by_so_much(tmp_path: Path) -> None:
     """Rails of 2000 mm read as 2000 and 2003; a tube without an image has no such cell."""
     read = '[as_built]\ndistances = [["RL", "FL", 2000], ["RL-R", "FL-R", 2003]]\n'
     text = words(made(tmp_path, MIRRORED + read) / "check-table.pdf")
-    assert re.search(r"T1-L, end to end 2000 - 2000 0 3 RL-R FL-R", text)
+    assert re.search(r"T1-L, end to end 2000 - 2000 0 3 ± 4 RL-R FL-R", text)
     assert re.search(r"skin to skin measured out differs by", text)
     assert re.search(r"Link rods, pin to pin from to of should be, mm measured out differs by", text)
+
+
+def test_points_in_the_air_are_in_no_row_and_in_one_note(tmp_path: Path) -> None:
+    points = 'AIR = [700, 0, 900]\nIN = [500, 550, 0]\nSKIN = [500, 550, 30.15]\n[[tube]]\nmark = "T1"'
+    text = words(made(tmp_path, LADDER.replace('[[tube]]\nmark = "T1"', points)) / "check-table.pdf")
+    assert text.count("No end for a tape") == 1
+    assert "LF, AIR: in the air" in text
+    assert "IN: inside metal that does not end there" in text
+    assert not re.search(r"AIR from three corners", text)
+    assert re.search(r"SKIN from three corners", text)
+    heights_of = text.split("Heights")[1].split("Measured points")[0]
+    assert "SKIN" in heights_of
+    assert "AIR" not in heights_of
+
+
+@pytest.mark.parametrize(("wide", "view"), [(500, "seen from the right"), (3000, "seen from behind")])
+def test_the_picture_of_the_points_is_as_large_as_it_goes(wide: float, view: str) -> None:
+    """A frame wider than long lies across the page; either fills its width or its height."""
+    job = read_text(ANGLES.replace("500", str(wide))).definitions
+    rows, _ = distances(job)
+    sketch, scale = frame_views(job, places(job), rows, (180.0, 180.0))
+    assert view in {item.text for item in sketch.items if isinstance(item, Text)}
+    long, across = max(900.0, wide), min(900.0, wide)
+    assert scale == pytest.approx(min(156.0 / long, 156.0 / (across + 700.0)))

@@ -53,7 +53,10 @@ from fabgen.parts.survey.check_distances import (
 from fabgen.parts.survey.following import Change, Survey, change_fact
 from fabgen.parts.survey.measured import LEAST, UNHELD, distance_tolerance, place_tolerance
 from fabgen.parts.survey.unchecked import there_already, unchecked
+from fabgen.shop.tolerances import welded_length
 
+PICTURE = 180.0
+"""Height that the picture of the points may take, mm: what the first page leaves."""
 LEAST_GAP = 0.05
 """A distance from skin to skin that differs by less from that of the axes is not said, mm."""
 
@@ -78,11 +81,12 @@ def check_table_pdf(
     story: list[Flowable] = [
         *opening(header, f"{header.title}: check table", f"{_between(drawn)} {prose('check_table', 'how')}"),
         *(_as_built(survey.built, survey.changes, header, width) if survey.built else ()),
-        *_picture(drawn, rows, width),
+        *_picture(drawn, _shown(drawn, rows, tape), rows, width),
         *_distances(header, survey, pieces, rows, more, width),
+        *_not_reached(drawn, tape),
         *_landings(pieces, header, width),
         *_placed(pieces, header, width),
-        *_heights(header, survey, width),
+        *_heights(header, survey, tape, width),
         *_measured(survey.job, width),
         *_lengths(survey.job, header, width),
         *section("Cautions", [cell(prose("check_table", "limits"), SMALL), cell(cautions.PEOPLE, SMALL)]),
@@ -110,8 +114,27 @@ def _lines_drawn(job: Definitions) -> str:
     return "Axes of the tubes and lines of the profiles" if job.tube else "Lines of the profiles, of angles their heels"
 
 
-def _picture(job: Definitions, rows: Sequence[Distance], width: float) -> list[Flowable]:
-    sketch, scale = frame_views(job, places(job), rows, (width, 150.0))
+def _shown(job: Definitions, rows: Sequence[Distance], tape: Reach) -> list[Point]:
+    """The places that the picture names: those of the table, and others that a tape can be held to."""
+    named = {place.name for row in rows for place in (row.one, row.other)}
+    return [place for place in places(job) if place.name in named or tape.is_held(place)]
+
+
+def _not_reached(job: Definitions, tape: Reach) -> list[Flowable]:
+    """Which points are no end for a tape, and why."""
+    every = places(job)
+    air = [place.name for place in every if not tape.is_held(place)]
+    under = [place.name for place in every if place.name not in air and not tape.comes_to(place)]
+    said = [
+        prose("check_table", key).format(names=", ".join(names))
+        for key, names in (("in_the_air", air), ("under_metal", under))
+        if names
+    ]
+    return [cell(f"{prose('check_table', 'not_reached')} {' '.join(said)}", SMALL)] if said else []
+
+
+def _picture(job: Definitions, shown: Sequence[Point], rows: Sequence[Distance], width: float) -> list[Flowable]:
+    sketch, scale = frame_views(job, shown, rows, (width, PICTURE))
     panel = sketch.panel().at(0.0, 2.0)
     text = f"{_lines_drawn(job)}; dashed: the longest crosswise distances. Scale 1 : {figure(1.0 / scale, 1)}"
     return section("Points", [PictureBlock(panel.picture, width, panel.height + 4.0), cell(text, SMALL)])
@@ -125,6 +148,7 @@ def _distances(
     skins = _skins(pieces, rows)
     images = {piece.mark: mark for piece in pieces if (mark := piece.opposite_of or piece.same_as)}
     story: list[Flowable] = []
+    is_said = False
     for kind in dict.fromkeys(row.kind for row in rows):
         lines: list[list[str]] = []
         clear = kind == TUBES and bool(skins)
@@ -150,16 +174,20 @@ def _distances(
             widths = (22, 22, 30, 30, 24, 23, 14, 18) if clear else (22, 22, 42, 33, 29, 14, 18)
         for first, last in pairs:
             one, other = (read.get(frozenset((own[i].one.name, own[i].other.name))) for i in (first, last))
-            if one is not None and other is not None:
-                lines[first][-1] = length_text(abs(one - other), header.units)
+            out = welded_length(header.weld_tolerance, max(own[i].length for i in (first, last)))
+            differs = [] if one is None or other is None else [length_text(abs(one - other), units)]
+            lines[first][-1] = "\n".join([*differs, f"± {length_text(out, units)}"])
         numbers = tuple(range(3, len(heads)))
         ruled = _to_write(table(heads, lines, shared(width, *widths), numbers), numbers[-3 if pairs else -2 :])
         for first, last in pairs:  # one cell for both, and a rule below them
             both = [("SPAN", (-1, first + 1), (-1, last + 1)), ("VALIGN", (-1, first + 1), (-1, last + 1), "MIDDLE")]
             ruled.setStyle(TableStyle([*both, ("LINEBELOW", (0, last + 1), (-1, last + 1), 0.8, colors.black)]))
         title = TUBES_ON_FACES if kind == TUBES and on_faces(survey.drawn) else kind
-        note = [cell(prose("check_table", "skins"), SMALL)] if clear else []
-        story += section(title, *note, ruled)
+        notes = [prose("check_table", "skins")] if clear else []
+        if pairs and not is_said:
+            is_said = True
+            notes.append(prose("check_table", "pairs").format(of_class=header.weld_tolerance))
+        story += section(title, *(cell(note, SMALL) for note in notes), ruled)
     if more:
         story.append(cell(f"{counted(more, 'further distance')} left out: {MOST} are plenty to hold a frame.", SMALL))
     return story
@@ -254,8 +282,10 @@ def _read(built: Built | None) -> dict[frozenset[str], float]:
     return {frozenset((one, other)): length for one, other, length in built.given.distances}
 
 
-def _heights(header: Header, survey: Survey, width: float) -> list[Flowable]:
+def _heights(header: Header, survey: Survey, tape: Reach, width: float) -> list[Flowable]:
     datum, every = heights(survey.drawn)
+    held = {place.name for place in places(survey.drawn) if tape.is_held(place)}
+    every = {name: height for name, height in every.items() if name in held}
     read = survey.built.given.heights if survey.built else {}
     lines = []
     for name, height in sorted(every.items(), key=lambda item: (item[1], item[0])):

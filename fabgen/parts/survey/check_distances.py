@@ -3,8 +3,8 @@
 Chosen are, in this order: crosswise pairs of points that lie mirrored to the middle plane (their
 two distances are alike on a true frame), both diagonals of every four-sided bay, tubes and profiles
 end to end, link rods pin to pin, and for a point that is in none of these its distances to three others far
-apart.  What no tape can reach is left out, but not the lengths of what is made; these stand also where there are too
-many others.
+apart.  What no tape can reach or be held to is left out, but not the lengths of what is made; these stand also where
+there are too many others.
 """
 
 from __future__ import annotations
@@ -85,6 +85,9 @@ def on_faces(job: Definitions) -> bool:
 class Reach(Protocol):
     """What a tape can do."""
 
+    def is_held(self, place: Point) -> bool:
+        """Whether there is anything at a place to hold it to."""
+
     def comes_to(self, place: Point) -> bool:
         """Whether a place is one that a tape can be held to."""
 
@@ -97,6 +100,9 @@ class Reach(Protocol):
 
 class _Everywhere:
     """A tape that nothing stands in the way of."""
+
+    def is_held(self, place: Point) -> bool:
+        return True
 
     def comes_to(self, place: Point) -> bool:
         return True
@@ -245,8 +251,8 @@ class _Chosen:
 
     @property
     def reached(self) -> list[Point]:
-        """The places that a tape comes to."""
-        return [place for place in self.places if self.tape.comes_to(place)]
+        """The places that a tape comes to and that it can be held to."""
+        return [place for place in self.places if self.tape.comes_to(place) and self.tape.is_held(place)]
 
     def take(self, one: Point, other: Point, kind: str, what: str, mark: str = "") -> None:
         """A row, whatever stands there."""

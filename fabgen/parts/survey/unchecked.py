@@ -138,6 +138,23 @@ def _measured(points: Mapping[str, Point]) -> frozenset[str]:
     return frozenset(found & points.keys())
 
 
+def measured_from(points: Mapping[str, Point]) -> frozenset[str]:
+    """The points at which there is something to measure to: those by the tape and offsets from these, and those that
+    others were taped from; an offset from a point that is only drawn is a size to build to.
+
+    Args:
+        points: of the job, by name.
+    """
+
+    def is_measured(name: str) -> bool:
+        record = points[name].record
+        if record is None or record.taped is not None:
+            return record is not None
+        return bool(record.readings) and any(is_measured(each) for each in record.of if each in points)
+
+    return _measured(points).union(filter(is_measured, points))
+
+
 def _best(
     name: str,
     taped: Taped,
