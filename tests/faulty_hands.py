@@ -35,6 +35,18 @@ def unplaced(quantity: int = 2, hole: float = 20, mirrored: bool = True) -> str:
     return HEAD + carrier + ('[[mirror]]\nparts = ["M"]\n' if mirrored else "") + loose
 
 
+AHEAD = "[points]\nA = [{x}, 0, 0]\nB = [{x}, 500, 0]\nC = [{x}, 0, 500]\n"
+"""Three points of a plane across, ahead of the parts."""
+
+
+def ahead(text: str, *parts: str, x: float = 1000) -> str:
+    """A job with parts mirrored to the front too."""
+    listed = ", ".join(f'"{part}"' for part in parts)
+    return text + AHEAD.format(x=x) + f'[[mirror]]\nparts = [{listed}]\nplane = ["A", "B", "C"]\n'
+
+
+SKEW = "[430, 420, 500]]\nfinish = { plane = { at = [430, 420, 500], normal = [0.3, 0.2, 1] } }"
+LEFT_AND_RIGHT = '[[mirror]]\nparts = ["G"]\n'
 FAULTS = {
     "turned round": angle(LEFT, "{ at = [380, -400, 0], along = [-1, 0, 0], up = [0, 0, 1] }"),
     "moved over": angle(LEFT, "{ at = [300, -360, 0], along = [1, 0, 0], up = [0, 0, 1] }"),
@@ -46,9 +58,11 @@ FAULTS = {
         "{ at = [980, -400, 0], along = [-1, 0, 0] }",
     ),
     "without a place": unplaced(),
-    "a tube made twice": tube(
-        "[430, 420, 500]]\nfinish = { plane = { at = [430, 420, 500], normal = [0.3, 0.2, 1] } }"
+    "a tube made twice": tube(SKEW),
+    "turned round, both mirrored to the front": ahead(
+        angle(LEFT, "{ at = [380, -400, 0], along = [-1, 0, 0], up = [0, 0, 1] }"), "G"
     ),
+    "a tube made twice, mirrored to the front": ahead(tube(SKEW), "M", "T"),
 }
 ONLY_LOOKS_SO = {
     "its own image": angle(LEFT, "{ at = [380, -400, 0], along = [-1, 0, 0], up = [0, 0, 1] }", hole=40),
@@ -58,6 +72,9 @@ ONLY_LOOKS_SO = {
     "without a place, one": unplaced(quantity=1),
     "without a place, four": unplaced(quantity=4),
     "without a place, nothing mirrored": unplaced(mirrored=False),
+    "mirrored twice, near the second plane": ahead(angle(LEFT) + LEFT_AND_RIGHT, "G", "G-R", x=390),
+    "without a place, two of either hand": unplaced() + LEFT_AND_RIGHT,
+    "a tube mirrored twice, made twice": ahead(tube(SKEW) + '[[mirror]]\nparts = ["M", "T"]\n', "M", "T"),
     "a row across": angle(
         *(f"{{ at = [300, {y}, 0], along = [1, 0, 0], up = [0, 0, 1] }}" for y in (-450, -150, 150, 450))
     ),

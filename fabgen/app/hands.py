@@ -2,30 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 
 from fabgen.changes.as_issued import as_issued
 from fabgen.changes.same_metal import mirrored_tube, same_metal
 from fabgen.job.errors import JobError
-from fabgen.job.expansion.copies.mirrored_parts import KnownImage, KnownImages
+from fabgen.job.expansion.copies.joined_images import Sheet, likely_joined
+from fabgen.job.expansion.copies.mirrored_parts import SHEET, KnownImage, KnownImages
 from fabgen.job.reader import Job, read_text
-from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.cover_tables import Cover
-from fabgen.job.tables.flat_tables import Plate
+from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.lengths.bar_tables import Strap
 from fabgen.parts.build import in_place, starting_from
 from fabgen.parts.piece import Piece
 from fabgen.parts.shape.hands.own_image import (
     is_alike_end_for_end,
+    is_made_alike,
     is_on_itself,
+    laid_onto,
     stands_by_points,
     turns_over,
     ways_to_image,
 )
-
-Sheet = Plate | Bracket | Cover | Strap
-_SHEET = ("plate", "bracket", "cover", "strap")
 
 
 def with_own_images(loaded: Job) -> Job:
@@ -49,7 +48,7 @@ def with_own_images(loaded: Job) -> Job:
         if not unknown and not straddling:
             break
         try:
-            stood, pieces = in_place(loaded.definitions, _SHEET)
+            stood, pieces = in_place(loaded.definitions, SHEET)
         except JobError:
             break
         found = _new_images(loaded, unknown, pieces)
@@ -61,11 +60,34 @@ def with_own_images(loaded: Job) -> Job:
         # Those are looked at once all images are known, where a part has all its places.
         waits = len(loaded.definitions.mirror) > 1 or bool(unknown and straddling)
         if not grows and not waits:
-            return replace(loaded, definitions=starting_from(loaded.definitions, stood))
+            loaded = replace(loaded, definitions=starting_from(loaded.definitions, stood))
+            break
         known = KnownImages({**known.images, **found}, {**known.on_itself, **on_itself})
-        again = read_text(loaded.text, loaded.path, known)
-        loaded = replace(again, definitions=starting_from(again.definitions, stood))
-    return loaded
+        loaded = _read_again(loaded, known, stood)
+    return _with_joined(loaded, known)
+
+
+def _read_again(loaded: Job, known: KnownImages, stood: Definitions) -> Job:
+    again = read_text(loaded.text, loaded.path, known)
+    return replace(again, definitions=starting_from(again.definitions, stood))
+
+
+def _with_joined(loaded: Job, known: KnownImages) -> Job:
+    """The job read again, images that are made as an earlier mark is now further places of that."""
+    likely = likely_joined(loaded.definitions, _images(loaded), loaded.raw)
+    if not likely:
+        return loaded
+    try:
+        stood, pieces = in_place(loaded.definitions, SHEET)
+    except JobError:
+        return loaded
+    parts = {piece.mark: part for piece in pieces if (part := piece.flat_part) is not None}
+    joined: dict[str, str] = {}
+    for image, before in likely.items():
+        alike = (own for own in before if own not in joined and is_made_alike(parts[image], parts[own]))
+        if own := next(alike, ""):
+            joined[image] = own
+    return _read_again(loaded, replace(known, joined=joined), stood) if joined else loaded
 
 
 def _unknown_images(loaded: Job, known: Mapping[str, KnownImage]) -> Mapping[str, str]:
@@ -106,34 +128,46 @@ def _images(loaded: Job) -> Mapping[str, str]:
 
 
 def with_hands(loaded: Job, pieces: Sequence[Piece]) -> list[Piece]:
-    """The pieces, each opposite hand called so; mirror images that are one piece of metal with their first say that.
+    """The pieces, each opposite hand called so; mirror images that are one piece of metal with their first, or with
+    another image of that, say so.
 
     Args:
         loaded: the job.
         pieces: all of them.
     """
     images, known = _images(loaded), {piece.mark: piece for piece in pieces}
-    done = []
-    for piece in pieces:
-        first = known.get(images.get(piece.mark, piece.opposite_of))
-        if first is not None:
-            piece = _with_hand(piece, first)
-        done.append(piece)
-    return done
+    kin: dict[str, list[Piece]] = {}
+    handed: dict[str, Piece] = {}
+    for mark in (*(mark for mark in known if mark not in images), *(mark for mark in images if mark in known)):
+        piece = known[mark]
+        before = kin.setdefault(_first_of_all(mark, images), [])
+        if (first := known.get(images.get(mark, piece.opposite_of))) is not None:
+            handed[mark] = _with_hand(piece, first, before or [first])
+        before.append(piece)
+    return [handed.get(piece.mark, piece) for piece in pieces]
 
 
-def _with_hand(image: Piece, first: Piece) -> Piece:
-    """A mirror image that says what it is of its first: the same piece of metal, its opposite hand, or neither."""
-    if first.flat_part is not None:
-        is_one, is_opposite = ways_to_image(first, image) is not None, True
-    else:
-        own, other = as_issued((first, image))
-        is_one = same_metal(own, other)
-        # What is cut of it is the mirror image too? One that meets its first at the plane may sit on it.
-        is_opposite = first.length_part is None or (not is_one and same_metal(mirrored_tube(own), other))
-    if is_one:
-        return replace(image, opposite_of="", same_as=first.mark)
-    if is_opposite:
+def _first_of_all(mark: str, images: Mapping[str, str]) -> str:
+    while mark in images:
+        mark = images[mark]
+    return mark
+
+
+def _with_hand(image: Piece, first: Piece, before: Iterable[Piece]) -> Piece:
+    """A mirror image that says what it is: one piece of metal with one of those `before` it, the opposite hand of its
+    first, or neither."""
+    if (same := next((each for each in before if _is_one(each, image)), None)) is not None:
+        return replace(image, opposite_of="", same_as=same.mark)
+    # What is cut of it is the mirror image too? One that meets its first at the plane may sit on it.
+    if first.length_part is None or _is_one(first, image, mirrored=True):
         title = f"{image.title}, opposite hand of {first.mark}".removeprefix(", ")
         return replace(image, opposite_of=first.mark, title=title)
     return image
+
+
+def _is_one(one: Piece, other: Piece, mirrored: bool = False) -> bool:
+    """Whether two pieces are one piece of metal, the first as its mirror image where that is asked."""
+    if one.flat_part is not None and other.flat_part is not None:
+        return laid_onto(other.flat_part, one.flat_part) is not None
+    first, image = as_issued((one, other))
+    return same_metal(mirrored_tube(first) if mirrored else first, image)

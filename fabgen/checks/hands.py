@@ -12,6 +12,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import Found, found, rule
 from fabgen.geometry.space.frame import Array, Frame
+from fabgen.job.tables.part_tables import Tube
 from fabgen.parts.piece import FlatPart, Piece, Place
 from fabgen.parts.shape.alike import names
 from fabgen.parts.shape.hands.own_image import is_handed
@@ -30,12 +31,14 @@ COARSE = 1.0
 def one_hand(job: Checked) -> Iterator[Found]:
     """What differs from its mirror image does not serve left and right of the middle plane, y = 0, turned round: sheet
     parts with a place on either side, and tubes made twice that stand on one."""
-    sheet = [piece.mark for piece in job.pieces if piece.is_to_make and _stands_on_both(piece)]
+    sheet = [piece.mark for piece in job.pieces if piece.is_to_make and _stands_on_both(job, piece)]
     tubes = [piece.mark for piece in job.pieces if piece.is_to_make and _is_half_of_a_pair(job, piece)]
-    for marks, what, do in (
+    images = job.written.expanded.images
+    for listed_marks, what, do in (
         (sheet, " on the left and on the right", "keep the places of one side and mirror"),
         (tubes, " twice, drawn on one side", "set quantity = 1 and mirror"),
     ):
+        marks = [mark for mark in listed_marks if images.get(mark) not in listed_marks]
         if not marks:
             continue
         listed = ", ".join(f'"{mark}"' for mark in marks)
@@ -44,18 +47,26 @@ def one_hand(job: Checked) -> Iterator[Found]:
         yield found(f"{said}: {do} {them}, [[mirror]] parts = [{listed}]", about=marks)
 
 
-def _stands_on_both(piece: Piece) -> bool:
-    """Whether a handed part stands left and right, opposite itself; of more in a row none are taken for a pair."""
+def _opposite_hands(job: Checked, piece: Piece) -> list[Piece]:
+    return [each for each in job.pieces if each.opposite_of == piece.mark or each.mark == piece.opposite_of]
+
+
+def _stands_on_both(job: Checked, piece: Piece) -> bool:
+    """Whether a handed part stands left and right, opposite itself and not its opposite hand; of more in a row none are
+    taken for a pair."""
     part = piece.flat_part
     if part is None or len(part.places) < 2:
         return False
     given, size = _middles(part)
     middles = np.array(given)
+    others = [at for each in _opposite_hands(job, piece) if each.flat_part for at in _middles(each.flat_part)[0]]
     for i, one in enumerate(middles):
         before = middles[:i]
         opposite = (one[1] * before[:, 1] < 0.0) & (np.linalg.norm(one * _ACROSS - before, axis=1) < size / 2.0)
         far = np.minimum(abs(one[1]), np.abs(before[:, 1])) > size / 2.0
         # Of more in a row none are taken for a pair.
+        if any(float(np.linalg.norm(one * _ACROSS - at)) < size / 2.0 for at in others):
+            continue
         if (opposite & far).any() and (np.hypot(*(middles - one)[:, [0, 2]].T) < size).sum() == 2:
             return is_handed(part)
     return False
@@ -77,8 +88,21 @@ def _is_half_of_a_pair(job: Checked, piece: Piece) -> bool:
     sides = [point.y for point in table.route]
     if min(sides) * max(sides) <= 0.0 or min(map(abs, sides)) < part.section.width:
         return False
+    if any(other.route[0].y * sides[0] < 0.0 for other in _images_of(job, piece.mark)):
+        return False
     (one,) = as_issued((piece,))
     return not same_metal(one, mirrored_tube(one))
+
+
+def _images_of(job: Checked, mark: str) -> Iterator[Tube]:
+    """The tubes that are images of one, or of its images, and those that it is an image of."""
+    images = job.written.expanded.images
+
+    def first(mark: str) -> str:
+        return first(images[mark]) if mark in images else mark
+
+    own = first(mark)
+    return (tube for other, tube in job.tube_tables.items() if other != mark and first(other) == own)
 
 
 @rule("hand-unplaced", Level.WARN, source=COMMON)
@@ -87,7 +111,7 @@ def hand_unplaced(job: Checked) -> Iterator[Found]:
     mirrors other parts."""
     if not job.job.mirror:
         return
-    marks = [piece.mark for piece in job.pieces if piece.is_to_make and _is_loose_pair(piece)]
+    marks = [piece.mark for piece in job.pieces if piece.is_to_make and _is_loose_pair(job, piece)]
     if marks:
         several = len(marks) > 1
         are, it = (f"{names(marks)} are", "them") if several else ("is", "it")
@@ -97,9 +121,11 @@ def hand_unplaced(job: Checked) -> Iterator[Found]:
         yield found(f"{said}: {do}, [[mirror]] parts = [{listed}]", about=marks)
 
 
-def _is_loose_pair(piece: Piece) -> bool:
+def _is_loose_pair(job: Checked, piece: Piece) -> bool:
     part = piece.flat_part
-    return part is not None and piece.quantity == 2 and not part.places and is_handed(part)
+    if part is None or piece.quantity != 2 or part.places or _opposite_hands(job, piece):
+        return False
+    return is_handed(part)
 
 
 # -- one side alone ----------------------------------------------------------------------

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 from faulty_hands import FAULTS, ONLY_LOOKS_SO
 from jobs import checked, findings
@@ -9,6 +11,7 @@ from jobs import checked, findings
 from fabgen.app.hands import with_own_images
 from fabgen.checks.hands import RULES
 from fabgen.checks.rule import Finding
+from fabgen.job.expansion.written_keys import WrittenKeys
 from fabgen.job.reader import read_text
 
 
@@ -26,4 +29,5 @@ def test_what_only_looks_so_is_not(name: str) -> None:
 
 
 def one_hand(text: str) -> list[Finding]:
-    return findings(checked(with_own_images(read_text(text)).definitions), RULES)
+    job = with_own_images(read_text(text))
+    return findings(replace(checked(job.definitions), written=WrittenKeys.of(job)), RULES)

@@ -201,9 +201,11 @@ def _hand_note(group: Sequence[Piece], known: Mapping[str, Piece]) -> list[tuple
     """Of which hand a part is, and where the other is drawn; or that it is the same piece as another."""
     piece = group[0]
     if piece.same_as and all(each.mark != piece.same_as for each in group):
-        return [(f"One piece of metal with {piece.same_as}: its mirror image is the same.", False)]
+        has_hand = any(piece.same_as in (each.opposite_of, each.mark) and each.opposite_of for each in known.values())
+        why = "mirrored twice it is that again" if has_hand else "its mirror image is the same"
+        return [(f"One piece of metal with {piece.same_as}: {why}.", False)]
+    others = [each.mark for each in known.values() if each.opposite_of == piece.mark]
     if (first := known.get(piece.opposite_of)) is None:
-        others = [each.mark for each in known.values() if each.opposite_of == piece.mark]
         return [(f"Of two hands: the opposite hand is {names(others)}.", False)] if others else []
     text = f"Opposite hand of {first.mark}, its mirror image."
     if (part := piece.flat_part) is not None and part.band is None:

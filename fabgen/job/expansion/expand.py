@@ -13,6 +13,7 @@ from fabgen.geometry.survey.rigid_fit import RigidMotion
 from fabgen.job.document import entries, mark_of, table_in
 from fabgen.job.errors import InputError, Path, Problem, listed, nearest, shown
 from fabgen.job.expansion.copies.copied_joints import JOINTS, CopiedJoint, copied_joints, reads_as_length
+from fabgen.job.expansion.copies.joined_images import join
 from fabgen.job.expansion.copies.mirror import Mirror
 from fabgen.job.expansion.copies.mirrored_parts import MOVING, STANDS, KnownImages, images_of
 from fabgen.job.expansion.copies.moved_places import Copying
@@ -131,6 +132,7 @@ class _Expansion:
         self._frames()
         self._repeats()
         self._mirrors()
+        self._joined()
         self._bodies()
         self._lies()
         self._moved_aside()
@@ -428,6 +430,14 @@ class _Expansion:
             for name in mirror.given.parts:
                 if name in self.frames:
                     self.frames[mirror.name(name)] = [mirror.name(mark) for mark in self.frames[name]]
+
+    def _joined(self) -> None:
+        """Makes images that are one part with an earlier mark further places of that."""
+        joined = join(self.parts, self.known_images.joined)
+        for image in joined:
+            for marks in (self.images, self.members, self.given, self.changes):
+                marks.pop(image, None)
+        self.images = {image: joined.get(own, own) for image, own in self.images.items()}
 
     @staticmethod
     def _know(given: RepeatGiven, copies: list[str]) -> None:

@@ -103,7 +103,8 @@ class Piece:
     opposite_of: str = ""
     """The mark of the piece whose opposite hand, its mirror image, it is; '' of others."""
     same_as: str = ""
-    """Of a mirror image that is one piece of metal with its first though it has a mark of its own: the first's mark."""
+    """Of a mirror image with a mark of its own that is one piece of metal with its first or another image of that: the
+    mark of that."""
     state: PieceState = "to make"
     """made: cut already, so left out of the papers to cut by, but not of the welds, the mass and the assembly; bought
     or there already: nothing of it is made here, but it stands on the assembly and counts in what fits and clears."""

@@ -409,21 +409,28 @@ def test_an_opposite_hand_or_a_panel_by_points_against_what_is_turned_over(part:
     assert apart(body(pieces["G"]) * ACROSS, body(pieces["G-R"])) < NEAR
 
 
+def assert_in_four_corners(one: Piece, other: Piece) -> None:
+    """A part and its opposite hand, each at two places, the second turned half round from the first."""
+    assert (one.quantity, other.quantity, other.opposite_of) == (2, 2, one.mark)
+    over, across = np.array([-1.0, 1.0, 1.0]), np.array([2000.0, 0.0, 0.0])
+    assert apart(body(one) * ACROSS, body(other)) < NEAR
+    assert apart(body(one) * over + across, body(other, 1)) < NEAR
+    assert apart(body(one) * ACROSS * over + across, body(one, 1)) < NEAR
+
+
 AGAINST_PLATE = 'place = { against = "P", at = [20, 15], turn = 15 }\n'
 
 
 def test_a_later_mirror_takes_what_is_placed_against_an_image_of_an_earlier() -> None:
-    """The angle is placed against the plate, which one mirror turns over; the next mirrors both hands of the angle."""
+    """The angle is placed against the plate, which one mirror turns over; the next mirrors both hands of the angle, so
+    that each is made twice."""
     angle = re.sub(r"place = .*\n", AGAINST_PLATE, ANGLE)
     first = HEAD + PLATE + angle + mirror("P", "G")
     pieces = pieces_of(first + mirror("P", "G", "G-R", more='plane = ["Q1", "Q2", "Q3"]'))
     assert {mark: len(piece.flat_part.places) for mark, piece in pieces.items()} == {  # type: ignore[union-attr]
-        "P": 4, "G": 1, "G-R": 1, "G-M": 1, "G-R-M": 1,
+        "P": 4, "G": 2, "G-R": 2,
     }  # fmt: skip
-    assert apart(body(pieces["G"]) * ACROSS, body(pieces["G-R"])) < NEAR
-    for one, other in (("G", "G-M"), ("G-R", "G-R-M")):
-        over = body(pieces[one]) * [-1.0, 1.0, 1.0] + [2000.0, 0.0, 0.0]
-        assert apart(over, body(pieces[other])) < NEAR
+    assert_in_four_corners(pieces["G"], pieces["G-R"])
 
 
 def test_of_a_plate_with_two_hands_both_are_named_in_a_later_mirror() -> None:
@@ -431,7 +438,71 @@ def test_of_a_plate_with_two_hands_both_are_named_in_a_later_mirror() -> None:
     text = HEAD + etched + re.sub(r"place = .*\n", AGAINST_PLATE, ANGLE) + mirror("P", "G")
     with pytest.raises(JobError, match="G-R is placed against P-R, of which this mirror makes no copy"):
         settled(text + mirror("P", "G", "G-R", more='plane = ["Q1", "Q2", "Q3"]'))
-    assert "P-R-M" in pieces_of(text + mirror("P", "P-R", "G", "G-R", more='plane = ["Q1", "Q2", "Q3"]'))
+    pieces = pieces_of(text + mirror("P", "P-R", "G", "G-R", more='plane = ["Q1", "Q2", "Q3"]'))
+    assert list(pieces) == ["P", "P-R", "G", "G-R"]
+    for mark in "PG":
+        assert_in_four_corners(pieces[mark], pieces[f"{mark}-R"])
+
+
+CORNER = "".join((RAIL, ANGLE.replace("{ at = [300, 330, 30], along = [1, 0, 0], up = [0, 0.6, 0.8] }",
+                                      '{ against = "S", at = 300, side = "left" }')))  # fmt: skip
+FOUR = mirror("S", "U", "G") + mirror("S", "S-R", "U", "U-R", "G", "G-R", more=ELSEWHERE)
+
+
+def test_four_corners_by_two_mirrors_are_two_marks_made_twice() -> None:
+    pieces = pieces_of(HEAD + CORNER + FOUR)
+    assert [mark for mark in pieces if mark.startswith("G")] == ["G", "G-R"]
+    assert_in_four_corners(pieces["G"], pieces["G-R"])
+    assert [place.against for place in pieces["G-R"].flat_part.places] == ["S-R", "S-M"]
+    own = pieces_of(HEAD + CORNER.replace("[20, 20]", "[40, 20]") + FOUR.replace(', "G-R"', ""))["G"]
+    assert (own.quantity, len(own.flat_part.places)) == (4, 4)
+
+
+def test_an_opposite_hand_of_the_file_is_one_mark_with_the_image_that_it_is() -> None:
+    other = ANGLE.replace('mark = "G"', 'mark = "K"\nopposite_of = "G"')
+    pieces = pieces_of(HEAD + ANGLE + other.replace("[300, 330, 30]", "[300, 330, 90]") + mirror("G", "K"))
+    assert {mark: piece.quantity for mark, piece in pieces.items()} == {"G": 2, "K": 2}
+    assert apart(body(pieces["G"]) * ACROSS, body(pieces["K"], 1)) < NEAR
+
+
+@pytest.mark.parametrize(
+    ("more", "marks"),
+    [
+        ('change = { G-R-M = { title = "rear" } }', ["G", "G-R", "G-R-M"]),
+        ('marks = { G = "REAR" }', ["G", "REAR", "G-R"]),
+    ],
+)
+def test_an_image_that_is_changed_or_named_keeps_a_mark_of_its_own(more: str, marks: list[str]) -> None:
+    pieces = pieces_of(HEAD + ANGLE + mirror("G") + mirror("G", "G-R", more=f"{ELSEWHERE}\n{more}"))
+    assert sorted(pieces) == sorted(marks)
+    if "REAR" in marks:
+        assert pieces["REAR"].same_as == "G-R"
+
+
+def test_bolts_welds_and_what_rides_go_with_images_that_are_one_part() -> None:
+    on = 'place = { against = "G", face = "a", at = [20, 20], hole = 1, side = "back" }\n'
+    stay = re.sub(r"place = .*\n", on, ANGLE).replace('mark = "G"', 'mark = "H"')
+    held = bolt('"H"', '"G"') + '[[weld]]\nparts = ["H", "G"]\nthroat = 3\n[[body]]\nname = "ARM"\nmarks = ["G", "H"]\n'
+    text = HEAD + ANGLE + stay + held + mirror("G", "H", "ARM")
+    job = settled(text + mirror("G", "G-R", "H", "H-R", "ARM", "ARM-R", more=ELSEWHERE)).definitions
+    assert [(each.through, each.quantity) for each in job.bolt] == [(["H", "G"], 2), (["H-R", "G-R"], 2)]
+    assert [weld.parts for weld in job.weld] == [["H", "G"], ["H-R", "G-R"]]
+    assert {each.name: each.marks for each in job.body} == {
+        "ARM": ["G", "H"], "ARM-R": ["G-R", "H-R"], "ARM-M": [], "ARM-R-M": [],
+    }  # fmt: skip
+    parts = {each.mark: each.place for each in job.bracket}
+    assert [place.on for place in parts["G"]] == [None, "ARM-R-M"]
+    assert [(place.against, place.against_place) for place in parts["H-R"]] == [("G-R", None), ("G-R", 2)]
+
+
+def test_tubes_of_two_mirrors_say_which_they_are_one_piece_of_metal_with() -> None:
+    skew = RAIL.replace(
+        '"C"]', "[500, 180, 260]]\nfinish = { plane = { at = [500, 180, 260], normal = [0.4, 0.3, 1] } }"
+    )
+    pieces = pieces_of(HEAD + skew + mirror("S", "U") + mirror("S", "S-R", "U", "U-R", more=ELSEWHERE))
+    same = {mark: (piece.same_as, piece.opposite_of) for mark, piece in pieces.items()}
+    assert {mark: same[mark] for mark in ("S-R", "S-M", "S-R-M")} == dict.fromkeys(("S-R", "S-M", "S-R-M"), ("S", ""))
+    assert [same[mark] for mark in ("U-R", "U-M", "U-R-M")] == [("", "U"), ("U-R", ""), ("U", "")]
 
 
 # -- bolts and welds --------------------------------------------------------------------

@@ -44,10 +44,12 @@ class KnownImages:
 
     `images`: of their mirror images, by the mark of the image, or what it would be called.  `on_itself`: by the number
     of a mirror and the mark of a part that it leaves as it is, whether that is its own image where it stands.
+    `joined`: by the mark of an image that is one part with an earlier one, the mark of that.
     """
 
     images: Mapping[str, KnownImage] = field(default_factory=dict)
     on_itself: Mapping[tuple[int, str], bool] = field(default_factory=dict)
+    joined: Mapping[str, str] = field(default_factory=dict)
 
 
 SHEET = ("plate", "bracket", "cover", "strap")

@@ -36,7 +36,9 @@ class MirrorGiven(Table):
 
     What is its own mirror image keeps its mark: a plate, bracket, cover or strap gets further places and its quantity
     grows; a flat one without bends is turned over for it, unless more than its mark is etched on it. What is not
-    becomes an opposite hand with a mark of its own. Tubes, profiles, links, and what stands round a tube always get
+    becomes an opposite hand with a mark of its own. Mirrored at two planes it is itself again, turned round: such an
+    image is a further place of the mark that it is, two marks made twice in the four corners of a table, unless the
+    file names it, changes it or gives it a name. Tubes, profiles, links, and what stands round a tube always get
     marks of their own, and lists say which are one piece of metal; so do bodies, joints, dampers, wheels, envelopes
     and sweeps, by their names. Left-hand threads stay left-handed.
 

@@ -19,7 +19,7 @@ from fabgen.geometry.sheet.folded import PlacedFace, placed_faces
 from fabgen.geometry.sheet.folds import Face, FacePlace, flat_pattern, laid_faces
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.survey.rigid_fit import RigidMotion
-from fabgen.parts.piece import FlatBend, FlatPart, Mark, Piece
+from fabgen.parts.piece import FlatBend, FlatPart, Mark, Piece, Rolled
 from fabgen.parts.shape.hands.mirrored_flat import FlatMirror, mirrored_flat
 from fabgen.parts.shape.sheet_body import faces_in_space, fold_tree_of
 
@@ -126,6 +126,38 @@ def is_on_itself(part: FlatPart | None, motion: RigidMotion) -> bool:
         return same_loop(laying.loop(face.outline.flipped() if over else face.outline), goal.outline)
 
     return matched(faces, faces, lies_on)
+
+
+def is_made_alike(one: FlatPart, other: FlatPart) -> bool:
+    """Whether two parts are one as they are built, none of them turned, what is etched on them included.
+
+    Args:
+        one: as built.
+        other: as built.
+    """
+    if (one.tree is None) != (other.tree is None) or (one.band is None) != (other.band is None):
+        return False
+    holes, others = ([hole.shape for hole in part.all_holes] for part in (one, other))
+    return (
+        same_loop(one.outline, other.outline)
+        and same_loops(holes, others)
+        and matched(one.bends, other.bends, _same_bend)
+        and matched(one.marked, other.marked, lambda a, b: _same_text(a, b) if a.text else _same_mark(a, b))
+        and _is_rolled_alike(one.rolled, other.rolled)
+        and len(one.surface) == len(other.surface)
+        and (not one.surface or _same_points(_corners(one), _corners(other)))
+    )
+
+
+def _same_text(one: Mark, other: Mark) -> bool:
+    return one.text == other.text and one.height == other.height and math.dist(one.at, other.at) < NEAR
+
+
+def _is_rolled_alike(one: Rolled | None, other: Rolled | None) -> bool:
+    if one is None or other is None:
+        return one is other
+    sizes = ((each.bottom, each.top, each.height) for each in (one, other))
+    return math.dist(*sizes) < NEAR and abs(one.arc - other.arc) < 1e-4
 
 
 def laid_onto(image: FlatPart, part: FlatPart) -> RigidMotion | None:
