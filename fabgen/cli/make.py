@@ -15,6 +15,7 @@ from fabgen.cli.options import (
     JobFile,
     Labels,
     LabelSheet,
+    OneFile,
     OutFolder,
     PaperName,
     Quiet,
@@ -40,6 +41,7 @@ def make(
     order: Annotated[bool, typer.Option("--order", help="also a pack for the cutting service, and SVG flats")] = False,
     patterns: Annotated[bool, typer.Option("--patterns", help="also true-size paper patterns of the flats")] = False,
     floor: Floor = False,
+    one_file: OneFile = False,
     effort: HowHard = None,
     labels: Labels = False,
     label_sheet: LabelSheet = None,
@@ -75,7 +77,7 @@ def make(
 
         drawing = part_of(progress, _WORKED, 1.0)
         correction = settings.correction(sheet)
-        options = MakeOptions(sheet, correction, sleeves, order, patterns, label_options, floor, drawing)
+        options = MakeOptions(sheet, correction, sleeves, order, patterns, label_options, floor, one_file, drawing)
         header = with_date(work.job.definitions.job, day)
         issue = issuing(header, work.pieces, kept_issue, nothing_cut)
         files = written(
@@ -104,6 +106,11 @@ def make(
         lines.append(f"own-cut/ {count('own-cut', 'pattern')} with a kerf of {kerf} mm allowed for")
     if any(name.startswith("sheets/") for name in files):
         lines.append(f"sheets/ {count('sheets', 'nest')} for those who cut their own")
+    if one_file:
+        from fabgen.documents.one_file import NAME as ONE_FILE
+        from fabgen.documents.one_file import pages_of
+
+        lines.append(f"{ONE_FILE} {counted(pages_of(files[ONE_FILE]), 'page')}, {sheet.name}, in the order of the work")
     for line in lines:
         say(f"  {line}", quiet)
     if issue.unused:

@@ -41,5 +41,8 @@ FirstLabel = Annotated[
     int, typer.Option("--first-label", min=1, help="on a sheet already begun: the first unused label")
 ]
 Floor = Annotated[bool, typer.Option("--floor", help="also the frame in plan at true size (DXF, and pages to join)")]
+OneFile = Annotated[
+    bool, typer.Option("--one-file", help="also all papers as one, in the order of the work, for the wall")
+]
 Quiet = Annotated[bool, typer.Option("--quiet", help="print nothing but stops and errors")]
 AsJson = Annotated[bool, typer.Option("--json", help="print the values as JSON")]

@@ -45,7 +45,7 @@ class MakeOptions:
     """What the user chose besides the job: paper, the printer's correction, and files made on request only.
 
     All but paper and correction are set for files that are made on request: marking sleeves, the pack for a cutting
-    service, paper patterns, labels, the floor layout.  `progress` is told which paper is drawn.
+    service, paper patterns, labels, the floor layout, all papers as one.  `progress` is told which paper is drawn.
     """
 
     paper: Paper
@@ -55,6 +55,7 @@ class MakeOptions:
     patterns: bool = False
     labels: LabelOptions | None = None
     floor: bool = False
+    one_file: bool = False
     progress: Progress = silent
 
     def true_size(self, lay_out: Callable[[Paper], list[Page]]) -> list[Page]:
@@ -162,6 +163,10 @@ def job_files(
     files["cut-list.csv"] = cut_list_csv(cut, flats, header.units).encode()
     files["shopping-list.csv"] = shopping_csv(plan, header.units).encode()
     files["shopping-list.xlsx"] = shopping_xlsx(header, pieces, plan)
+    if options.one_file:
+        from fabgen.documents.one_file import NAME, one_file_pdf
+
+        files[NAME] = one_file_pdf(header, paper, files, pieces, drawings)
     if issue is not None:
         files[RECORD] = issue.record.encode()
     names = [*files, "job.json"]

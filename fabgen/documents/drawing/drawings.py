@@ -79,7 +79,9 @@ def drawing_pages(
         piece = group[0]
         content = with_welds_shown(sheet_content(piece, known, figures, projection), piece, projection, figures)
         notes = _alike_note(group) + _hand_note(group, known) + _notes(piece, content, figures)
-        sheets += _laid_out(content, notes, _fields(group, header, figures), paper)
+        marks = tuple(each.mark for each in group)
+        laid = _laid_out(content, notes, _fields(group, header, figures), paper)
+        sheets += [replace(sheet, marks=marks) for sheet in laid]
     count = len(sheets)
     pages = []
     for number, sheet in enumerate(sheets, 1):
@@ -87,7 +89,7 @@ def drawing_pages(
         picture = sheet_frame(sheet.paper, header, fields)
         for panel in sheet.panels:
             picture = picture + panel.picture
-        pages.append(Page(sheet.paper.width, sheet.paper.height, picture))
+        pages.append(Page(sheet.paper.width, sheet.paper.height, picture, sheet.marks))
     return pages
 
 
@@ -97,6 +99,7 @@ class _DrawingSheet:
     paper: Paper
     scale: str
     panels: list[Panel]
+    marks: tuple[str, ...] = ()
 
 
 def _laid_out(

@@ -26,11 +26,13 @@ REGULAR, BOLD = "Sheet", "Sheet-Bold"
 
 @dataclass(frozen=True)
 class Page:
-    """One page, `width` x `height` mm, its origin at the lower left corner."""
+    """One page, `width` x `height` mm, its origin at the lower left corner; `marks` are the parts that it is for, where
+    it is not for the whole job."""
 
     width: float
     height: float
     picture: Picture
+    marks: tuple[str, ...] = ()
 
 
 @cache
