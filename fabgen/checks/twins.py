@@ -12,6 +12,20 @@ from fabgen.checks.rule import Finding
 from fabgen.wording.sentence import sentence
 
 
+@dataclass(frozen=True, slots=True)
+class Where:
+    """At which of several places something is so, as part of a sentence: twins differ in it besides their names."""
+
+    places: str
+
+    def words(self, units: str = "mm") -> str:
+        """' (place 2 of L)', '' of what stands but once."""
+        return f" ({self.places})" if self.places else ""
+
+    def __format__(self, spec: str) -> str:
+        raise TypeError("where something is so goes into a sentence as a part of its own")
+
+
 @dataclass(frozen=True)
 class Twins:
     """What is made again in a job.
@@ -43,7 +57,8 @@ class Twins:
 
     def _key(self, finding: Finding) -> object:
         marks = tuple(self.first(mark) for mark in finding.marks)
-        return finding.rule, finding.level, finding.source, marks, self._with_firsts(finding.text)
+        said = sentence(*(part for part in finding.said.parts if not isinstance(part, Where)))
+        return finding.rule, finding.level, finding.source, marks, self._with_firsts(said.words(finding.units))
 
     def _one(self, findings: Sequence[Finding]) -> Finding:
         first = findings[0]
@@ -57,7 +72,8 @@ class Twins:
         """What a finding is about, and which parts it names: 'bolt 1 mirrored (P1-R, P2-R)', 'S1-R' of one bolt."""
         known = {*self._names.findall(first.text), *finding.marks} if self._names is not None else set()
         found = [] if self._names is None else self._names.findall(finding.text)
-        parts = ", ".join(name for name in dict.fromkeys(found) if name not in known)
+        where = [part.places for part in finding.said.parts if isinstance(part, Where) and part.places]
+        parts = ", ".join((*(name for name in dict.fromkeys(found) if name not in known), *dict.fromkeys(where)))
         if finding.marks == first.marks or not parts:
             return parts or finding.mark
         return f"{finding.mark} ({parts})"

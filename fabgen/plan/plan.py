@@ -195,12 +195,14 @@ class EarGap:
 @dataclass(frozen=True, slots=True)
 class FreeGap:
     """What is left `free` along a bolt, mm, between two parts where they stand, with what the stack lists between them
-    in; negative where that does not go in.  `places`: theirs in `through` of the table; `listed`: what is between."""
+    in; negative where that does not go in.  `places`: theirs in `through` of the table; `listed`: what is between;
+    `lines`: where it is so of like bolts."""
 
     marks: tuple[str, str]
     places: tuple[int, int]
     listed: float
     free: float
+    lines: tuple[BoltLine, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

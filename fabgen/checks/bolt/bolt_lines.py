@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, product
 
+from fabgen.checks.bolt.bolt_places import at_places
 from fabgen.checks.bolt.off_points import kept_out_by_points
 from fabgen.checks.bolt.spacers import with_spacers
 from fabgen.checks.bolt.unheld import unheld
@@ -32,9 +33,11 @@ def bolt_out_of_line(job: Checked) -> Iterator[Found]:
     told in its place."""
     cases: list[tuple[str, Sentence]] = []
     for stack in job.plan.bolts:
-        worst = max((line for line in stack.lines if not line.in_line), key=lambda line: line.off, default=None)
-        if worst is not None and stack.name not in kept_out_by_points(job):
-            cases.append((stack.name, sentence(f"{_astray(worst)} by ", mm(worst.off))))
+        astray = [line for line in stack.lines if not line.in_line]
+        if astray and stack.name not in kept_out_by_points(job):
+            worst = max(astray, key=lambda line: round(line.off, 2))
+            off = sentence(f"{_astray(worst)} by ", mm(worst.off), at_places(job, stack, astray))
+            cases.append((stack.name, off))
     if cases:
         each = [said if len(cases) == 1 else sentence(f"{name}, ", said) for name, said in cases]
         marks = [name for name, _ in cases]
@@ -108,15 +111,16 @@ def _turn(marks: Sequence[str], ways: Mapping[str, Sequence[Passage]]) -> str:
 def bolt_order(job: Checked) -> Iterator[Found]:
     """What a bolt passes is listed in the order in which it stands along it."""
     for stack in job.plan.bolts:
-        line = next((line for line in stack.lines if line.in_line and not line.in_order), None)
-        if line is None or stack.name in unheld(job):
+        astray = [line for line in stack.lines if line.in_line and not line.in_order]
+        if not astray or stack.name in unheld(job):
             continue
-        marks = [seat.passage.mark for seat in sorted(line.seats, key=lambda seat: seat.begins + seat.ends)]
+        marks = [seat.passage.mark for seat in sorted(astray[0].seats, key=lambda seat: seat.begins + seat.ends)]
         if len(marks) < len([layer for layer in stack.layers if not layer.open]):
             listed: Sentence = sentence("list them so")
         else:
             listed = sentence("through = [", ", ".join(f'"{mark}"' for mark in marks), "]")
-        order = f"passes {', '.join(marks)} in this order where they stand, not as listed: "
+        where = at_places(job, stack, astray)
+        order = sentence(f"passes {', '.join(marks)} in this order where they stand", where, ", not as listed: ")
         yield found(order, listed, about=stack.name)
 
 
@@ -127,14 +131,14 @@ def bolt_gap(job: Checked) -> Iterator[Found]:
     for stack in job.plan.bolts:
         for gap in stack.free:
             one, other = gap.marks
-            about = stack.name
+            about, where = stack.name, at_places(job, stack, gap.lines)
             if gap.free < -TIGHT and gap.listed:
-                listed = sentence(mm(gap.listed, 2), f" listed between {one} and {other} do not go into ")
+                listed = sentence(mm(gap.listed, 2), f" listed between {one} and {other}", where, " do not go into ")
                 room = sentence("the ", mm(gap.listed + gap.free, 2), " there")
                 shorter = ": a shorter spacer, or the parts farther apart"
                 yield found(listed, room, shorter, level=Level.STOP, about=about)
             elif gap.free > FREE:
-                free = sentence(mm(gap.free, 2), f" are free between {one} and {other}")
+                free = sentence(mm(gap.free, 2), f" are free between {one} and {other}", where)
                 spaced = with_spacers(stack, to_paste(gap.free, 2), gap.places[1:])
                 yield found(free, ": a spacer of that length, ", spaced, about=about)
 

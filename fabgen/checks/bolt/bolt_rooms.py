@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from fabgen.checks.bolt.bolt_places import at_places
 from fabgen.checks.bolt.rod_tilt import tilted
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
@@ -26,11 +27,14 @@ def bolt_room(job: Checked) -> Iterator[Found]:
         # One that may go in from either side does so from the side that is free.
         short = min((_short_of_room(job, each) for each in _either_way(stack)), key=len)
         # What keeps head or nut out keeps their washer out too.
-        for room, worst in sorted(short, key=lambda each: each[0].is_washer):
+        for room, worst, _ in sorted(short, key=lambda each: each[0].is_washer):
             if room.at_nut in told:
                 continue
             told.add(room.at_nut)
-            near = sentence(f"its {room.what} has no room: {worst.mark} is ", mm(worst.near), " from its middle, ")
+            where = at_places(job, stack, [line for other, _, line in short if other.what == room.what])
+            near = sentence(
+                f"its {room.what} has no room", where, f": {worst.mark} is ", mm(worst.near), " from its middle, "
+            )
             needed = sentence(mm(room.radius), " needed: move the hole away from it")
             level = Level.WARN if room.is_washer else Level.STOP
             yield found(near, needed, level=level, about=stack.name)
@@ -43,15 +47,15 @@ def _either_way(stack: BoltStack) -> Iterator[BoltStack]:
         yield replace(stack, lines=tuple(line.turned for line in stack.lines))
 
 
-def _short_of_room(job: Checked, stack: BoltStack) -> list[tuple[Room, Fouled]]:
-    """Each room that is fouled at any of a bolt's places, and by what most; the worst first."""
-    short: list[tuple[Room, Fouled]] = []
+def _short_of_room(job: Checked, stack: BoltStack) -> list[tuple[Room, Fouled, BoltLine]]:
+    """Each room that is fouled at any of a bolt's places, by what, and where; the worst first."""
+    short: list[tuple[Room, Fouled, BoltLine]] = []
     skew = {case.mark for case in tilted(job) if case.bolt == stack.name}  # told of their tilt
     for number, line in enumerate(stack.lines):
         for room in rooms(stack, line) if line.goes_in or line.alone else ():
             all_near = fouled(stack, number, room, job.contacts.in_the_way)
-            short += [(room, each) for each in all_near if each.mark not in skew]
-    return sorted(short, key=lambda each: each[1].near - each[0].radius)
+            short += [(room, each, line) for each in all_near if each.mark not in skew]
+    return sorted(short, key=lambda each: round(each[1].near - each[0].radius, 3))
 
 
 @rule("bolt-way-in", Level.WARN, Level.NOTE, source=PRACTICE)
@@ -66,19 +70,20 @@ def bolt_way_in(job: Checked) -> Iterator[Found]:
         line, ahead, back = next((each for each in shut if each[2] is None or not each[2].is_free), shut[0])
         if turns and back is not None and back.is_free:
             continue
+        where = at_places(job, stack, [each for each, *_ in shut])
         stands = sentence(f"{ahead.mark} stands ", mm(ahead.free, 0), " before its head, ", mm(ahead.needed, 0))
         if back is not None and back.is_free:
             first, last = line.seats[0].passage.mark, line.seats[-1].passage.mark
             side = f", so it goes in from the side of {last} only: list what it passes from there, {last} first"
             turned = side if first != last else f", so it goes in from {_toward(line.axis)} only: its head goes there"
-            yield found(stands, " needed to put it in", turned, level=Level.NOTE, about=stack.name)
+            yield found(stands, " needed to put it in", where, turned, level=Level.NOTE, about=stack.name)
             continue
         other: Sentence = sentence()
         if back is not None:
             other = sentence(f", and {back.mark} ", mm(back.free, 0), " before its nut")
         marks = " and ".join(dict.fromkeys([ahead.mark, *([back.mark] if back is not None else [])]))
         early = f": put it in before {marks} {'are' if ' and ' in marks else 'is'} fitted, or move the hole"
-        yield found("cannot be put in once all stands: ", stands, " needed", other, early, about=stack.name)
+        yield found("cannot be put in once all stands", where, ": ", stands, " needed", other, early, about=stack.name)
 
 
 def _shut(job: Checked, stack: BoltStack) -> Iterator[tuple[BoltLine, Way, Way | None]]:

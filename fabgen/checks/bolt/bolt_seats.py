@@ -6,14 +6,17 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from fabgen.checks.bolt.bolts import least_width
+from fabgen.checks.bolt.bolt_places import at_places
+from fabgen.checks.bolt.bolts import SLACK, least_width
 from fabgen.checks.checked import Checked, once
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
+from fabgen.checks.twins import Where
 from fabgen.contact.bolt_rooms import WASHER
 from fabgen.contact.bolt_seats import Bare, OnWeld, Under, bare, ends, on_weld
 from fabgen.contact.solids import Solid
 from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.plan.plan import BoltStack
 from fabgen.shop.threaded.fasteners import hexagon_head
 from fabgen.wording.levels import Level
@@ -34,47 +37,50 @@ _LIES: dict[Under, tuple[str, str]] = {
 def bolt_flat(job: Checked) -> Iterator[Found]:
     """A bolt's head and nut lie on a flat with all of what they press with: not on the round of a tube, over a bend or
     over an edge; a washer may stand out past it."""
-    cases: dict[Under, list[tuple[BoltStack, Bare]]] = {}
+    cases: dict[Under, list[tuple[BoltStack, Bare, Where]]] = {}
     for stack in job.plan.bolts:
-        worst: dict[str, Bare] = {}
+        lacking: dict[tuple[str, Under], list[tuple[Bare, BoltLine]]] = {}
         for line in (line for line in stack.lines if line.goes_in):
             for each in bare(stack, line, job.contacts.fitted):
-                what = each.end.what
-                worst[what] = min(worst.get(what, each), each, key=lambda one: one.near)
-        for each in worst.values():
-            cases.setdefault(each.under, []).append((stack, each))
+                lacking.setdefault((each.end.what, each.under), []).append((each, line))
+        for (_, under), found_at in lacking.items():
+            worst = min((each for each, _ in found_at), key=lambda one: round(one.near, 2))
+            at = at_places(job, stack, [line for _, line in found_at])
+            cases.setdefault(under, []).append((stack, worst, at))
     for under, said in cases.items():
         where, cure = _LIES[under]
+        names = [stack.name for stack, *_ in said]
         words = [
-            sentence(f"{_whose(stack, said)}{one.end.what} lies {where.format(one.end.mark)}, flat to ", mm(one.near),
-                     " from its middle, ", mm(one.needed), " needed")
-            for stack, one in said
+            sentence(f"{_whose(stack, names)}{one.end.what} lies {where.format(one.end.mark)}", at, ", flat to ",
+                     mm(one.near), " from its middle, ", mm(one.needed), " needed")
+            for stack, one, at in said
         ]  # fmt: skip
-        yield found(named(words, "; ", FEW), f": {cure}", about=[stack.name for stack, _ in said])
+        yield found(named(words, "; ", FEW), f": {cure}", about=names)
 
 
 @rule("bolt-on-weld", Level.WARN, source=f"washers by ISO 7089, from memory; a leg as the thinner metal: {PRACTICE}")
 def bolt_on_weld(job: Checked) -> Iterator[Found]:
     """A washer, and a head or nut without one, lies clear of the welds of what stands beside it."""
-    cases: list[tuple[BoltStack, OnWeld]] = []
+    cases: list[tuple[BoltStack, OnWeld, Where]] = []
     for stack in job.plan.bolts:
         over = [
-            each
+            (each, line)
             for number, line in enumerate(stack.lines)
             if line.goes_in
             for end in ends(stack, line)
             if (each := on_weld(stack, number, end, _welded_to(job, end.mark))) is not None
         ]
         if over:
-            cases.append((stack, min(over, key=lambda each: each.near - each.needed)))
+            worst = min((each for each, _ in over), key=lambda each: round(each.near - each.needed, 2))
+            cases.append((stack, worst, at_places(job, stack, [line for _, line in over])))
     if cases:
+        names = [stack.name for stack, *_ in cases]
         words = [
-            sentence(f"{_whose(stack, cases)}{one.what} lies on the weld of {one.mark}, whose leg is ", mm(one.leg),
-                     f": {one.mark} is ", mm(one.near), " from its middle, ", mm(one.needed), " needed")
-            for stack, one in cases
+            sentence(f"{_whose(stack, names)}{one.what} lies on the weld of {one.mark}", at, ", whose leg is ",
+                     mm(one.leg), f": {one.mark} is ", mm(one.near), " from its middle, ", mm(one.needed), " needed")
+            for stack, one, at in cases
         ]  # fmt: skip
-        yield found(named(words, "; ", FEW), ": move the hole, or leave the weld away there",
-                    about=[stack.name for stack, _ in cases])  # fmt: skip
+        yield found(named(words, "; ", FEW), ": move the hole, or leave the weld away there", about=names)
 
 
 @rule("bolt-hole-wide", Level.STOP, Level.WARN, source=f"washers by ISO 7089, from memory; their cover: {PRACTICE}")
@@ -90,15 +96,16 @@ def bolt_hole_wide(job: Checked) -> Iterator[Found]:
                 continue
             told.add(press.on)
             falls = width >= press.width
+            where = at_places(job, stack, [line for line in stack.lines if _width_in(line, press.on) > width - SLACK])
             yield found(f"its {press.what} of ", mm(press.width), f"{press.under} ",
                         "falls through" if falls else "slips into", " the ", mm(width),
-                        f" hole of {press.on}: a plate or a larger washer under it, or a narrower hole",
+                        f" hole of {press.on}", where, ": a plate or a larger washer under it, or a narrower hole",
                         level=Level.STOP if falls else Level.WARN, about=stack.name)  # fmt: skip
 
 
-def _whose(stack: BoltStack, cases: Sequence[tuple[BoltStack, object]]) -> str:
+def _whose(stack: BoltStack, names: Sequence[str]) -> str:
     """'its ' of the only one, else 'bolt 2: '."""
-    return "its " if len({each.name for each, _ in cases}) == 1 else f"{stack.name}: "
+    return "its " if len(set(names)) == 1 else f"{stack.name}: "
 
 
 def _welded_to(job: Checked, mark: str) -> list[tuple[Solid, float]]:
@@ -155,17 +162,17 @@ def _presses(stack: BoltStack) -> Iterator[_Press]:
 
 def _narrowest(stack: BoltStack, piece: Piece) -> float | None:
     """The hole that a bolt passes in a part: where it stands, else the narrowest that lets it through, mm."""
-    taken = [
-        way.width
-        for line in stack.lines
-        for seat in line.seats
-        for way in seat.passage.ways
-        if seat.passage.mark == piece.mark
-    ]
+    taken = max((_width_in(line, piece.mark) for line in stack.lines), default=0.0)
     if taken or not isinstance(piece.shape, FlatPart):
-        return max(taken, default=None)
+        return taken or None
     widths = [least_width(hole) for hole in piece.shape.all_holes]
     return min((width for width in widths if width >= stack.choice.thread.diameter - 1e-3), default=None)
+
+
+def _width_in(line: BoltLine, mark: str) -> float:
+    """The widest hole that a bolt passes in a part where it stands, mm; 0 of none."""
+    passed = (seat.passage for seat in line.seats if seat.passage.mark == mark)
+    return max((way.width for passage in passed for way in passage.ways), default=0.0)
 
 
 RULES = (bolt_flat, bolt_on_weld, bolt_hole_wide)

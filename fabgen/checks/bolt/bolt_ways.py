@@ -3,12 +3,13 @@ what lies over a bolt's hole has one."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
+from fabgen.checks.bolt.bolt_places import several
 from fabgen.checks.checked import Checked, once
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
@@ -16,9 +17,11 @@ from fabgen.checks.profile.two_holes import bolt_of, to_drill
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.checks.sheet.flat_words import one_of
 from fabgen.checks.tube.tube_bodies import Body, tube_bodies
+from fabgen.checks.twins import Where
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.solids import distance
 from fabgen.parts.piece import Hole, LegHole, ProfilePart
+from fabgen.parts.shape.bored.bolt_places import places_in_words
 from fabgen.parts.shape.bored.bolt_room import PARALLEL, passes
 from fabgen.parts.shape.bored.hole_ways import HoleWay, hole_ways
 from fabgen.parts.shape.legs import leg_place
@@ -53,10 +56,6 @@ class _Pair:
             isinstance(w.hole, LegHole) for w in (self.one, self.other)
         )
 
-    @property
-    def words(self) -> Sentence:
-        return sentence(_named(self.one), " and ", _named(self.other), " by ", mm(self.off))
-
     @cached_property
     def passes(self) -> bool:
         """Whether the bolt of either, or a pin a little thinner than the narrower, goes through both."""
@@ -89,15 +88,21 @@ def holes_out_of_line(job: Checked) -> Iterator[Found]:
     ):
         if pairs:
             marks = [mark for pair in pairs for mark in (pair.one.mark, pair.other.mark)]
-            yield found(
-                what, named([p.words for p in pairs], "; ", FEW), ": move one of them", about=marks, level=level
-            )
+            cases = _once_each(
+                job,
+                ((sentence(_named(p.one), " and ", _named(p.other)), (p.one, p.other), sentence(" by ", mm(p.off)))
+                 for p in pairs),
+            )  # fmt: skip
+            yield found(what, named(cases, "; ", FEW), ": move one of them", about=marks, level=level)
 
 
 @rule("hole-covered", Level.STOP, source=FROM_JOB)
 def hole_covered(job: Checked) -> Iterator[Found]:
     """What lies over a bolt's hole, be it sheet, tube or profile, has a hole there too."""
-    cases = [sentence(_named(way), f" by {covers.by.mark}, ", covers.cure(way)) for way, covers in covered(job)]
+    cases = _once_each(
+        job,
+        ((_named(way), (way,), sentence(f" by {covers.by.mark}, ", covers.cure(way))) for way, covers in covered(job)),
+    )
     if cases:
         marks = [mark for way, covers in covered(job) for mark in (way.mark, covers.by.mark)]
         yield found("covered, so no bolt passes: ", named(cases, "; ", FEW), about=marks)
@@ -263,6 +268,25 @@ def _corners(face: StandingFace) -> Array:
 
 
 # -- in words --------------------------------------------------------------------------------------
+def _once_each(job: Checked, cases: Iterable[tuple[Sentence, Sequence[HoleWay], Sentence]]) -> list[Sentence]:
+    """Cases in words, each once, with all the places at which it is so.
+
+    Args:
+        job: its parts.
+        cases: words, the holes that they name, and further words.
+    """
+    at: dict[tuple[Sentence, Sentence], dict[str, set[int]]] = {}
+    for before, ways, after in cases:
+        numbers = at.setdefault((before, after), {})
+        for way in ways:
+            if way.place and way.mark in several(job):
+                numbers.setdefault(way.mark, set()).add(way.place)
+    return [
+        sentence(before, Where(places_in_words({mark: sorted(each) for mark, each in numbers.items()})), after)
+        for (before, after), numbers in at.items()
+    ]
+
+
 def _named(way: HoleWay) -> Sentence:
     """'AR hole 1', 'P hole Ø11 for M10 (40 mm from the left, 30 mm from below)'."""
     if isinstance(way.hole, Hole):

@@ -8,13 +8,15 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fabgen.checks.bolt.bolt_places import written_places
 from fabgen.checks.checked import Checked, once
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.geometry.space.frame import Array
-from fabgen.job.tables.place_tables import Placeable
-from fabgen.parts.piece import LinkPart, RodEndSetup
+from fabgen.job.tables.place_tables import Placeable, PlaceGiven
+from fabgen.parts.piece import LinkPart, Place, RodEndSetup
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
+from fabgen.parts.shape.bored.bolt_places import numbers_in_words
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, degrees, sentence
@@ -87,16 +89,25 @@ def tilted(job: Checked) -> Sequence[Tilted]:
 
 
 def _square(job: Checked, line: BoltLine, rod: Array) -> str:
-    """The turn on its skin of what else a bolt goes through that makes it square to a rod, as the job file has it; ''
-    where another part holds it too, or where it is not for the skin to turn it."""
+    """The turn on its skin of what else a bolt goes through that makes it square to a rod, as the job file has it, at
+    each of its places there; '' where another part holds it too, or where it is not for the skin to turn it."""
     held = {seat.passage.mark for seat in line.seats if seat.passage.ways}
     part = next((piece.flat_part for piece in job.pieces if held == {piece.mark}), None)
     table = next((each for each in job.job.parts() if isinstance(each, Placeable) and held == {each.mark}), None)
     if part is None or table is None:
         return ""
-    middle = line.at + line.reach / 2.0 * line.axis
-    off = [float(np.linalg.norm(place.frame.origin - middle)) for place in part.places]
-    place, given = part.places[int(np.argmin(off))], table.place[int(np.argmin(off))]
+    passed = sorted({seat.passage.place for seat in line.seats if seat.passage.place})
+    numbers: dict[str, list[int]] = {}
+    for number in (each for each in passed if each <= written_places(job, table.mark)):
+        if turn := _turned(part.places[number - 1], table.place[number - 1], line, rod):
+            numbers.setdefault(turn, []).append(number)
+    if len(table.place) == 1:
+        return "".join(f"{turn} in the place of {table.mark}" for turn in numbers)
+    return " and ".join(f"{turn} in {numbers_in_words(at)} of {table.mark}" for turn, at in numbers.items())
+
+
+def _turned(place: Place, given: PlaceGiven, line: BoltLine, rod: Array) -> str:
+    """'turn = 90': what makes a bolt square to a rod at one place of what it goes through; '' where no turn does."""
     if place.skin is None or given.along is not None or abs(float(line.axis @ place.skin.out)) > _LEVEL:
         return ""
     wanted = np.cross(rod, place.skin.out)
@@ -104,7 +115,7 @@ def _square(job: Checked, line: BoltLine, rod: Array) -> str:
         return ""
     now, then = (math.atan2(float(w @ place.skin.beside), float(w @ place.skin.along)) for w in (line.axis, wanted))
     turned = round(math.degrees(math.remainder((given.turn or 0.0) + then - now, math.pi)), 1)
-    return f"turn = {figure(90.0 if turned == -90.0 else turned)} in the place of {table.mark}"
+    return f"turn = {figure(90.0 if turned == -90.0 else turned)}"
 
 
 RULES = (rod_tilt,)

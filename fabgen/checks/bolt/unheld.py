@@ -6,9 +6,11 @@ from collections.abc import Iterator, Mapping
 
 import numpy as np
 
+from fabgen.checks.bolt.bolt_places import at_places
 from fabgen.checks.checked import Checked, once
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
+from fabgen.checks.twins import Where
 from fabgen.parts.piece import Piece
 from fabgen.parts.shape.bored.bolt_lines import NEAR, BoltLine, Hole, Seat, holes_of, is_taken
 from fabgen.parts.shape.bored.hole_ways import HoleWay
@@ -38,19 +40,20 @@ def unheld(job: Checked) -> Mapping[str, Sentence]:
     owners: dict[Hole, str] = {}
     for stack in job.plan.bolts:
         lines = [line for line in stack.lines if line.in_line and not line.alone]
-        for line in lines:
-            if (words := _astray(stack, line)) is not None:
-                found.setdefault(stack.name, words)
-            elif is_taken(line, owners) and _all_stand(line, by_mark):
-                other = owners[holes_of(line)[0]]
-                found.setdefault(stack.name, sentence(*_shared(line, other)))
+        astray = [line for line in lines if _astray(stack, line, Where("")) is not None]
+        shared = [line for line in lines if is_taken(line, owners) and _all_stand(line, by_mark)]
+        if astray and (words := _astray(stack, astray[0], at_places(job, stack, astray))) is not None:
+            found[stack.name] = words
+        elif shared:
+            other = owners[holes_of(shared[0])[0]]
+            found[stack.name] = _shared(shared[0], other, at_places(job, stack, shared))
         for line in lines:
             if line.goes_in:
                 owners.update(dict.fromkeys(holes_of(line), stack.name))
     return found
 
 
-def _astray(stack: BoltStack, line: BoltLine) -> Sentence | None:
+def _astray(stack: BoltStack, line: BoltLine, at: Where) -> Sentence | None:
     """What is listed between two others and stands far beyond both of them."""
     if line.in_order or len(line.seats) < 3:
         return None
@@ -61,7 +64,9 @@ def _astray(stack: BoltStack, line: BoltLine) -> Sentence | None:
         outside = not middles[0] <= (seat.begins + seat.ends) / 2.0 <= middles[1]
         if outside and off > listed + NEAR * stack.choice.thread.diameter:
             mark, other = seat.passage.mark, min((before, behind), key=lambda each: _apart(seat, each)).passage.mark
-            return sentence(f"{mark} stands ", mm(off), f" away from {other} along it, not between: nothing holds it")
+            return sentence(
+                f"{mark} stands ", mm(off), f" away from {other} along it", at, ", not between: nothing holds it"
+            )
     return None
 
 
@@ -69,11 +74,11 @@ def _apart(one: Seat, other: Seat) -> float:
     return max(other.begins - one.ends, one.begins - other.ends)
 
 
-def _shared(line: BoltLine, other: str) -> tuple[str, ...]:
+def _shared(line: BoltLine, other: str, at: Where) -> Sentence:
     marks = list(dict.fromkeys(seat.passage.mark for seat in line.seats if seat.passage.ways))
     eyes = list(dict.fromkeys(seat.passage.mark for seat in line.seats if not seat.passage.ways))
     held = f": nothing holds {', '.join(eyes)} there" if eyes else ""
-    return f"the holes of {', '.join(marks)} on its line are those of {other}", held
+    return sentence(f"the holes of {', '.join(marks)} on its line", at, f" are those of {other}{held}")
 
 
 def _all_stand(line: BoltLine, by_mark: Mapping[str, Piece]) -> bool:

@@ -72,7 +72,7 @@ def set_out_pdf(
     if not story:
         return None
     story += on_the_jig(pieces, datum, header.units, width)
-    story += bolts_from_head_to_nut(stacks, header.units, width)
+    story += bolts_from_head_to_nut(stacks, pieces, header.units, width)
     top = opening(header, f"{header.title}: set-out", prose("set_out", "how") if carried else "")
     story += section("Cautions", [cell(prose("set_out", "limits"), SMALL), cell(cautions.PEOPLE, SMALL)])
     return flowing_pdf([*top, *story], paper, header, "set-out")

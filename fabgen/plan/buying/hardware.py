@@ -221,21 +221,26 @@ def _with_play(layers: tuple[Layer, ...], gaps: Sequence[EarGap], free: Sequence
 
 # -- as the parts stand ------------------------------------------------------------------
 def _free_gaps(layers: Sequence[Layer], lines: Sequence[BoltLine], ears: Sequence[EarGap]) -> Iterator[FreeGap]:
-    """What is free along a bolt between parts as they stand, the most of like bolts; what lies between the two ears of
-    one part is told of these."""
+    """What is free along a bolt between parts as they stand, of like bolts the most, and where there is too little the
+    least; what lies between the two ears of one part is told of these."""
     inside = [range(gap.layers.start - 1, gap.layers.stop + 1) for gap in ears]
     thick = [layer.thickness for layer in layers]
-    most: dict[tuple[int, int], float] = {}
+    between: dict[tuple[int, int], list[tuple[float, BoltLine]]] = {}
     for line in lines:
         if not line.goes_in:
             continue
         for one, other, free in free_between(line, thick):
             between_ears = any(one in ear and other in ear for ear in inside)
             if not between_ears and other < len(layers):
-                most[one, other] = max(free, most.get((one, other), free))
-    for (one, other), free in most.items():
-        listed = sum(thick[one + 1 : other])
-        yield FreeGap((layers[one].mark, layers[other].mark), (one, other), listed, free)
+                between.setdefault((one, other), []).append((free, line))
+    for (one, other), each in between.items():
+        marks, listed = (layers[one].mark, layers[other].mark), sum(thick[one + 1 : other])
+        loose = [(free, line) for free, line in each if free > LEAST_FREE]
+        tight = [(free, line) for free, line in each if free < -LEAST_FREE]
+        for cases, worst in ((loose, max), (tight, min)):
+            if cases:
+                most = worst(free for free, _ in cases)
+                yield FreeGap(marks, (one, other), listed, most, tuple(line for _, line in cases))
 
 
 # -- into a tapped part --------------------------------------------------------------

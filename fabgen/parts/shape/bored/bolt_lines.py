@@ -123,7 +123,8 @@ def bolt_lines(
     used: set[int] = set()
     for line in lines:
         own = {id(seat.passage) for seat in line.seats}
-        meant = line.in_line or not kept or line.off <= NEAR * _width(line)
+        # One as far out of line as the best is its twin elsewhere.
+        meant = line.in_line or not kept or line.off <= max(NEAR * _width(line), kept[0].off + _TRUE)
         if len(kept) < most and meant and not used & own:
             kept.append(line)
             used |= own

@@ -47,7 +47,8 @@ class HoleWay:
 
     `hole` of the part `mark`, of sheet with its `flat`; `edge`: its rim, (n, 3) mm; `axis`: unit, square through the
     metal, which runs along it from `span[0]` to `span[1]` mm, counted from the job's origin.  `width`: of a slot its
-    width, where a sleeve is welded in the bore of that, mm.
+    width, where a sleeve is welded in the bore of that, mm.  `place`: the number of the place at which its part stands,
+    from 1; 0 of what has none with a number.
     """
 
     mark: str
@@ -57,6 +58,7 @@ class HoleWay:
     span: tuple[float, float]
     width: float
     flat: FlatPart | None = None
+    place: int = 0
 
     @property
     def bolt(self) -> str:
@@ -127,13 +129,16 @@ def _in_flat(mark: str, end: WorkedEnd, form: FlattenedEnd) -> HoleWay:
 
 
 def _in_sheet(mark: str, part: FlatPart) -> Iterator[HoleWay]:
-    for frame, face in faces_in_space(part):
+    faces = list(faces_in_space(part))
+    at_each = len(faces) // max(len(part.places), 1)
+    for number, (frame, face) in enumerate(faces):
         for loop, hole in _holes_of(part, face):
             if not hole.purpose:
                 ring = np.asarray(loop.points(FINE))
                 edge = frame.outside(np.column_stack((ring, np.zeros(len(ring)))))
                 begins = float(frame.origin @ frame.z)
-                yield HoleWay(mark, hole, edge, frame.z, (begins, begins + part.thickness), _width(loop), part)
+                span, place = (begins, begins + part.thickness), 1 + number // at_each
+                yield HoleWay(mark, hole, edge, frame.z, span, _width(loop), part, place)
 
 
 def _holes_of(part: FlatPart, face: Face) -> Iterator[tuple[Loop, Hole]]:
@@ -154,7 +159,7 @@ def _in_strap(mark: str, part: FlatPart) -> Iterator[HoleWay]:
     assert band is not None
     rings = [(hole, np.asarray(hole.shape.points(FINE))) for hole in part.all_holes if not hole.purpose]
     made = [(hole, [on_band(part, band, ring, half * part.thickness) for half in (-0.5, 0.5)]) for hole, ring in rings]
-    for place in part.places:
+    for number, place in enumerate(part.places, 1):
         for hole, sides in made:
             low, high = (place.frame.outside(side) for side in sides)
             axis = (high - low).mean(axis=0) / part.thickness
@@ -167,6 +172,7 @@ def _in_strap(mark: str, part: FlatPart) -> Iterator[HoleWay]:
                 (float((low @ axis).mean()), float((high @ axis).mean())),
                 _width(hole.shape),
                 part,
+                number,
             )
 
 

@@ -46,6 +46,11 @@ class Passage:
         """Whether it leads along a tube."""
         return any(isinstance(way.hole, Bore) for way in self.ways)
 
+    @property
+    def place(self) -> int:
+        """The number of the place at which its part stands, from 1; 0 of what has none with a number."""
+        return self.ways[0].place if self.ways else 0
+
     def lets_through(self, bolt: float) -> bool:
         """Whether a bolt of that diameter, mm, is thin enough for its holes; of an eye that is not asked."""
         return all(way.width >= bolt - SLACK for way in self.ways)
