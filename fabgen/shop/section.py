@@ -77,6 +77,21 @@ class Section:
         """
         return self.depth if abs(math.cos(way)) > 0.5 else self.width
 
+    def face_at(self, way: float) -> tuple[float, float]:
+        """The face of a rectangular section that a ray from its middle comes out of, rad from its top, in [0, 2 pi),
+        and how far beside the middle of that face it does so, mm, the way that `way` grows.
+
+        Args:
+            way: of the ray, rad from its top.
+        """
+        up, right = math.cos(way), math.sin(way)
+        half_up, half_across = self.width / 2.0, self.depth / 2.0
+        if abs(up) * half_across >= abs(right) * half_up:
+            face, reach = 0.0 if up > 0.0 else math.pi, half_up / abs(up)
+        else:
+            face, reach = math.pi / 2.0 if right > 0.0 else 1.5 * math.pi, half_across / abs(right)
+        return face, reach * math.sin(math.remainder(way - face, 2.0 * math.pi))
+
     @property
     def perimeter(self) -> float:
         """Developed width of the outside, mm: straight faces and corner arcs."""

@@ -383,7 +383,7 @@ route = ["C", "D"]
     _, *pages = drawing_pages([main, branch], header(), paper.A4)  # the assembly first
     said = texts(pages[0])
     at = said.index("T2 (start)")
-    assert said[at : at + 5] == ["T2 (start)", "300", "300", "0°", "90°"]
+    assert said[at : at + 6] == ["T2 (start)", "300", "300", "0°", "0", "90°"]
     assert not any("heel" in text for text in texts(pages[1]))
 
 

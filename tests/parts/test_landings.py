@@ -152,7 +152,7 @@ def test_the_table_says_how_far_into_the_bend() -> None:
     assert pieces[0].length_part is not None
     table = landing_table(pieces[0].length_part, Figures())
     assert table is not None
-    assert ("S (finish)", "967.8", "45° into bend 1", "180°", "90°") in table.rows
+    assert ("S (finish)", "967.8", "45° into bend 1", "180°", "69.9", "90°") in table.rows
     assert table.title.endswith("in a bend: along the centreline")
 
 

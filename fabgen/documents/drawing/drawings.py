@@ -130,6 +130,8 @@ def _arrangements(content: Content, rooms: Sequence[Box]) -> list[tuple[int, Arr
     if one_sheet[1].left_views:
         first, *others = content.sides
         return [one_sheet, arrange(Content(DrawnView(first), tuple(others)), rooms)]
+    if content.main.view.slim:
+        return [one_sheet]
     if any(view.scaled for view in content.sides) and min(size_at(content.main.view, one_sheet[1].scale)) < CROWDED:
         alone = arrange(replace(content, sides=(), tables=()), rooms)
         if alone[1].scale >= ROOMIER * one_sheet[1].scale:

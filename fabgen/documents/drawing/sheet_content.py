@@ -58,12 +58,12 @@ def _own_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, pro
     if piece.shape.is_bent_bar:
         content = bar_content(piece.shape, figures)
     else:
-        content = tube_content(piece.shape, known, figures, projection)
+        content = tube_content(piece, piece.shape, known, figures, projection)
     part = piece.shape
     found = (
         drilled_table(part, figures),
         landing_table(part, figures),
-        face_landing_table(part.profiles, figures),
+        face_landing_table(part.profiles, figures, tube=part),
         hardware_table(piece, figures),
     )
     tables = [table for table in found if table is not None]

@@ -7,14 +7,21 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
+import numpy as np
+
 from fabgen.documents.drawing.sheet.views import TableText
+from fabgen.documents.drawing.tube.arrivals import FACES
 from fabgen.documents.render.set_out_words import SAW_CUT, tape_end, turn_text
 from fabgen.documents.render.words import degrees, figure
 from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import Across, DrilledHole, FaceLanding, FlatBend, FlatPart, Landing, LengthPart, Piece
+from fabgen.parts.shape.along_tube import axis_at, job_side
 from fabgen.parts.shape.hole_groups import hole_groups, tabled_holes
 from fabgen.parts.shape.standing import name_of, standing_on
 from fabgen.wording.figures import MILLIMETRES, Figures
+
+_ON_TOP = 0.05
+"""A place so near to the top line or to the middle of a side is on it, mm."""
 
 
 def hole_table(part: FlatPart, figures: Figures = MILLIMETRES) -> TableText | None:
@@ -98,32 +105,87 @@ def landing_table(main: LengthPart, figures: Figures, tape: str = SAW_CUT) -> Ta
     if not main.landings:
         return None
     holes = [hole for hole in main.drilled if not hole.far and hole.slit is None]
-    placed = [(each.axes, _landing_row(each, figures)) for each in main.landings]
+    placed = [(each.axes, _landing_row(main, each, figures)) for each in main.landings]
     if holes:
-        placed += [(each.along, _hole_row(each, figures)) for each in holes]
+        placed += [(each.along, _hole_row(main, each, figures)) for each in holes]
         placed.sort(key=lambda each: round(each[0], 3))
-    heads = ("mark (end)", "axes meet at", "centre on skin at", "round from TOP", "angle")
+    heads: tuple[str, ...] = ("mark (end)", "axes meet at", "centre on skin at", *_round_heads(main), "angle")
     what = "Ends that sit here and holes" if holes else "Ends that sit here"
-    title = f"{what}, from {tape}; round: clockwise seen from the start"
+    title = f"{what}, from {tape}"
     bent = "; in a bend: along the centreline" if any(each.bend for each in main.landings) else ""
     return TableText(title + bent, heads, tuple(row for _, row in placed))
 
 
-def _hole_row(hole: DrilledHole, figures: Figures) -> tuple[str, ...]:
-    return f"{hole.name}, {_drilled_size(hole, figures)}", "-", figures.tube(hole.along), degrees(hole.way), "-"
+def _round_heads(main: LengthPart) -> tuple[str, str]:
+    """How a place round a tube is given: of a round one by the clock, of flat sides by their names."""
+    return ("round from TOP", "round the skin") if main.section.is_round else ("side", "from its middle")
 
 
-def _landing_row(landing: Landing, figures: Figures) -> tuple[str, ...]:
+def round_cells(main: LengthPart, along: float, way: float | None, figures: Figures) -> tuple[str, str]:
+    """A place round a tube, under `_round_heads`: '90°', '37.9'; of flat sides 'top', '12.5 to the left'.
+
+    Args:
+        main: the tube.
+        along: where along it, mm from its start's saw cut.
+        way: of a ray from its middle to the place, rad from TOP, clockwise seen from the start; None of none.
+        figures: of the job's units.
+    """
+    section = main.section
+    if way is None:
+        return "-", "-"
+    if section.is_round:
+        station = section.width / 2.0 * way
+        return degrees(way), figures.tape(0.0 if section.perimeter - station < _ON_TOP else station)
+    face, beside = section.face_at(way)
+    side = side_words(main, along, face)
+    if abs(beside) < _ON_TOP:
+        return side, "0"
+    beyond = face + math.copysign(math.pi / 2.0, beside)
+    toward = "" if main.frame is None else job_side(axis_at(main, along), beyond)
+    clock = "clockwise" if beside > 0.0 else "counter-clockwise"
+    return side, f"{figures.tape(abs(beside))} {_toward(toward) if toward else clock}"
+
+
+def side_words(main: LengthPart, along: float, way: float) -> str:
+    """A flat side of a tube as the job calls it: 'top', 'left'; '90° from TOP' of one that looks no way of the job's.
+
+    Args:
+        main: the tube.
+        along: where along it, mm from its start's saw cut.
+        way: of the side, rad from TOP, clockwise seen from the start.
+    """
+    own = "" if main.frame is None else job_side(axis_at(main, along), way)
+    return own or f"{degrees(way % (2.0 * math.pi))} from TOP"
+
+
+def _toward(side: str) -> str:
+    return {"top": "up", "bottom": "down"}.get(side, f"to the {side}")
+
+
+def _hole_row(main: LengthPart, hole: DrilledHole, figures: Figures) -> tuple[str, ...]:
+    name = f"{hole.name}, {_drilled_size(hole, figures)}"
+    return name, "-", figures.tube(hole.along), *_hole_cells(main, hole, figures), "-"
+
+
+def _hole_cells(main: LengthPart, hole: DrilledHole, figures: Figures) -> tuple[str, str]:
+    """A hole's place round the tube, under `_round_heads`."""
+    station, along = hole.edge.centre
+    _, left, up = hole.skin.frame.inside(hole.skin.at(np.array([station]), np.array([along])))[0].tolist()
+    return round_cells(main, hole.along, math.atan2(-left, up) % (2.0 * math.pi), figures)
+
+
+def _landing_row(main: LengthPart, landing: Landing, figures: Figures) -> tuple[str, ...]:
     name, angle = f"{landing.branch} ({landing.at})", degrees(landing.angle)
     skin = "beside the axis" if landing.skin is None else figures.tape(landing.skin)
     if landing.bend is not None:
         place = f"{degrees(landing.bend.into)} into bend {landing.bend.number}"
         skin = place if landing.skin is not None else f"{skin}, {place}"
-    around = "-" if landing.round is None else degrees(landing.round)
-    return (name, figures.tape(landing.axes), skin, around, angle)
+    return (name, figures.tape(landing.axes), skin, *round_cells(main, landing.axes, landing.round, figures), angle)
 
 
-def face_landing_table(landings: Sequence[FaceLanding], figures: Figures, tape: str = SAW_CUT) -> TableText | None:
+def face_landing_table(
+    landings: Sequence[FaceLanding], figures: Figures, tape: str = SAW_CUT, tube: LengthPart | None = None
+) -> TableText | None:
     """A row for each end of a profile or tube that lands on the faces of a part: its near and far edge; None where
     nothing lands there.
 
@@ -131,6 +193,7 @@ def face_landing_table(landings: Sequence[FaceLanding], figures: Figures, tape: 
         landings: those of a profile, or of a tube.
         figures: of the job's units.
         tape: where that is held.
+        tube: on which they land; None of a profile.
     """
     if not landings:
         return None
@@ -138,7 +201,7 @@ def face_landing_table(landings: Sequence[FaceLanding], figures: Figures, tape: 
     rows: tuple[tuple[str, ...], ...] = tuple(
         (
             f"{each.branch} ({each.at})",
-            " and ".join(each.faces) or ("-" if each.round is None else f"{degrees(each.round)} from TOP"),
+            _faces_words(each, tube),
             figures.tape(each.first),
             figures.tape(each.last),
             "-" if each.across is None else _across_words(each.across, figures),
@@ -149,6 +212,14 @@ def face_landing_table(landings: Sequence[FaceLanding], figures: Figures, tape: 
     if all(row[4] == "-" for row in rows):
         heads, rows = heads[:4] + heads[5:], tuple(row[:4] + row[5:] for row in rows)
     return TableText(f"What lands here: its two edges, along from {tape}", heads, rows)
+
+
+def _faces_words(landing: FaceLanding, tube: LengthPart | None) -> str:
+    if not landing.faces:
+        return "-" if landing.round is None else f"{degrees(landing.round)} from TOP"
+    if tube is None:
+        return " and ".join(landing.faces)
+    return " and ".join(side_words(tube, landing.first, FACES[face]) for face in landing.faces)
 
 
 def _across_words(across: Across, figures: Figures) -> str:
@@ -167,17 +238,29 @@ def set_out_table(carrier: Piece, pieces: Iterable[Piece], figures: Figures) -> 
     if not standing:
         return None
     rows = []
+    part = carrier.length_part
     for each, found in standing:
         if found.along is None:
             near, far = f"place at {figures.tape(found.middle)}", "-"
         else:
             near, far = (figures.tape(edge) for edge in found.along)
-        where = found.face if found.way is None else degrees(found.way % (2.0 * math.pi))
+        where = found.face
+        if found.way is not None and part is not None:
+            way = found.way % (2.0 * math.pi)
+            where = degrees(way) if part.section.is_round else side_words(part, found.middle, way)
         across = " to ".join(map(figures.tape, found.across))
         name = each.name if (on := name_of(carrier, found.on_place)) == carrier.mark else f"{each.name} on {on}"
         rows.append((name, found.foot, near, far, where, across, turn_text(found)))
-    tube = carrier.length_part is not None
-    heads = ("mark", "its", "from", "to", "round from TOP" if tube else "on", f"from {standing[0][1].datum}", "turned")
+    is_round = part is not None and part.section.is_round
+    heads = (
+        "mark",
+        "its",
+        "from",
+        "to",
+        "round from TOP" if is_round else "on",
+        f"from {standing[0][1].datum}",
+        "turned",
+    )
     return TableText(f"Parts that stand here, from {tape_end(carrier)}; see set-out.pdf", heads, tuple(rows))
 
 
@@ -191,21 +274,18 @@ def drilled_table(main: LengthPart, figures: Figures, tape: str = SAW_CUT) -> Ta
     """
     if not main.drilled:
         return None
-    rows = tuple(_drilled_row(each, figures) for each in main.drilled)
-    heads = ("hole", "size", "along", "round from TOP", "angle from TOP")
-    return TableText(f"Holes: along from {tape}, round along the skin, clockwise seen from the start", heads, rows)
+    rows = tuple(_drilled_row(main, each, figures) for each in main.drilled)
+    heads = ("hole", "size", "along", *_round_heads(main))
+    return TableText(f"Holes: along from {tape}", heads, rows)
 
 
-def _drilled_row(hole: DrilledHole, figures: Figures) -> tuple[str, ...]:
-    girth = hole.skin.girth
-    round_ = hole.station % girth
-    return (
-        hole.name,
-        _drilled_size(hole, figures),
-        figures.tube(hole.marked_at),
-        figures.size(0.0 if girth - round_ < 0.05 else round_),
-        degrees(hole.way),
-    )
+def _drilled_row(main: LengthPart, hole: DrilledHole, figures: Figures) -> tuple[str, ...]:
+    where = _hole_cells(main, hole, figures)
+    if main.section.is_round:
+        girth = hole.skin.girth
+        round_ = hole.station % girth
+        where = degrees(hole.way), figures.size(0.0 if girth - round_ < _ON_TOP else round_)
+    return (hole.name, _drilled_size(hole, figures), figures.tube(hole.marked_at), *where)
 
 
 def _drilled_size(hole: DrilledHole, figures: Figures) -> str:

@@ -247,13 +247,8 @@ def _seen_round(axis: Frame, way: Array, name: str, key: tuple[str, ...]) -> flo
 
 def _on_face(section: Section, angle: float) -> tuple[float, float]:
     """The face that a ray from the middle comes out of, and how far from the middle of that face."""
-    up, right = math.cos(angle), math.sin(angle)
-    half_up, half_across, corner = section.width / 2.0, section.depth / 2.0, section.corner
-    flat_top = abs(up) * half_across >= abs(right) * half_up
-    face = (0.0 if up > 0.0 else math.pi) if flat_top else (math.pi / 2.0 if right > 0.0 else 1.5 * math.pi)
-    reach = half_up / abs(up) if flat_top else half_across / abs(right)
-    beside = reach * math.sin(math.remainder(angle - face, 2.0 * math.pi))
-    if abs(beside) > (half_across if flat_top else half_up) - corner:
+    face, beside = section.face_at(angle)
+    if abs(beside) > section.beside(face) / 2.0 - section.corner:
         what = f"{figure(math.degrees(angle))} degrees from TOP is the corner between two faces of this tube"
         raise InputError(what, "0, 90, 180 or 270 for the middle of a face", key=("side",))
     return face, beside

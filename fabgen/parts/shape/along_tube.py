@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame
+from fabgen.job.tables.tube_hole_tables import JOB_SIDES
 from fabgen.parts.piece import LengthPart
+
+_NAMED = math.cos(math.radians(44.0))
+"""A side that looks nearer than this to a way of the job is called by it."""
 
 
 def saw_cut_at(part: LengthPart) -> float:
@@ -42,3 +48,16 @@ def axis_at(part: LengthPart, along: float) -> Frame:
     assert part.frame is not None
     frame = part.frame
     return Frame(frame.origin + s * frame.x, frame.x, frame.y, frame.z)
+
+
+def job_side(axis: Frame, way: float) -> str:
+    """How the job calls a side of a tube: 'top', 'left', 'front' …; '' where it looks no nearer to one way of the job's
+    than to another.
+
+    Args:
+        axis: the tube's frame there, x along it, z its top.
+        way: that the side looks, rad from TOP, clockwise seen from the start.
+    """
+    out = math.cos(way) * axis.z - math.sin(way) * axis.y
+    name, looks = max(((name, float(out @ np.array(way_))) for name, way_ in JOB_SIDES.items()), key=lambda one: one[1])
+    return name if looks > _NAMED else ""

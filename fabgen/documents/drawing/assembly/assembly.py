@@ -185,7 +185,7 @@ def _on_what_is_there(pieces: Sequence[Piece], figures: Figures) -> list[TableTe
     found: list[TableText] = []
     for piece in taken_as_it_is(pieces):
         landed, tape = [each for each in face_landings_on(piece) if each.branch in own], tape_end(piece)
-        tables = [face_landing_table(landed, figures, tape)]
+        tables = [face_landing_table(landed, figures, tape, piece.length_part)]
         if (part := piece.length_part) is not None:
             landings = tuple(landing for landing in part.landings if landing.branch in own)
             here = replace(part, landings=landings, drilled=drilled_to_make(piece))

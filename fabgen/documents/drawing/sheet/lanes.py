@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Literal
 
 from fabgen.documents.drawing.sheet.dimensions import (
@@ -26,13 +27,17 @@ from fabgen.documents.drawing.sheet.dimensions import (
 )
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Arc, Text, line
-from fabgen.documents.render.sketch import Sketch
+from fabgen.documents.render.sketch import ASCENT, DESCENT, Sketch
 from fabgen.documents.render.text_room import reading_turn
 from fabgen.geometry.plane.outline import Box, Xy
 
 SideName = Literal["below", "above", "left", "right"]
 _TRIES = 16
 """How many half rows farther out a figure looks for a free place."""
+_BETWEEN = 1.6
+"""Bare paper between two level figures, mm."""
+_ASIDE = 16.0
+"""So far aside of its extension line a level figure may stand, mm of paper."""
 FIRST, PITCH = 9.0, 7.5
 """First row's distance from the part and the rows' distance from one another, mm."""
 
@@ -46,11 +51,22 @@ _DIRECTIONS: dict[SideName, tuple[Xy, Xy]] = {
 
 @dataclass(frozen=True, slots=True)
 class Station:
-    """One position to be dimensioned from the datum: a feature point and its figure."""
+    """One position to be dimensioned from the datum: a feature point, its figure and a name that goes with that."""
 
     at: Xy
     text: str
     gap: float = 1.0
+    name: str = ""
+
+    @property
+    def words(self) -> str:
+        """Figure and name."""
+        return f"{self.text}  {self.name}" if self.name else self.text
+
+    @property
+    def width(self) -> float:
+        """Of the figure above the name, mm of paper."""
+        return max(text_width(self.text, FIGURE), text_width(self.name, FIGURE)) + _BETWEEN
 
 
 @dataclass
@@ -63,6 +79,8 @@ class Side:
     """Lengths that lie outside all others: the overall sizes."""
     stations: list[Station] = field(default_factory=list)
     origin: Xy = (0.0, 0.0)
+    level: bool = False
+    """Below a view: figures of running dimensions lie level, their names under them, where they have room so."""
 
     def draw(self, sketch: Sketch, start: float) -> list[Length]:
         """Draw everything; `start` is the part's edge on this side, as a distance in the side's outward direction.
@@ -82,7 +100,11 @@ class Side:
             level, without = _draw_row(sketch, row, (along, out), (start, level), avoid, force=not passing)
             left_out += without
         if self.stations:
-            level = _running(sketch, self.origin, self.stations, along, out, level)
+            places = _level_places(self.origin, self.stations) if self.level and self.name == "below" else None
+            if places is not None:
+                level = _running_level(sketch, self.origin, self.stations, places, level)
+            else:
+                level = _running(sketch, self.origin, self.stations, along, out, level)
         for dim in self.outermost:
             level, _ = _draw_row(sketch, [dim], (along, out), (start, level), [], force=True)
         return left_out
@@ -156,16 +178,62 @@ def spread(wanted: Sequence[float], pitch: float) -> list[float]:
 
     Pool-adjacent-violators: clusters of places that touch are moved to their common mean.
     """
-    clusters: list[tuple[float, int]] = []  # mean of (wanted - index * pitch), size
-    for index, value in enumerate(wanted):
-        mean, size = value - index * pitch, 1
+    return spread_by(wanted, [index * pitch for index in range(len(wanted))])
+
+
+def spread_by(wanted: Sequence[float], offsets: Sequence[float]) -> list[float]:
+    """The same for places of different widths.
+
+    Args:
+        wanted: in order.
+        offsets: how far each place is from the first at least, where all touch.
+    """
+    clusters: list[tuple[float, int]] = []  # mean of (wanted - offset), size
+    for value, offset in zip(wanted, offsets, strict=True):
+        mean, size = value - offset, 1
         while clusters and clusters[-1][0] > mean:
             other, count = clusters.pop()
             mean = (mean * size + other * count) / (size + count)
             size += count
         clusters.append((mean, size))
     flat = [mean for mean, size in clusters for _ in range(size)]
-    return [mean + index * pitch for index, mean in enumerate(flat)]
+    return [mean + offset for offset, mean in zip(offsets, flat, strict=True)]
+
+
+def _level_places(origin: Xy, stations: Sequence[Station]) -> list[float] | None:
+    """Where the figures of running dimensions stand that lie level, in order; None where they would have to stand too
+    far aside."""
+    ordered = sorted(stations, key=lambda s: s.at[0])
+    offsets = [0.0]
+    for one, other in pairwise(ordered):
+        offsets.append(offsets[-1] + (one.width + other.width) / 2.0)
+    true = [s.at[0] for s in ordered]
+    places = spread_by(true, offsets)
+    return places if all(abs(a - b) < _ASIDE for a, b in zip(places, true, strict=True)) else None
+
+
+def _running_level(
+    sketch: Sketch, origin: Xy, stations: Sequence[Station], places: Sequence[float], start: float
+) -> float:
+    """Running dimensions below a view from `origin`, their figures level at the ends of the extension lines; returns
+    the level where they end."""
+    level = start + 6.0
+    ordered = sorted(stations, key=lambda s: s.at[0])
+    knee = 4.0 if all(abs(p - s.at[0]) < 4.0 for p, s in zip(places, ordered, strict=True)) else 6.0
+    true = [origin[0], *(s.at[0] for s in ordered)]
+    sketch.draw(line((min(true), -level), (max(true), -level), "thin"), Arc(origin[0], -level, 0.9, pen="thin"))
+    sketch.draw(line((origin[0], origin[1] - 1.0), (origin[0], -level - 1.0), "thin"))
+    for station, place in zip(ordered, places, strict=True):
+        x, y = station.at
+        sketch.draw(line((x, y - station.gap), (x, -level - 1.0), "thin"))
+        sketch.draw(line((x, -level - 1.0), (place, -level - knee), "thin"))
+        if _clear_of_neighbours(x, true):
+            sketch.draw(arrow((x, -level), (math.copysign(1.0, x - origin[0]), 0.0)))
+        low = -level - knee - 0.8 - FIGURE * ASCENT
+        for row, text in enumerate(filter(None, (station.text, station.name))):
+            sketch.write(Text(place, low - row * FIGURE * 1.15, text, FIGURE, "middle"))
+    rows = 2 if any(station.name for station in stations) else 1
+    return level + knee + 0.8 + FIGURE * (ASCENT + (rows - 1) * 1.15 + DESCENT)
 
 
 def _running(sketch: Sketch, origin: Xy, stations: Sequence[Station], along: Xy, out: Xy, start: float) -> float:
@@ -194,8 +262,8 @@ def _running(sketch: Sketch, origin: Xy, stations: Sequence[Station], along: Xy,
             sketch.draw(arrow(on(t, level), (along[0] * way, along[1] * way)))
         if station is zero:
             continue  # the circle says it
-        sketch.write(_end_figure(station.text, place, level + 4.6, along, out))
-        longest = max(longest, text_width(station.text, FIGURE))
+        sketch.write(_end_figure(station.words, place, level + 4.6, along, out))
+        longest = max(longest, text_width(station.words, FIGURE))
     return level + 4.6 + longest - 1.5
 
 

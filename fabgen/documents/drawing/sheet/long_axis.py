@@ -13,7 +13,7 @@ GAP = 4.0
 """Bare paper between the two lines of a break, mm."""
 _WORTH = 2.0 * GAP
 """What is shorter than this is not broken out, mm of paper."""
-_MOST = 2
+MOST = 2
 """A part of more breaks than this is hard to read: it is drawn smaller."""
 _BESIDE = 3.0
 """So much is shown beside a hole, mm of paper: its centre line reaches 2 mm past it."""
@@ -34,15 +34,16 @@ def about(along: float, reach: float, scale: float) -> Span:
     return along - far, along + far
 
 
-def shortest(whole: Span, scale: float, kept: Iterable[Span]) -> float:
+def shortest(whole: Span, scale: float, kept: Iterable[Span], most: int = MOST) -> float:
     """What a part takes at least, drawn with all its breaks, mm of paper.
 
     Args:
         whole: the part.
         scale: of the view.
         kept: what of it is to be shown.
+        most: breaks that it may have.
     """
-    taken = sum((b - a) * scale - GAP for a, b in _bare(whole, scale, kept))
+    taken = sum((b - a) * scale - GAP for a, b in _bare(whole, scale, kept, most))
     return (whole[1] - whole[0]) * scale - taken
 
 
@@ -61,13 +62,13 @@ def merged(spans: Iterable[Span]) -> list[Span]:
     return found
 
 
-def _bare(whole: Span, scale: float, kept: Iterable[Span]) -> list[Span]:
+def _bare(whole: Span, scale: float, kept: Iterable[Span], most: int) -> list[Span]:
     """The lengths that can be broken out, the longest first."""
     ends = [whole[0], *(s for each in merged(kept) for s in each), whole[1]]
     bare = [(max(a, whole[0]), min(b, whole[1])) for a, b in list(pairwise(ends))[::2]]
     worth = [(a, b) for a, b in bare if (b - a) * scale >= _WORTH]
     # Of equal lengths, however they were reckoned, the first.
-    return sorted(worth, key=lambda span: (round(span[0] - span[1], 6), span))[:_MOST]
+    return sorted(worth, key=lambda span: (round(span[0] - span[1], 6), span))[:most]
 
 
 @dataclass(frozen=True)
@@ -79,7 +80,7 @@ class LongAxis:
     breaks: tuple[Span, ...] = ()
 
     @staticmethod
-    def fitted(whole: Span, scale: float, room: float, kept: Iterable[Span]) -> LongAxis:
+    def fitted(whole: Span, scale: float, room: float, kept: Iterable[Span], most: int = MOST) -> LongAxis:
         """The axis of a part in `room` mm of paper, or as near to that as it comes, with as few breaks as that takes.
 
         Args:
@@ -87,11 +88,12 @@ class LongAxis:
             scale: of the view.
             room: for it, mm of paper.
             kept: what of it is to be shown.
+            most: breaks that it may have.
         """
         over = (whole[1] - whole[0]) * scale - room
         if over <= 0.0:
             return LongAxis(scale, whole[0])
-        bare = _bare(whole, scale, kept)
+        bare = _bare(whole, scale, kept, most)
         count = next((n for n in range(1, len(bare)) if _saved(bare[:n], scale) >= over), len(bare))
         chosen = sorted(bare[:count])
         length = sum(b - a for a, b in chosen)

@@ -45,7 +45,9 @@ class View:
     it at a scale inside a room (width, height), mm of paper.  `scaled` False: not to scale;
     `wide` True: only for a sheet that lies landscape; `readable`: the least scale at which
     it still reads well; `small`: as a main view lower (or narrower) than this, mm of
-    paper without its dimensions, it takes a scale between the recommended ones."""
+    paper without its dimensions, it takes a scale between the recommended ones; `slim`: it still reads well
+    so low or narrow, mm of paper without its dimensions, and shares its sheet with all else while it is larger; 0 of
+    one that would rather be large."""
 
     title: str
     least: Callable[[float], Xy]
@@ -55,6 +57,7 @@ class View:
     wide: bool = False
     readable: float = 0.0
     small: float = 40.0
+    slim: float = 0.0
 
 
 def least(width: float, height: float, extra: Xy) -> Callable[[float], Xy]:
@@ -184,6 +187,10 @@ def _arranged(content: Content, rooms: Sequence[Box], scales: Sequence[float]) -
     Largest main view first; on a tie the earlier room, and a column before rows.  One step of
     scale is given up where only that lets the side views be of a like scale.
     """
+    if slim := content.main.view.slim:
+        seen = [scale for scale in scales if min(size_at(content.main.view, scale)) >= slim]
+        if whole := _first_fit(content, rooms, seen, EVEN) or _first_fit(content, rooms, seen, 0.0):
+            return whole
     even = _first_fit(content, rooms, scales, EVEN)
     if even is not None and even[1].scale >= 1.0:
         return even
@@ -348,15 +355,31 @@ def _mixed(content: Content, scale: float, room: Box, share: float, most: float)
 
 
 def _shelves(panels: Sequence[Panel], room: Box) -> tuple[list[Panel], float]:
-    """Panels side by side along the bottom of a room, in as many rows as they need, and where the rest begins."""
+    """Panels side by side along the bottom of a room, in as many rows as they need, and where the rest begins: in
+    their order, or the tallest first where that takes less."""
+    tallest_first = sorted(panels, key=lambda panel: -panel.height)
+    return min((_in_rows(each, room) for each in (panels, tallest_first)), key=lambda made: round(made[1], 3))
+
+
+def _in_rows(panels: Sequence[Panel], room: Box) -> tuple[list[Panel], float]:
+    """Panels in that order in rows from the bottom up; low ones stand on one another beside a tall one."""
     x0, y0, x1, _ = room
     placed: list[Panel] = []
     x, y, row = x0, y0, 0.0
+    across, top = 0.0, y0
     for panel in panels:
+        # A row may grow for what stands so, but by less than a row of its own would take.
+        if across and top + panel.height <= y + row + panel.height / 2.0 and x + panel.width <= x1:
+            placed.append(panel.at(x, top))
+            row = max(row, top + panel.height - y)
+            across, top = max(across, panel.width), top + panel.height + BETWEEN
+            continue
+        x += across + BETWEEN if across else 0.0
         if x > x0 and x + panel.width > x1:
             x, y, row = x0, y + row + BETWEEN, 0.0
         placed.append(panel.at(x, y))
-        x, row = x + panel.width + BETWEEN, max(row, panel.height)
+        across, top = panel.width, y + panel.height + BETWEEN
+        row = max(row, panel.height)
     return placed, y + row + BETWEEN
 
 

@@ -6,9 +6,10 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from fabgen.documents.drawing.sheet.dimensions import SMALL, Length, Target, draw_leader, unit_vector
-from fabgen.documents.drawing.sheet.lanes import Side, draw_sides
-from fabgen.documents.drawing.tube.tube_shape import TubeShape
+from fabgen.documents.drawing.sheet.dimensions import FIGURE, SMALL, Length, Target, arrow, draw_leader, unit_vector
+from fabgen.documents.drawing.sheet.lanes import Side as Dimensioned
+from fabgen.documents.drawing.sheet.lanes import draw_sides
+from fabgen.documents.drawing.tube.tube_shape import Side, TubeShape
 from fabgen.documents.render.picture import Anchor, Fill, Stroke, Text, cross, line, loop_items
 from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.plane.outline import Circle, Loop, Outline, Xy
@@ -31,8 +32,19 @@ def section_loops(section: Section) -> list[Loop]:
     return [Outline.rectangle(d, w, r).moved(-d / 2.0, -w / 2.0) for w, d, r in sizes]
 
 
-def section_sketch(shape: TubeShape, scale: float, figures: Figures) -> Sketch:
-    """The cross section seen from the start, its top line up, with its sizes and where the heels lie."""
+VIEW_LETTERS: dict[Side, str] = {"front": "A", "top": "B"}
+"""By which letter of an arrow a view of a tube is called."""
+
+
+def section_sketch(shape: TubeShape, scale: float, figures: Figures, looks: Sequence[Side] = ()) -> Sketch:
+    """The cross section seen from the start, its top line up, with its sizes and where the heels lie.
+
+    Args:
+        shape: the tube.
+        scale: mm of paper for 1 mm.
+        figures: of the job's units.
+        looks: the views whose directions arrows show.
+    """
     section = shape.section
     sketch = Sketch()
     loops = section_loops(section)
@@ -47,10 +59,26 @@ def section_sketch(shape: TubeShape, scale: float, figures: Figures) -> Sketch:
     sketch.draw(*(line(inner, outer) for _, inner, outer in ticks))
     right = Text(2.0, half_h + 1.4, "top", SMALL)
     sketch.write_free([right, replace(right, x=-right.x, anchor="end"), replace(right, x=right.x + 4.0)], clearance=0.1)
+    for look in looks:
+        _look(sketch, look, (half_w, half_h), bool(ticks))
     _sizes(sketch, section, half_w, half_h, figures)
     for tick in ticks:
         _name_heel(sketch, *tick)
     return sketch
+
+
+def _look(sketch: Sketch, look: Side, half: Xy, ticks: bool) -> None:
+    """The arrow along which a view is seen, with its letter (ISO 128-3, from memory)."""
+    off = 7.5 if ticks else 4.5
+    letter = VIEW_LETTERS[look]
+    if look == "front":
+        tip = (half[0] + off, 0.0)
+        sketch.draw(line(tip, (tip[0] + 5.5, 0.0)), arrow(tip, (-1.0, 0.0)))
+        sketch.write(Text(tip[0] + 6.5, -FIGURE * 0.36, letter, FIGURE, bold=True))
+    else:
+        tip = (0.0, half[1] + off)
+        sketch.draw(line(tip, (0.0, tip[1] + 5.5)), arrow(tip, (0.0, -1.0)))
+        sketch.write(Text(0.0, tip[1] + 6.3, letter, FIGURE, "middle", bold=True))
 
 
 def _sizes(sketch: Sketch, section: Section, half_w: float, half_h: float, figures: Figures) -> None:
@@ -65,7 +93,7 @@ def _sizes(sketch: Sketch, section: Section, half_w: float, half_h: float, figur
         targets = [Target((0.0, 0.0), half_w, math.radians(d), 0.4) for d in (-50.0, -130.0)]
         draw_leader(sketch, targets, f"Ø{figures.size(section.width, 2)}{wall}", limit)
         return
-    below, left = Side("below"), Side("left")
+    below, left = Dimensioned("below"), Dimensioned("left")
     below.lengths.append(Length((-half_w, -half_h), (half_w, -half_h), figures.length(section.depth)))
     left.lengths.append(Length((-half_w, -half_h), (-half_w, half_h), figures.length(section.width)))
     draw_sides(sketch, (-half_w, -half_h, half_w, half_h), below, left)

@@ -1,19 +1,23 @@
-"""Views of a tube: from the front, from above and its section, long ones broken so that ends and holes are large."""
+"""Views of a tube: of its side, of its top and its section, long ones broken so that ends, holes and what lands on it
+are large."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.dimensions import FIGURE, SMALL, Length, draw_angle
 from fabgen.documents.drawing.sheet.lanes import Side, Station, edge
-from fabgen.documents.drawing.sheet.long_axis import LongAxis, Span, about, shortest
+from fabgen.documents.drawing.sheet.long_axis import MOST, LongAxis, Span, about, shortest
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
-from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
-from fabgen.documents.drawing.tube.section_view import heel, section_sketch
+from fabgen.documents.drawing.sheet.views import SCALES, Content, DrawnView, TableText, View, least, steady
+from fabgen.documents.drawing.tube.arrival_view import STUB, ArrivalView, kept_of, side_of
+from fabgen.documents.drawing.tube.arrivals import Arrival, arrivals
+from fabgen.documents.drawing.tube.section_view import VIEW_LETTERS, heel, section_sketch
 from fabgen.documents.drawing.tube.tube_shape import END_ON, Met, TubeShape
 from fabgen.documents.drawing.tube.tube_shape import Side as Which
 from fabgen.documents.render.picture import Arc, Fill, Text, line, polyline
@@ -21,13 +25,19 @@ from fabgen.documents.render.sketch import Panel, Sketch, joined
 from fabgen.documents.render.words import degrees, end_angle
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import upright
-from fabgen.parts.piece import FlattenedEnd, LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import DrilledHole, FlattenedEnd, LengthPart, Piece, WorkedEnd
+from fabgen.parts.shape.along_tube import job_side
 from fabgen.parts.shape.cuts import side_lengths
 from fabgen.shop.section import Section
 from fabgen.wording.figures import Figures
 
 LARGEST = 45.0
 """A section is drawn at most this large, mm of paper."""
+SECTION = "Section, from the start"
+STILL_SEEN = 3.5
+"""A tube on which something lands may be so thin on paper, mm, where its tables then stand beside it."""
+SMALLEST = 12.0
+"""… and at least this large, or at a scale of its own, mm of paper."""
 MOST_STATIONS = 12
 """Of more holes than this along a tube the table gives the places, not dimensions."""
 _APART = 8.0
@@ -36,20 +46,30 @@ _EDGE_ON = 0.9998
 """A view shows a cut's angle true where the cut leans within this cosine in the view's plane."""
 
 
-def tube_content(part: LengthPart, known: Mapping[str, Piece], figures: Figures, projection: Projection) -> Content:
-    """The views and the table of ends of one tube; `known` gives the mains by mark."""
-    views = _TubeViews(TubeShape(part), known, figures, projection)
-    main = View("", views.least, views.draw, largest=largest_scale(part.section), wide=True)
+def tube_content(
+    piece: Piece, part: LengthPart, known: Mapping[str, Piece], figures: Figures, projection: Projection
+) -> Content:
+    """The views and the table of ends of one tube; `known` gives the mains, and what lands on it, by mark."""
+    views = _TubeViews(TubeShape(part), arrivals(piece, part, known), known, figures, projection)
+    main = View("", views.least, views.draw, largest=largest_scale(part.section), wide=not views.arrivals)
+    if views.arrivals:
+        main = replace(main, slim=STILL_SEEN)
     notes = [BENT_NOTE] if part.bends else []
     notes += [standing] if (standing := standing_words(part)) else []
     notes += [HEEL_NOTE] if any(end.has_heel for end in part.ends) else []
     notes += [POINT_NOTE] if views.worked else []
+    notes += [LANDING_NOTE] if views.arrivals else []
+    notes += [ROUND_NOTE] if part.landings or part.drilled or part.profiles else []
     notes += [ANGLE_NOTE] if any(_is_coped(end) for end in part.ends) else []
     for end in part.ends:
         if end.line.misses:
             onto = " and ".join(seat.onto for seat in end.seats)
             notes.append(f"The {end.at} misses {onto} in part: its cut is drawn only where it meets.")
-    return Content(DrawnView(main), shown=("axis", *_sides_shown(part, views)), notes=tuple(notes))
+    shown = ("axis", *_sides_shown(part, views))
+    if not views.arrivals:
+        return Content(DrawnView(main), shown=shown, notes=tuple(notes))
+    tables = (_ends_table(views.shape, figures),) if views.worked else ()
+    return Content(DrawnView(main), (views.section(),), tables, shown=shown, notes=tuple(notes))
 
 
 def standing_words(part: LengthPart) -> str:
@@ -77,6 +97,8 @@ def _sides_shown(part: LengthPart, views: _TubeViews) -> tuple[str, ...]:
 
 BENT_NOTE = "Drawn as it lies before it is bent; the bends are on the bend sheet."
 HEEL_NOTE = "* heel: the side cut shortest (toe: opposite), from the top line, clockwise seen from the start."
+LANDING_NOTE = "Figures with a mark: where that lands, from the start's saw cut; of a part with width its two edges."
+ROUND_NOTE = "round: clockwise seen from the start."
 ANGLE_NOTE = "angle: of a cope, between the two axes; from square: as the saw stands."
 POINT_NOTE = "** point: from the work point to the end's longest point; depth: from there to its shortest."
 
@@ -86,11 +108,29 @@ def largest_scale(section: Section) -> float:
 
 
 class _TubeViews:
-    def __init__(self, shape: TubeShape, known: Mapping[str, Piece], figures: Figures, projection: Projection) -> None:
-        self.shape, self.known, self.figures, self.projection = shape, known, figures, projection
+    def __init__(
+        self,
+        shape: TubeShape,
+        landed: Sequence[Arrival],
+        known: Mapping[str, Piece],
+        figures: Figures,
+        projection: Projection,
+    ) -> None:
+        self.shape, self.arrivals, self.figures, self.projection = shape, landed, figures, projection
         self.worked = any(end.cut != "plain" for end in shape.part.ends)
         sides: list[Which] = ["front", "top"]
         self.mains = {side: shape.mains(known, side) for side in sides}
+        self.landed = {side: [each for each in landed if side_of(each) == side] for side in sides}
+        self.sides = self._sides()
+        self.most_breaks = MOST + 1 if landed else MOST
+
+    def _sides(self) -> list[Which]:
+        """The views that it needs: both of what is not the same all round, else where something lands."""
+        part = self.shape.part
+        formed = bool(part.drilled or part.holes) or any(end.form for end in part.ends)
+        if self.worked or not self.shape.section.is_round or formed or all(self.landed.values()):
+            return ["front", "top"]
+        return ["top"] if self.landed["top"] else ["front"]
 
     def least(self, scale: float) -> Xy:
         section = self.shape.section
@@ -98,29 +138,24 @@ class _TubeViews:
         depths = sum(self.shape.end_depths) + 2.5 * across
         whole = self.shape.limits[1] - self.shape.limits[0]
         table = 78.0 if self.worked else 0.0
-        taken = max(min(depths, whole) * scale, shortest(self.shape.limits, scale, self._kept(scale)))
-        width = taken + max(across * scale + 45.0, table) + 45.0
+        taken = max(min(depths, whole) * scale, shortest(self.shape.limits, scale, self._kept(scale), self.most_breaks))
+        beside = 0.0 if self.arrivals else max(across * scale + 45.0, table)
+        width = taken + beside + 45.0
         height = section.width * scale + 44.0
-        if self.two_views:
+        if len(self.sides) > 1:
             height += section.depth * scale + 26.0
-        return (width, height)
-
-    @property
-    def two_views(self) -> bool:
-        part = self.shape.part
-        formed = bool(part.drilled) or any(end.form for end in part.ends)
-        return self.worked or not self.shape.section.is_round or formed
+        return (width, height + sum(14.0 for side in self.sides if self.landed[side]))
 
     def draw(self, scale: float, room: Xy) -> Panel:
-        """Views at the left, the section in line with the front view, the table of ends under it."""
-        section = titled(section_sketch(self.shape, scale, self.figures).panel(), "Section, from the start")
+        """Views at the left, the section in line with the first, under that the table of ends; both stand apart where
+        something lands here."""
+        if self.arrivals:
+            return self._within(scale, room[0])
+        section = titled(self._section_panel(scale), SECTION)
         table = _ends_table(self.shape, self.figures).panel() if self.worked else None
         column = max(section.width, table.width if table else 0.0)
         spare = room[0] - column - _APART
-        overhang = self._overhang(scale)
-        panel = self._views(scale, spare - overhang)
-        if panel.width > spare:
-            panel = self._views(scale, spare - overhang - (panel.width - spare) - 1.0)
+        panel = self._within(scale, spare)
         x = panel.box[2] + _APART if self.projection == "first" else panel.box[0] - _APART - column
         section = section.moved(x + (column - section.width) / 2.0 - section.box[0], 0.0)
         parts = [panel, section]
@@ -128,6 +163,27 @@ class _TubeViews:
             low = min(section.box[1] - _APART - table.height, panel.box[1] + (panel.height - table.height) / 4.0)
             parts.append(table.at(x + (column - table.width) / 2.0, low))
         return joined(parts)
+
+    def _within(self, scale: float, room: float) -> Panel:
+        """The views in so much room, mm of paper."""
+        overhang = self._overhang(scale)
+        panel = self._views(scale, room - overhang)
+        if panel.width > room:
+            panel = self._views(scale, room - overhang - (panel.width - room) - 1.0)
+        return panel
+
+    def _section_panel(self, scale: float) -> Panel:
+        looks = self.sides if self.is_told_apart else []
+        return section_sketch(self.shape, scale, self.figures, looks).panel()
+
+    def section(self) -> View:
+        """The section as a view of its own."""
+        width, depth = self.shape.section.width, self.shape.section.depth
+        size = max(width, depth)
+        readable = next((scale for scale in reversed(SCALES) if scale * size >= SMALLEST), 1.0)
+        taken = least(depth, width, (20.0, 26.0))
+        draw = steady(self._section_panel)
+        return View(SECTION, taken, draw, largest=max(readable, min(2.0, LARGEST / size)), readable=readable)
 
     def _overhang(self, scale: float) -> float:
         """What the ends' names and the mains take beyond the tube's ends, mm of paper."""
@@ -138,11 +194,11 @@ class _TubeViews:
         return taken
 
     def _views(self, scale: float, room: float) -> Panel:
-        axis = LongAxis.fitted(self.shape.limits, scale, max(20.0, room), self._kept(scale))
-        front = titled(self._view("front", axis).panel(), "From the front")
-        if not self.two_views:
+        axis = LongAxis.fitted(self.shape.limits, scale, max(20.0, room), self._kept(scale), self.most_breaks)
+        front, *others = (titled(self._view(side, axis).panel(), self._title(side)) for side in self.sides)
+        if not others:
             return front
-        top = titled(self._view("top", axis).panel(), "From above")
+        (top,) = others
         below = self.projection == "first"
         dy = front.box[1] - _APART - top.box[3] if below else front.box[3] + _APART - top.box[1]
         return joined([front, top.moved(0.0, dy)])
@@ -156,7 +212,23 @@ class _TubeViews:
         for hole in shape.part.drilled:
             low, high = float(hole.edge.along.min()), float(hole.edge.along.max())
             kept.append(about(self._first_cut + (low + high) / 2.0, (high - low) / 2.0, scale))
+        for each in self.arrivals:
+            kept += kept_of(each, self._first_cut, scale)
         return kept
+
+    @property
+    def is_told_apart(self) -> bool:
+        """Whether it matters from where a view is seen."""
+        return len(self.sides) > 1 or bool(self.arrivals)
+
+    def _title(self, side: Which) -> str:
+        """'A: its left, 90° from TOP': the letter of the arrow at the section, and which side of the tube that is."""
+        if not self.is_told_apart:
+            return "Side of the tube"
+        part = self.shape.part
+        way, name = (math.pi / 2.0, "side at 90° from TOP") if side == "front" else (0.0, "TOP side")
+        own = "" if part.frame is None or part.path is not None else job_side(part.frame, way)
+        return f"{VIEW_LETTERS[side]}: {name}{f', {own} in the job' if own else ''}"
 
     # -- one view -----------------------------------------------------------
     def _view(self, side: Which, axis: LongAxis) -> Sketch:
@@ -166,22 +238,27 @@ class _TubeViews:
         for met in self.mains[side]:
             self._phantom(sketch, met, axis, half)
         self._axis_line(sketch, axis)
+        landed = ArrivalView(self.landed[side], self.shape, side, axis, self._first_cut)
+        landed.draw(sketch)
         box = (axis.x(self.shape.limits[0]), -half, axis.x(self.shape.limits[1]), half)
         above, below = Side("above"), Side("below")
-        if side == "front":
-            below.lengths.append(self._saw_length(axis))
+        below.stations += [*self._hole_stations(side, axis), *landed.stations(self.figures)]
+        below.origin, below.level = (box[0], 0.0), True
+        # On the other side than running dimensions, through whose extension lines their figures would have to go.
+        lengths = above.lengths if below.stations else below.lengths
+        if side == self.sides[0]:
+            lengths.append(self._saw_length(axis))
             if self.worked:
                 above.outermost.append(self._between_points(axis))
-            below.stations += self._hole_stations(axis)
-            below.origin = (axis.x(self.shape.limits[0]), 0.0)
         self._drilled(sketch, side, axis)
         if (shortest := self._short_side(side, axis)) is not None:
-            (above if shortest.a[1] > 0.0 else below).lengths.insert(0, shortest)
+            (above.lengths if shortest.a[1] > 0.0 else lengths).insert(0, shortest)
         reach = self._stub(half)
-        for each in (above, below):
+        for each, rises in zip((below, above), landed.rises if landed.arrivals else (False, False), strict=True):
             start = edge(each.name, box)
-            # Keep rows clear of the stubs of mains where these stand out beside the tube.
-            each.draw(sketch, max(start, reach - 5.0) if self.mains[side] else start)
+            # Keep rows clear of the stubs of mains, and of what lands here, where these stand out beside the tube.
+            start = max(start, reach - 5.0) if self.mains[side] else start
+            each.draw(sketch, max(start, half + STUB - 1.0) if rises else start)
         for at_finish in (False, True):
             self._from_square(sketch, side, axis, at_finish)
         for met in self.mains[side]:
@@ -202,19 +279,24 @@ class _TubeViews:
     def _drilled(self, sketch: Sketch, side: Which, axis: LongAxis) -> None:
         """The holes of its own: those in the walls away from the viewer hidden."""
         first = self._first_cut
-        for hole in self.shape.part.drilled:
-            along, left, up = hole.skin.frame.inside(hole.skin.at(hole.edge.station, hole.edge.along)).T
+        part = self.shape.part
+        edges = [(hole.edge, hole.skin) for hole in part.drilled]
+        for edge_, skin in [*edges, *((hole.edge, hole.skin) for hole in part.holes)]:
+            if skin is None:
+                continue
+            along, left, up = skin.frame.inside(skin.at(edge_.station, edge_.along)).T
             height, depth = (up, -left) if side == "front" else (left, up)
             seen = float(depth.mean()) > 0.05
             edge = list(zip((along + first).tolist(), height.tolist(), strict=True))
             sketch.draw(polyline([axis.at(p) for p in edge], "visible" if seen else "hidden", closed=True))
 
-    def _hole_stations(self, axis: LongAxis) -> list[Station]:
-        """Running dimensions of the holes' middles, and of square slits' bottoms, from the start's saw cut."""
+    def _hole_stations(self, side: Which, axis: LongAxis) -> list[Station]:
+        """Running dimensions of the middles of the holes that a view looks into, and of square slits' bottoms, from the
+        start's saw cut."""
         first = self._first_cut
         part = self.shape.part
-        places = {round(hole.marked_at, 2) for hole in part.drilled}
-        for end in part.ends:
+        places = {round(hole.marked_at, 2) for hole in part.drilled if _looked_into(hole) == side}
+        for end in part.ends if side == "front" else ():
             if isinstance(flat := end.form, FlattenedEnd):
                 own = (*((flat.at,) if flat.hole else ()), flat.length, flat.taken)
                 places |= {round(s if end.at == "start" else part.length - s, 2) for s in own}
@@ -380,6 +462,11 @@ def draw_tube_body(sketch: Sketch, shape: TubeShape, side: Which, axis: LongAxis
         sketch.draw(*(polyline([axis.at(p) for p in chain], "visible") for chain in seen.solid))
         sketch.draw(*(polyline([axis.at(p) for p in chain], "hidden") for chain in seen.hidden))
     sketch.draw(*axis.break_lines(shape.half_height(side) * axis.scale))
+
+
+def _looked_into(hole: DrilledHole) -> Which:
+    """The view that shows a hole from its drill's side, or from opposite."""
+    return "top" if abs(math.cos(hole.way)) > abs(math.sin(hole.way)) - 1e-3 else "front"
 
 
 def _flat_half(flat: FlattenedEnd, side: Which) -> float:
