@@ -102,12 +102,12 @@ def test_damper_lengths(limit: str, word: str) -> None:
 @pytest.mark.parametrize(
     ("limit", "word"),
     [
-        ("shortest = 353.5", "drawn 350.0 mm from eye to eye, but no shorter than 353.5 mm"),
+        ("shortest = 353.5", "drawn 350.0 mm from eye to eye, but it is 353.5 mm long when closed"),
         ("shortest = 346.5", ""),
-        ("longest = 346.5", "drawn 350.0 mm from eye to eye, but no longer than 346.5 mm"),
+        ("longest = 346.5", "drawn 350.0 mm from eye to eye, but it is 346.5 mm long when open"),
         ("longest = 353.5", ""),
         ("shortest = 350\nlongest = 350", ""),
-        ("shortest = 900", "no shorter than 900.0 mm"),
+        ("shortest = 900", "it is 900.0 mm long when closed"),
     ],
 )
 def test_a_damper_drawn_past_its_length_is_told_without_travel(limit: str, word: str) -> None:

@@ -285,7 +285,7 @@ def damper_length(of: Moving) -> Iterator[Found]:
             past.setdefault((round(drawn[damper.name], 3), limit.words("mm")), []).append(damper)
     for (long, _), dampers in past.items():
         yield found(
-            "drawn ", mm(long, fixed=True), " from eye to eye, but ", _past(dampers[0], long) or "", " it can be: move "
+            "drawn ", mm(long, fixed=True), " from eye to eye, but it is ", _past(dampers[0], long) or "", ": move "
             "a point of it, or take another damper", about=[damper.name for damper in dampers],
         )  # fmt: skip
     for result in of.movement.sweeps:
@@ -297,15 +297,15 @@ def damper_length(of: Moving) -> Iterator[Found]:
             for at, comes in ((int(np.argmin(length)), "closes"), (int(np.argmax(length)), "opens")):
                 if (limit := _past(damper, float(length[at]))) is not None:
                     how = sentence(f"{comes} to ", mm(length[at], fixed=True), " at ", driver_text(result, at))
-                    yield found(f"{result.name}: ", how, ", but ", limit, " it can be", about=damper.name)
+                    yield found(f"{result.name}: ", how, ", but it is ", limit, about=damper.name)
 
 
 def _past(damper: Damper, length: float) -> Sentence | None:
     """The limit that a damper of that length, mm, is past."""
     if damper.shortest is not None and length < damper.shortest - _SAME_LENGTH:
-        return sentence("no shorter than ", mm(damper.shortest, fixed=True))
+        return sentence(mm(damper.shortest, fixed=True), " long when closed")
     if damper.longest is not None and length > damper.longest + _SAME_LENGTH:
-        return sentence("no longer than ", mm(damper.longest, fixed=True))
+        return sentence(mm(damper.longest, fixed=True), " long when open")
     return None
 
 
