@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 from pydantic import ValidationError
 
 from fabgen.documents.drawing.assembly.assembly import _weld_points, assembly_content
 from fabgen.documents.drawing.assembly.weld_symbol import run_text, size_text, weld_symbol, weld_words
 from fabgen.documents.drawing.drawings import drawing_pages
-from fabgen.documents.drawing.sheet.balloons import balloons, radius_of
+from fabgen.documents.drawing.sheet.balloons import RADIUS, Named, balloons, half_width
 from fabgen.documents.render import paper
-from fabgen.documents.render.picture import Arc, Stroke, Text
+from fabgen.documents.render.picture import Stroke, Text
 from fabgen.documents.render.sketch import Sketch
 from fabgen.documents.scene.body_lines import bodies_picture
 from fabgen.documents.scene.hidden_lines import isometric, seen_size
@@ -72,17 +74,42 @@ def test_hidden_bodies_get_no_spot_and_sizes_are_those_of_the_view() -> None:
     assert height == pytest.approx(40.0 * 2.0 * FORESHORTENED)
 
 
+def boxes(sketch: Sketch) -> list[tuple[float, float, float, float]]:
+    """Of the balloons, by their marks."""
+    texts = [item for item in sketch.items if isinstance(item, Text)]
+    sizes = [(each.x, each.y + 0.36 * each.size, half_width(each.text)) for each in texts]
+    return [(x - half, y - RADIUS, x + half, y + RADIUS) for x, y, half in sizes]
+
+
+def leaders(sketch: Sketch, named: list[Named]) -> list[tuple[tuple[float, float], tuple[float, float]]]:
+    spots = {each.spot for each in named}
+    return [
+        (item.points[0], item.points[1])
+        for item in sketch.items
+        if isinstance(item, Stroke) and item.points[1] in spots
+    ]
+
+
 def test_balloons_keep_clear_of_one_another() -> None:
     sketch = Sketch()
-    spots = [(f"T{i}", (5.0 * i, 3.0 * (i % 3))) for i in range(12)]
-    assert balloons(sketch, spots, (-60.0, -60.0, 120.0, 70.0)) == []
-    circles = [item for item in sketch.items if isinstance(item, Arc)]
-    assert len(circles) == 12
-    for i, one in enumerate(circles):
-        for other in circles[i + 1 :]:
-            assert math.dist((one.x, one.y), (other.x, other.y)) > one.radius + other.radius
-    assert balloons(Sketch(), spots[:1], (-1.0, -1.0, 1.0, 1.0)) == ["T0"]
-    assert radius_of("LONGITUDINAL") > radius_of("T1")
+    named = [Named(f"T{i}", (5.0 * i, 3.0 * (i % 3))) for i in range(12)]
+    assert balloons(sketch, named, (-60.0, -60.0, 120.0, 70.0)) == []
+    found = boxes(sketch)
+    assert len(found) == 12
+    for one, other in itertools.combinations(found, 2):
+        assert one[0] >= other[2] or other[0] >= one[2] or one[1] >= other[3] or other[1] >= one[3]
+    lines = [shapely.LineString(each) for each in leaders(sketch, named)]
+    assert len(lines) == 12
+    assert not any(one.crosses(other) for one, other in itertools.combinations(lines, 2))
+    assert balloons(Sketch(), named[:1], (-1.0, -1.0, 1.0, 1.0)) == ["T0"]
+
+
+def test_a_long_mark_is_wide_and_no_higher_and_a_hidden_one_has_a_dashed_leader() -> None:
+    assert half_width("T1") == RADIUS < half_width("LONGITUDINAL")
+    sketch = Sketch()
+    assert balloons(sketch, [Named("LONGITUDINAL", (0.0, 0.0), hidden=True)], (-60.0, -60.0, 60.0, 60.0)) == []
+    assert sketch.box[3] - sketch.box[1] < 6.0 * RADIUS
+    assert [item.pen for item in sketch.items if isinstance(item, Stroke)][-1] == "hidden"
 
 
 @pytest.mark.parametrize("name", ["sample_parts/curlew-trailer.toml", "sample_parts/sandpiper-nose.toml"])
@@ -92,9 +119,65 @@ def test_every_placed_part_of_a_sample_is_named(name: str) -> None:
     assert content is not None
     panel = content.main.view.draw(0.05, (250.0, 130.0))
     named = {item.text for item in panel.picture.items if isinstance(item, Text)}
-    # The demo's right-hand arm, which is there already, is hidden behind the frame.
-    made = [piece for piece in pieces if not piece.as_it_is]
-    assert {piece.mark for piece in made if (part := piece.length_part) and part.frame is not None} <= named
+    assert {piece.mark for piece in pieces if piece.is_placed} <= named
+
+
+PORTAL = """
+[job]
+title = "Portal"
+number = "P-1"
+units = "mm"
+[[tube]]
+mark = "BEAM"
+section = "60 x 40 x 3"
+turn = 0
+route = [[0, 0, 500], [1000, 0, 500]]
+[[tube]]
+mark = "A"
+section = "40 x 40 x 3"
+turn = 0
+route = [[100, 0, 0], [100, 0, 470]]
+[[tube]]
+mark = "B"
+section = "40 x 40 x 3"
+turn = 0
+route = [[700, 0, 0], [700, 0, 470]]
+[[plate]]
+mark = "LOOSE"
+thickness = 6
+rectangle = [50, 50]
+"""
+
+
+def test_the_side_and_the_plan_have_overall_sizes_and_where_members_lie() -> None:
+    """By hand: 1000 long, 530 high (500 and half of 60), 40 wide; posts at 100 and 700, the beam at 500."""
+    pieces = all_pieces(read_text(PORTAL).definitions)
+    content = assembly_content(pieces, Figures(), "first")
+    assert content is not None
+    panel = content.sides[0].draw(0.1, (200.0, 200.0))
+    texts = [item for item in panel.picture.items if isinstance(item, Text)]
+    said = {item.text for item in texts}
+    assert {"1000", "530", "40", "100  A", "700  B", "500  BEAM", "20  BEAM +2"} <= said
+    heights = {item.text: item.y for item in texts}
+    third = assembly_content(pieces, Figures(), "third")
+    assert third is not None
+    turned = {item.text: item.y for item in third.sides[0].draw(0.1, (200.0, 200.0)).picture.items
+              if isinstance(item, Text)}  # fmt: skip
+    assert heights["From the right"] > heights["From above"]
+    assert turned["From the right"] < turned["From above"]
+    assert any("not shown here" in note and "LOOSE" in note for note in content.notes)
+
+
+def test_what_is_wider_than_long_is_seen_from_the_front() -> None:
+    turned = (
+        PORTAL.replace("[1000, 0, 500]", "[0, 1000, 500]")
+        .replace("[100, 0,", "[0, 100,")
+        .replace("[700, 0,", "[0, 700,")
+    )
+    content = assembly_content(all_pieces(read_text(turned).definitions), Figures(), "first")
+    assert content is not None
+    said = {item.text for item in content.sides[0].draw(0.1, (200.0, 200.0)).picture.items if isinstance(item, Text)}
+    assert {"From the front", "1000", "530", "100  A", "700  B"} <= said
 
 
 def test_no_assembly_of_plates_alone() -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from fabgen.documents.drawing.assembly.assembly import assembly_content
+from fabgen.documents.drawing.assembly.elevations import SIZES
 from fabgen.documents.drawing.assembly.weld_symbol import with_welds_shown
 from fabgen.documents.drawing.sheet.blocks import notes_panel
 from fabgen.documents.drawing.sheet.sheet_frame import Projection, TitleFields, frame_box, sheet_frame, title_box
@@ -47,6 +48,10 @@ LARGEST_FRAME = 4000.0
 """Of ISO 13920's ranges an assembly's note gives those up to this, mm."""
 ROOMIER = 1.6
 """… if that makes it larger by so much."""
+WITH_ALL = 0.5
+"""An assembly's picture may be this much smaller where all of the assembly is on one sheet …"""
+WITH_LISTS = 0.45
+"""… and it or the side and the plan by so much where that saves the lists a sheet of their own."""
 COLUMNS_APART, NARROWEST = 8.0, 90.0
 """Notes stand in two columns this far apart, neither narrower than this, mm."""
 
@@ -73,8 +78,9 @@ def drawing_pages(
     overall = assembly_content(pieces, figures, projection, beside)
     if overall is not None:
         allowed = (_allowed(header, figures), False)
+        of_picture = overall.notes.index(SIZES)
         notes = [*((text, False) for text in overall.notes), allowed, (cautions.DRAWING, True)]
-        sheets += _laid_out(overall, notes, _assembly_fields(pieces, header), paper)
+        sheets += _assembly_sheets(overall, notes, of_picture, _assembly_fields(pieces, header), paper)
     for group in alike_tubes(to_make(pieces)):
         piece = group[0]
         content = with_welds_shown(sheet_content(piece, known, figures, projection), piece, projection, figures)
@@ -100,6 +106,34 @@ class _DrawingSheet:
     scale: str
     panels: list[Panel]
     marks: tuple[str, ...] = ()
+
+
+def _assembly_sheets(
+    content: Content, notes: Sequence[tuple[str, bool]], of_picture: int, fields: TitleFields, paper: Paper
+) -> list[_DrawingSheet]:
+    """The picture, the side and the plan and the lists on one sheet where the picture stays about as large as it would
+    be alone; else the picture has one sheet, the side and the plan the next, and the lists stand where they make less
+    smaller, or have a sheet of their own.  The first `of_picture` notes are about the picture."""
+    turned = [paper.landscape, paper.upright]
+    few, rest = [*notes[:of_picture], notes[-1]], notes[of_picture:]
+    picture, views = Content(content.main), Content(DrawnView(content.sides[0]))
+
+    def scale(each: Content, said: Sequence[tuple[str, bool]]) -> float:
+        made = arrange(each, [_rooms(sheet, said)[0] for sheet in turned])[1]
+        return 0.0 if made.left_views or (made.left_over and each.sides) else made.scale
+
+    best = scale(picture, few), scale(views, rest)
+    if scale(content, notes) >= WITH_ALL * best[0]:
+        return _laid_out(content, notes, fields, paper)
+    listed = [replace(each, tables=content.tables) for each in (picture, views)]
+    share = scale(listed[0], few) / best[0], scale(listed[1], rest) / best[1]
+    if max(share) < WITH_LISTS:
+        views = replace(views, later=content.tables)
+    elif share[0] > share[1]:
+        picture = listed[0]
+    else:
+        views = listed[1]
+    return _laid_out(picture, few, fields, paper) + _laid_out(views, rest, fields, paper)
 
 
 def _laid_out(

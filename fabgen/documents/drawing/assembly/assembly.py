@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from fabgen.documents.drawing.assembly.elevations import SIZES, elevations
 from fabgen.documents.drawing.assembly.weld_symbol import place_symbol, weld_words
-from fabgen.documents.drawing.sheet.balloons import balloons
+from fabgen.documents.drawing.sheet.balloons import Named, balloons
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
 from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
 from fabgen.documents.drawing.tables_of_a_part import drilled_table, face_landing_table, landing_table
@@ -24,8 +25,10 @@ from fabgen.documents.scene.body_lines import BodiesPicture, bodies_picture
 from fabgen.documents.scene.hidden_lines import isometric, seen_size
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece import FlatPart, Piece, drilled_to_make, face_landings_on, made_here, taken_as_it_is
+from fabgen.parts.shape.alike import names
 from fabgen.parts.shape.bodies.end_places import end_places
 from fabgen.wording.figures import Figures
 
@@ -41,17 +44,20 @@ LEAST = 2
 MOST = 100
 """With more placed parts than this, balloons leave nothing of the picture to be seen on a sheet: `look` shows it."""
 
-NOTE = "Circles name parts by their marks. Every part has its own drawing; sizes are on those."
+NOTE = (
+    "Circles name parts by their marks (dashed leader: behind what is drawn). Every part has its own drawing; sizes "
+    "are on those."
+)
 NOT_MADE = "Thin lines: bought, or there already. What is made here is fitted to it as it is; it has no drawing."
 BESIDE = "Thin lines without a circle: {}."
-NOT_PLACED = "Parts marked * are not placed by the job file and are not shown here."
+NOT_PLACED = "Loose, with no place in the job file and not shown here (* in the list of parts): {}."
 
 
 def assembly_content(
     pieces: Sequence[Piece], figures: Figures, projection: Projection, beside: Sequence[Wire] = ()
 ) -> Content | None:
-    """The view and the lists; None where the job places too few parts for a picture, or
-    too many for a sheet.
+    """The views and the lists; None where the job places too few parts for a picture, or too many for a sheet.  Notes
+    from `SIZES` on are about the side and the plan, and the lists.
 
     Args:
         pieces: of the job, complete.
@@ -73,7 +79,7 @@ def assembly_content(
         return bodies_picture(bodies, view, scale, pens)
 
     def draw(scale: float, room: Xy) -> Panel:
-        return _drawn(placed, picture(scale), view, scale, room, projection, figures)
+        return _drawn(placed, bodies, picture(scale), view, scale, room, projection, figures)
 
     def least(scale: float) -> Xy:
         if max(width, height) * scale < READABLE:
@@ -85,13 +91,16 @@ def assembly_content(
     tables += _on_what_is_there(pieces, figures)
     thin = [NOT_MADE] if any(piece.as_it_is for piece in pieces) else []
     thin += [BESIDE.format(", ".join(each.name for each in beside))] if beside else []
-    notes = (NOTE, *thin, *([NOT_PLACED] if len(placed) < len(pieces) else []))
+    loose = [piece.mark for piece in pieces if not piece.is_placed]
+    notes = (NOTE, *thin, SIZES, *([NOT_PLACED.format(names(loose, MOST))] if loose else []))
     main = View("Assembly, isometric", least, draw, largest=1.0, small=math.inf)
-    return Content(DrawnView(main), tables=tuple(tables), notes=notes)
+    sides = (elevations(placed, bodies, pens, figures, projection),)
+    return Content(DrawnView(main), sides, tables=tuple(tables), notes=notes)
 
 
 def _drawn(
     placed: Sequence[Piece],
+    bodies: Sequence[EdgedMesh],
     picture: BodiesPicture,
     view: Frame,
     scale: float,
@@ -105,9 +114,18 @@ def _drawn(
     limit = (-spare[0], -spare[1], picture.width + spare[0], picture.height + spare[1])
     for weld, point in _weld_points(placed, view):
         place_symbol(sketch, weld, projection, picture.at(point, view, scale), limit, figures)
-    named = zip(placed, picture.spots, strict=False)  # what stands beside them comes last, and has no circle
-    balloons(sketch, [(piece.mark, spot) for piece, spot in named if spot is not None], limit)
+    named: list[Named] = []
+    for piece, own, spot in zip(placed, bodies, picture.spots, strict=False):  # what stands beside them comes last
+        place = picture.at(_middle(own), view, scale) if spot is None else spot
+        named.append(Named(piece.mark, place, hidden=spot is None))
+    balloons(sketch, named, limit)
     return sketch.panel()
+
+
+def _middle(body: EdgedMesh) -> np.ndarray:
+    """The corner of a body that is nearest to its middle."""
+    away = np.linalg.norm(body.vertices - body.vertices.mean(axis=0), axis=1)
+    return np.asarray(body.vertices[int(np.argmin(away))])
 
 
 def _weld_points(placed: Sequence[Piece], view: Frame) -> Iterator[tuple[Weld, np.ndarray]]:
