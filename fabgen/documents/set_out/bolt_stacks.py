@@ -11,7 +11,7 @@ from fabgen.documents.render.flow import SMALL, cell, section, shared, table
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import counted, in_mm, length_text
 from fabgen.parts.piece import Piece
-from fabgen.parts.shape.bored.bolt_places import numbers_in_words, places_by_layer, several_places
+from fabgen.parts.shape.bored.bolt_places import places_by_layer, several_places
 from fabgen.plan.buying.hardware import NUT_NAMES
 from fabgen.plan.plan import BoltStack
 
@@ -54,7 +54,7 @@ def _order(stack: BoltStack, several: Mapping[str, int], units: str) -> Iterator
     for layer in stack.layers:
         name = layer.name or "not in the job"
         if not layer.open and (at := places.get(next(listed))):
-            name = f"{name} ({numbers_in_words(at)})"
+            name = f"{name} ({', '.join(map(str, at))})"  # as the tables above name them
         yield f"{name} {length_text(layer.thickness, units)}"
     if at_nut:
         yield counted(at_nut, "washer")
