@@ -15,7 +15,7 @@ from fabgen.job.errors import InputError, Path, Problem, listed, nearest, shown
 from fabgen.job.expansion.copies.copied_joints import JOINTS, CopiedJoint, copied_joints, reads_as_length
 from fabgen.job.expansion.copies.joined_images import join
 from fabgen.job.expansion.copies.mirror import Mirror
-from fabgen.job.expansion.copies.mirrored_parts import MOVING, STANDS, KnownImages, images_of
+from fabgen.job.expansion.copies.mirrored_parts import MOVING, ROUND, STANDS, KnownImages, images_of
 from fabgen.job.expansion.copies.moved_places import Copying
 from fabgen.job.expansion.copies.moved_tables import Moved
 from fabgen.job.expansion.copies.repeats import motions, renamed
@@ -202,6 +202,14 @@ class _Expansion:
         self.parts["tube"] = [(place, named.tube(entry)) for place, entry in self.parts["tube"]]
         if profiles := self.parts.get("profile"):
             self.parts["profile"] = [(place, named.profile(entry)) for place, entry in profiles]
+        for table, key in ROUND.items():
+            for number, (place, entry) in enumerate(self.parts.get(table, ())):
+                try:
+                    self.parts[table][number] = place, named.round(entry, key)
+                except InputError as fault:
+                    self.problems.append(Problem.of(place, fault))
+                    whole = {name: value for name, value in entry.items() if name != "at"}
+                    self.parts[table][number] = place, named.round(whole, key)
         return {"node": [named.node(entry) for _, entry in self.parts["node"]]} if "node" in self.parts else {}
 
     def _feet(self) -> None:

@@ -12,7 +12,7 @@ import numpy as np
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.space.lines import nearest_of_stretches
 from fabgen.job.document import mark_of
-from fabgen.job.errors import Path
+from fabgen.job.errors import InputError, Path
 from fabgen.job.tables.fields import Context
 from fabgen.job.values.point import Point
 
@@ -157,6 +157,39 @@ class NamedPieces:
             return lambda point: self._meant(mark, [np.array(point.xyz), np.array(point.xyz)])
 
         return onto_pieces(entry, {mark: nearest_to(mark) for mark in self.pieces}, self.context)
+
+    def round(self, entry: Any, key: str) -> Any:
+        """The table of what goes round a tube, as a U-bolt and a strap do, with the piece that is there, and how far
+        along that it stands; where it says nothing of that, with the first piece, which has the tube's section.
+
+        Args:
+            entry: its table.
+            key: which names the tube.
+        Raises:
+            InputError: its places are on several pieces.
+        """
+        if not isinstance(entry, Mapping) or not isinstance(mark := entry.get(key), str) or mark not in self.pieces:
+            return entry
+        pieces, at = self._leaves(mark), entry.get("at")
+        if at is None:
+            return dict(entry) | {key: pieces[0]}
+        routes = [self.routes.get(piece, []) for piece in pieces]
+        try:
+            stations = [self.context.length(each) for each in (at if isinstance(at, list) else [at])]
+        except ValueError:
+            return entry
+        if any(len(route) != 2 for route in routes):
+            return entry  # along a bend, where it is not known how far each piece is from the start
+        ends = np.cumsum([float(np.linalg.norm(finish - start)) for start, finish in routes])
+        found = {int(np.searchsorted(ends[:-1], station)) for station in stations}
+        if len(found) > 1:
+            named = [pieces[number] for number in sorted(found)]
+            what = f"{mark} is cut in pieces, and these places are on {' and '.join(named)}"
+            raise InputError(what, "a table for each piece", key=("at",))
+        number = found.pop()
+        begins = float(ends[number - 1]) if number else 0.0
+        along = [f"{station - begins!r} mm" for station in stations]
+        return dict(entry) | {key: pieces[number], "at": along if isinstance(at, list) else along[0]}
 
     def node(self, entry: Any) -> Any:
         """The table of a node whose `runs` names the piece that ends there."""

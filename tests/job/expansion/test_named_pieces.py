@@ -138,3 +138,41 @@ def test_what_names_no_tube_is_told_with_the_nearest() -> None:
         read_text(tubes_text(BAR, CUT) + "\n" + EAR.format("Ac", 200, "A"))
     (fault,) = told.value.problems
     assert fault.nearest in ("Aa", "Ab")
+
+
+# -- round tubes ---------------------------------------------------------------------------------
+CLASPS = """[[bar]]
+mark = "U"
+shape = "U-bolt"
+diameter = 10
+around = "{tube}"
+clamps = [6]
+{at}
+[[strap]]
+mark = "S"
+width = 40
+thickness = 4
+round = "{tube}"
+bolt = "M8"
+{at}
+"""
+
+
+@pytest.mark.parametrize(("at", "piece", "along"), [(200, "Aa", 200), (700, "Ab", 200), (500, "Aa", 500)])
+def test_what_goes_round_a_tube_that_was_cut_goes_round_its_piece_there(at: int, piece: str, along: int) -> None:
+    job = read_text(tubes_text(BAR, CUT) + "\n" + CLASPS.format(tube="A", at=f"at = {at}")).definitions
+    (bar,), (strap,) = job.bar, job.strap
+    assert (bar.around, bar.at) == (piece, pytest.approx(along))
+    assert (strap.round, list(strap.at or ())) == (piece, [pytest.approx(along)])
+
+
+def test_what_says_not_where_has_the_section_of_the_tube() -> None:
+    job = read_text(tubes_text(BAR, CUT) + "\n" + CLASPS.format(tube="A", at="")).definitions
+    assert (job.bar[0].around, job.strap[0].round) == ("Aa", "Aa")
+
+
+def test_one_strap_on_two_pieces_is_refused() -> None:
+    strap = CLASPS[CLASPS.index("[[strap]]") :].format(tube="A", at="at = [200, 700]")
+    with pytest.raises(JobError, match="A is cut in pieces, and these places are on Aa and Ab") as caught:
+        read_text(tubes_text(BAR, CUT) + "\n" + strap)
+    assert len(caught.value.problems) == 1

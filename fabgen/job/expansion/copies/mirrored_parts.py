@@ -58,7 +58,7 @@ MOVING = ("body", "joint", "damper", "wheel", "sweep", "envelope")
 """Tables of what has a name and no mark."""
 STANDS = ("route", "between", "points", "place", "at")
 """Keys that say where a part stands."""
-_ROUND = {"bar": "around", "strap": "round"}
+ROUND = {"bar": "around", "strap": "round"}
 """Of what stands round a tube, the key that names it."""
 
 
@@ -234,7 +234,7 @@ class _Mirroring:
 
     def _image(self, table: str, entry: Entry) -> Entry:
         image = self.moved.length_part(table, entry, self.mirror.name(mark_of(entry)))
-        tube = entry.get(_ROUND.get(table, ""))
+        tube = entry.get(ROUND.get(table, ""))
         if isinstance(tube, str) and entry.get("at") is not None and tube not in self.renaming:
             image["at"] = self._along(tube, entry)
         if isinstance(entry.get("between"), str):
