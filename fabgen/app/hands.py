@@ -9,7 +9,7 @@ from fabgen.changes.as_issued import as_issued
 from fabgen.changes.same_metal import mirrored_tube, same_metal
 from fabgen.job.errors import JobError
 from fabgen.job.expansion.copies.joined_images import Sheet, likely_joined
-from fabgen.job.expansion.copies.mirrored_parts import SHEET, KnownImage, KnownImages
+from fabgen.job.expansion.copies.mirrored_parts import LYING, SHEET, KnownImage, KnownImages
 from fabgen.job.reader import Job, read_text
 from fabgen.job.tables.cover_tables import Cover
 from fabgen.job.tables.definitions import Definitions
@@ -48,11 +48,11 @@ def with_own_images(loaded: Job) -> Job:
         if not unknown and not straddling:
             break
         try:
-            stood, pieces = in_place(loaded.definitions, SHEET)
+            stood, pieces = in_place(loaded.definitions, LYING)
         except JobError:
             break
         found = _new_images(loaded, unknown, pieces)
-        parts = {piece.mark: piece.flat_part for piece in pieces}
+        parts = {piece.mark: piece.shape for piece in pieces}
         on_itself = {
             key: is_on_itself(parts.get(key[1]), motion) for key, motion in ({} if unknown else straddling).items()
         }

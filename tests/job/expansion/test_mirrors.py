@@ -615,6 +615,38 @@ def test_a_bent_tube_across_the_middle_is_bolted_on_both_sides() -> None:
         assert [through for through, _ in bolts_of(text)] == [["G", "X"], ["G-R", "X"]][:count]
 
 
+BEAM = '[[tube]]\nmark = "T"\nsection = "48.3 x 3.2"\nroute = [[0, -300, 0], [0, 300, 0]]\n'
+AROUND = {
+    "strap": '[[strap]]\nmark = "X"\nwidth = 60\nthickness = 4\nround = "T"\nat = {}\nbolt = "M8"\n',
+    "U-bolt": '[[bar]]\nmark = "X"\nshape = "U-bolt"\ndiameter = 10\naround = "T"\nat = {}\nclamps = [6]\n',
+    "skirt": '[[cover]]\nmark = "X"\nshape = "skirt"\nthickness = 2\ndiameter = 300\nheight = 100\narc = 120\n'
+    "place = {{ at = [0, {}, 0] }}\n",
+    "cone": '[[cover]]\nmark = "X"\nshape = "cone"\nthickness = 2\nbottom = 300\ntop = 200\nheight = 90\n'
+    "place = {{ at = [0, {}, 0] }}\n",
+}
+
+
+@pytest.mark.parametrize(
+    ("kind", "at", "count"),
+    [
+        ("strap", 300, 2),
+        ("strap", "[200, 400]", 2),
+        ("U-bolt", 300, 2),
+        ("skirt", 0, 2),
+        ("cone", 0, 2),
+        # Beside the middle, or one of two that is none of the other's image.
+        ("strap", 310, 1),
+        ("strap", "[200, 410]", 1),
+        ("U-bolt", 310, 1),
+        ("skirt", 10, 1),
+        ("cone", 1, 1),
+    ],
+)
+def test_what_is_bent_or_rolled_across_the_middle_is_bolted_on_both_sides(kind: str, at: object, count: int) -> None:
+    text = HEAD + BEAM + AROUND[kind].format(at) + ANGLE_ON + bolt('"G"', '"X"') + mirror("G")
+    assert [through for through, _ in bolts_of(text)] == [["G", "X"], ["G-R", "X"]][:count]
+
+
 def test_mirrored_bolts_stand_in_the_plates_own_holes_and_a_hole_that_is_not_there_is_a_stop() -> None:
     held = ANGLE_ON + bolt('"G"', '"X"') + mirror("G")
     job = settled(HEAD + across() + held)

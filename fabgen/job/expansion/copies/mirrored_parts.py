@@ -54,6 +54,8 @@ class KnownImages:
 
 SHEET = ("plate", "bracket", "cover", "strap")
 """Families whose flats are mirrored, where they are not their own mirror image."""
+LYING = (*SHEET, "bar")
+"""Families of which it is known only once they are built whether a part is its own mirror image where it stands."""
 MOVING = ("body", "joint", "damper", "wheel", "sweep", "envelope")
 """Tables of what has a name and no mark."""
 STANDS = ("route", "between", "points", "place", "at")
@@ -332,7 +334,7 @@ class _Mirroring:
     def _lies_alike(self, mark: str, table: str, entry: Entry) -> bool:
         if table == "bush" or not any(key in entry for key in STANDS):
             return True
-        if table not in SHEET:
+        if table not in LYING:
             return is_route_alike(self.moved, entry)
         known = self.on_itself.get((self.mirror.number, mark))
         if known is None:

@@ -19,11 +19,13 @@ from fabgen.geometry.sheet.folded import PlacedFace, placed_faces
 from fabgen.geometry.sheet.folds import Face, FacePlace, flat_pattern, laid_faces
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.survey.rigid_fit import RigidMotion
-from fabgen.parts.piece import FlatBend, FlatPart, Mark, Piece, Rolled
+from fabgen.parts.piece import FlatBend, FlatPart, LengthPart, Mark, Piece, ProfilePart, Rolled
 from fabgen.parts.shape.hands.mirrored_flat import FlatMirror, mirrored_flat
-from fabgen.parts.shape.sheet_body import faces_in_space, fold_tree_of
+from fabgen.parts.shape.sheet_body import faces_in_space, fold_tree_of, sheet_body
 
 _STILL = RigidMotion(np.eye(3), np.zeros(3))
+_POINTS = 41
+"""So many along the middle line of a bar stand for it."""
 _ABOUT_Z = np.diag([-1.0, -1.0, 1.0])
 _UPSIDE_DOWN = np.diag([1.0, -1.0, -1.0])
 
@@ -100,17 +102,24 @@ def is_handed(part: FlatPart) -> bool:
     return laid_onto(mirrored_flat(part), part) is None
 
 
-def is_on_itself(part: FlatPart | None, motion: RigidMotion) -> bool:
-    """Whether a flat or folded part, at all of its places together, lies where it lies now once it is moved; its holes
-    may be elsewhere.
+def is_on_itself(part: FlatPart | LengthPart | ProfilePart | None, motion: RigidMotion) -> bool:
+    """Whether a part of sheet or a bent bar, at all of its places together, lies where it lies now once it is moved;
+    its holes may be elsewhere.
 
     Args:
-        part: as built; None of what is no sheet.
+        part: as built; None of what is not known.
         motion: may be a reflection.
     """
-    faces = [] if part is None else list(faces_in_space(part))
-    if part is None or not faces:
+    if isinstance(part, LengthPart):
+        middles = _middle_line(part)
+        return bool(len(middles)) and _same_points(motion.moved(middles), middles)
+    if not isinstance(part, FlatPart) or not part.places:
         return False
+    faces = list(faces_in_space(part))
+    if not faces:
+        corners = sheet_body(replace(part, holes=(), drilled=())).vertices
+        standing = np.vstack([place.frame.outside(corners) for place in part.places])
+        return _same_points(motion.moved(standing), standing)
     thickness = part.thickness
 
     def lies_on(one: tuple[Frame, Face], other: tuple[Frame, Face]) -> bool:
@@ -126,6 +135,14 @@ def is_on_itself(part: FlatPart | None, motion: RigidMotion) -> bool:
         return same_loop(laying.loop(face.outline.flipped() if over else face.outline), goal.outline)
 
     return matched(faces, faces, lies_on)
+
+
+def _middle_line(part: LengthPart) -> Array:
+    """Points along the middle line of a bent bar at each of its places, as many from either end, (n, 3) mm."""
+    if part.path is None or part.frame is None:
+        return np.empty((0, 3))
+    own = np.array([part.path.frame_at(float(at)).origin for at in np.linspace(0.0, part.path.length, _POINTS)])
+    return np.vstack([own, *(frame.outside(part.frame.inside(own)) for frame in part.also)])
 
 
 def is_made_alike(one: FlatPart, other: FlatPart) -> bool:
