@@ -16,7 +16,7 @@ from fabgen.job.expansion.copies.copied_joints import JOINTS, CopiedJoint, copie
 from fabgen.job.expansion.copies.joined_images import join
 from fabgen.job.expansion.copies.mirror import Mirror
 from fabgen.job.expansion.copies.mirrored_parts import MOVING, ROUND, STANDS, KnownImages, images_of
-from fabgen.job.expansion.copies.moved_places import Copying
+from fabgen.job.expansion.copies.moved_places import Copying, shift_along
 from fabgen.job.expansion.copies.moved_tables import Moved
 from fabgen.job.expansion.copies.repeats import motions, renamed
 from fabgen.job.expansion.crossings import cut_at_crossings, moved_aside
@@ -356,7 +356,7 @@ class _Expansion:
                 made = way.length_part(table, entry, name)
                 self.copies[name] = mark
                 self._copied(("repeat", number), table, name, made, given.change)
-        self._repeat_joints(marks, placed, found, len(ways) + 1)
+        self._repeat_joints(marks, placed, found, ways)
         for name in given.parts:
             if name in self.frames:
                 for copy in range(2, len(ways) + 2):
@@ -367,13 +367,20 @@ class _Expansion:
         return bool(self.mirrors) or isinstance(self.raw.get("repeat"), list)
 
     def _repeat_joints(
-        self, marks: Sequence[str], placed: Sequence[str], found: Mapping[str, tuple[str, Any]], count: int
+        self, marks: Sequence[str], placed: Sequence[str], found: Mapping[str, tuple[str, Any]], ways: Sequence[Moved]
     ) -> None:
-        """Bolts and welds of parts that are made again, `count` with the first: of those that keep their mark there are
-        more, others have a table for each copy."""
+        """Bolts and welds of parts that are made again: of those that keep their mark there are more, others have a
+        table for each copy."""
+        count = len(ways) + 1
 
-        def stands_nowhere(mark: str) -> bool:
-            return mark in found and (found[mark][0] == "bush" or not any(key in found[mark][1] for key in STANDS))
+        def stays(mark: str) -> bool:
+            """Whether a part that is there once holds all copies: it stands nowhere, or the row runs along it."""
+            if mark not in found:
+                return False
+            table, entry = found[mark]
+            if table == "bush" or not any(key in entry for key in STANDS):
+                return True
+            return all(shift_along(way, entry) is not None for way in ways)
 
         def is_length(written: str) -> bool:
             return written.strip() not in found and reads_as_length(self.context, written)
@@ -383,7 +390,7 @@ class _Expansion:
             def name_of(mark: str, copy: int = copy) -> str:
                 return renamed(mark, copy) if mark in marks and mark not in placed else mark
 
-            for joint in list(copied_joints(self.parts, marks, name_of, stands_nowhere, is_length)):
+            for joint in list(copied_joints(self.parts, marks, name_of, stays, is_length)):
                 if joint.is_image:
                     self._joint(joint, joint.entry)
                 elif copy == 2:

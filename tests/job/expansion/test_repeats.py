@@ -216,6 +216,42 @@ def test_what_is_there_once_keeps_its_bolt_and_what_the_job_has_is_not_made_agai
     ]  # fmt: skip
 
 
+RUNNER = """[[tube]]
+mark = "R"
+section = "40 x 40 x 3"
+turn = 0
+route = [[0, 0, 0], {end}]
+holes = [
+  {{ at = 100, side = "top", bolt = "M12", both_walls = true }},
+  {{ at = 250, side = "top", bolt = "M12", both_walls = true }},
+  {{ at = 400, side = "top", bolt = "M12", both_walls = true }},
+]
+[[plate]]
+mark = "G"
+thickness = 5
+rectangle = [60, 40]
+holes = [{{ at = [30, 20], bolt = "M12" }}]
+place = {{ at = [70, -20, 20] }}
+[[bolt]]
+thread = "M12"
+through = ["G", "R"]
+[[repeat]]
+parts = ["G"]
+step = {step}
+count = 3
+"""
+
+
+def test_bolts_follow_a_row_along_a_tube_that_is_there_once() -> None:
+    loaded = read_text(HEAD + RUNNER.format(end="[500, 0, 0]", step="[150, 0, 0]"))
+    (stack,) = planned(loaded, built(loaded), None, None).plan.bolts
+    assert stack.quantity == 3
+    assert sorted(float(line.at[0]) for line in stack.lines) == pytest.approx([100.0, 250.0, 400.0], abs=0.01)
+    # A row that leaves the tube, and one along a tube that lies askew, have their bolt where the first is.
+    for end, step in (("[500, 0, 0]", "[150, 150, 0]"), ("[500, 20, 0]", "[150, 0, 0]")):
+        assert [bolt.quantity for bolt in read_text(HEAD + RUNNER.format(end=end, step=step)).definitions.bolt] == [1]
+
+
 def test_a_weld_of_copies_is_welded_at_each() -> None:
     weld = '[[weld]]\nparts = ["A", "T"]\nthroat = 3\n'
     post = '[[tube]]\nmark = "T"\nsection = "25 x 2"\nroute = [[200, 30, 0], [200, 300, 0]]\n'

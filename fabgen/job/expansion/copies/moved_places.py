@@ -64,14 +64,7 @@ class Copying:
     def _along(self, moved: dict[str, Any], entry: Mapping[str, Any]) -> bool:
         """Sets a place on a straight tube or profile so much farther along it as the copy is moved; whether that is
         along it."""
-        written = entry.get("route")
-        ends = [self.way.read(each) for each in written] if isinstance(written, list) else []
-        if self.way.turns or len(ends) != 2 or ends[0] is None or ends[1] is None:
-            return False
-        run, shift = ends[1] - ends[0], self.way.motion.moved(ends[0]) - ends[0]
-        long = float(np.linalg.norm(run))
-        by = float(shift @ run) / long if long else 0.0
-        if not long or float(np.linalg.norm(shift - by * run / long)) > _ON_PLACE:
+        if (by := shift_along(self.way, entry)) is None:
             return False
         if "near" in moved:  # a point, which is moved already
             return True
@@ -122,6 +115,26 @@ class Copying:
         if "along" not in moved and ("turn" in moved or moved.get("stands_on") != "foot"):
             moved["turn"] = self.way.half_turned(moved.get("turn", 0))
         return True
+
+
+def shift_along(way: Moved, entry: Mapping[str, Any]) -> float | None:
+    """How much farther along a straight tube or profile a copy comes to lie that is moved along it, mm; None where
+    it is not moved along it.
+
+    Args:
+        way: to the copy.
+        entry: the table of the tube.
+    """
+    written = entry.get("route")
+    ends = [way.read(each) for each in written] if isinstance(written, list) else []
+    if way.turns or len(ends) != 2 or ends[0] is None or ends[1] is None:
+        return None
+    run, shift = ends[1] - ends[0], way.motion.moved(ends[0]) - ends[0]
+    long = float(np.linalg.norm(run))
+    by = float(shift @ run) / long if long else 0.0
+    if not long or float(np.linalg.norm(shift - by * run / long)) > _ON_PLACE:
+        return None
+    return by
 
 
 def laid_over(place: Mapping[str, Any]) -> dict[str, Any]:
