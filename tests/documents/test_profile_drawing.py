@@ -12,6 +12,7 @@ import pypdfium2 as pdfium
 import pypdfium2.raw as raw
 import pytest
 from hand_profiles import profile_part, profile_piece
+from jobs import definitions, pieces_of
 
 from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.render import paper
@@ -63,7 +64,7 @@ def test_holes_measured_back() -> None:
     """At whatever scale, which is that of hole 1, 11 mm wide: the slots' sizes, pitch and distance from it."""
     part = profile_part(ANGLE, 300.0, holes=HOLES)
     on = page(part)
-    rings = [path for path in paths(on) if len(path) > 12 and np.ptp(path, axis=0).min() > 1.0]
+    rings = [path for path in paths(on) if len(path) > 20 and np.ptp(path, axis=0).min() > 1.0]
     round_ = min(rings, key=lambda ring: abs(float(np.ptp(ring[:, 0]) / np.ptp(ring[:, 1])) - 1.0))
     scale = float(np.ptp(round_[:, 0])) / 11.0
     slots = [ring for ring in rings if abs(float(np.ptp(ring[:, 0])) / scale - 30.0) < 0.3]
@@ -147,3 +148,34 @@ def test_holes_come_off_its_volume() -> None:
     plain, drilled = profile_part(ANGLE), profile_part(ANGLE, holes=HOLES)
     round_, slot = math.pi / 4 * 11**2, math.pi / 4 * 81 + 21 * 9
     assert profile_volume(plain) - profile_volume(drilled) == pytest.approx(5.0 * (round_ + 3 * slot))
+
+
+def items(*tables: tuple[str, dict[str, Any]]) -> list[Text]:
+    """The texts of the first profile's sheet in a job of those tables."""
+    job: dict[str, list[dict[str, Any]]] = {}
+    for kind, table in tables:
+        job.setdefault(kind, []).append(table)
+    header = Header.model_validate({"title": "Rack", "number": "R-1", "units": "mm"})
+    pages = drawing_pages(list(pieces_of(definitions(**job))), header, paper.A4)
+    own = [page for page in pages if any(isinstance(i, Text) and i.text == "R-1-A" for i in page.picture.items)]
+    return [each for page in own for each in page.picture.items if isinstance(each, Text)]
+
+
+RAIL = {"mark": "A", "section": "angle 40 x 40 x 4", "route": [[0, 0, 0], [900, 0, 0]], "legs": ["top", "left"]}
+
+
+def test_what_stands_on_a_toe_has_both_its_edges_and_its_mark() -> None:
+    """Posts of flat bar, 30 wide, on the toe of leg a: their edges 15 mm to either side of their middles."""
+    post = {"mark": "P", "section": "flat 30 x 4", "route": [[300, 2, 40], [300, 2, 400]]}
+    said = {each.text for each in items(("profile", RAIL), ("profile", post))}
+    assert {"P", "285", "315"} <= said
+
+
+def test_a_plate_on_a_leg_is_drawn_there() -> None:
+    plate = {
+        "mark": "W", "rectangle": [60, 30], "thickness": 3,
+        "place": {"against": "A", "at": 450, "side": "leg b outside"},
+    }  # fmt: skip
+    said = [each.text for each in items(("profile", RAIL), ("plate", plate))]
+    at = said.index("420")
+    assert said[at : at + 3] == ["420", "W", "480"]

@@ -33,6 +33,7 @@ from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.sheet.folded import fold_up
 from fabgen.parts.piece import Band, FlatPart, LinkPart, Piece, ProfilePart
 from fabgen.parts.shape.band_body import band_facets
+from fabgen.parts.shape.standing import standing_on
 from fabgen.wording.figures import Figures
 
 SIDE_ROOM = (26.0, 24.0)
@@ -54,7 +55,7 @@ def _own_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, pro
     if isinstance(piece.shape, LinkPart):
         return link_content(piece, piece.shape, figures, projection)
     if isinstance(piece.shape, ProfilePart):
-        return profile_content(piece.shape, figures)
+        return profile_content(piece.shape, figures, standing_on(piece.mark, known.values()))
     if piece.shape.is_bent_bar:
         content = bar_content(piece.shape, figures)
     else:

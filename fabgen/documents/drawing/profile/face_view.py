@@ -26,7 +26,9 @@ from fabgen.geometry.profile.bevel import faces_met, outer_and_inner
 from fabgen.geometry.profile.development import STRAIGHT, edge_corners
 from fabgen.geometry.profile.limbs import Limb
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import FaceLanding, LegHole, ProfilePart, like_leg_holes
+from fabgen.parts.piece import LegHole, ProfilePart, like_leg_holes
+from fabgen.parts.shape.legs import across_face
+from fabgen.parts.shape.standing import Seen
 from fabgen.wording.figures import Figures
 
 _MOST = 9
@@ -34,6 +36,24 @@ _MOST = 9
 _LEVEL = 0.3
 """An edge that leads or lags by less than this is square, mm."""
 MOST_STATIONS = 12
+STUB = 7.0
+"""How far the lines of what stands on an edge of a face stand out beside it, mm of paper."""
+
+
+@dataclass(frozen=True, slots=True)
+class OnFace:
+    """What lies on a face or, behind it, on its back: from where to where along the profile, mm from the start's saw
+    cut, and between which stations of the face; of what stands on an edge of it both are that edge's."""
+
+    name: str
+    first: float
+    last: float
+    stations: tuple[float, float]
+
+    @property
+    def is_beside(self) -> bool:
+        """Whether it stands on an edge of the face."""
+        return self.stations[0] == self.stations[1]
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,8 +70,7 @@ class FaceShape:
     folds: tuple[bool, bool]
     holes: tuple[LegHole, ...]
     length: float
-    landings: tuple[FaceLanding, ...] = ()
-    """The ends that land on it or, behind it, on its back."""
+    lying: tuple[OnFace, ...] = ()
     bevels: tuple[Array, ...] = ()
     under: tuple[Array, ...] = ()
 
@@ -66,12 +85,14 @@ class FaceShape:
         return float(np.interp(station, edge_[:, 1], edge_[:, 0]))
 
 
-def face_shapes(part: ProfilePart) -> list[FaceShape]:
+def face_shapes(part: ProfilePart, standing: Sequence[Seen] = ()) -> list[FaceShape]:
     """The outer faces of a profile in the order in which its ends are marked.
 
     Args:
         part: the profile.
+        standing: the placed parts that stand on it.
     """
+    lying = [*_landed(part), *_placed(part, standing)]
     first, last = part.ends
     limbs = [edge.limb for edge in first.cut.edges]
     meets = [math.dist(a.edge.end, b.edge.start) < 1e-6 for a, b in pairwise(limbs)]
@@ -93,11 +114,50 @@ def face_shapes(part: ProfilePart) -> list[FaceShape]:
             half = part.section.sizes[3] / 2.0
             hidden += [limb.width / 2.0 - half, limb.width / 2.0 + half]
         holes = tuple(hole for hole in part.holes if hole.face == limb.name)
-        landed = tuple(each for each in part.landings if each.across is not None and each.across.outer == limb.name)
+        landed = tuple(each for face, each in lying if face == limb.name)
         bevels, under = _bevels(part, limb.name, False), _bevels(part, limb.name, True)
         seen = (tuple(hidden), folds, holes, part.length, landed, bevels, under)
         found.append(FaceShape(limb.name, limb.width, start, finish, *seen))
     return found
+
+
+def _landed(part: ProfilePart) -> Iterator[tuple[str, OnFace]]:
+    """The ends that land on a profile, with the outer faces that they are marked on."""
+    for each in part.landings:
+        if each.across is not None:
+            name = f"{each.branch} behind" if each.is_behind else each.branch
+            yield each.across.outer, OnFace(name, each.first, each.last, each.across.stations)
+        elif each.faces and (edge_ := _edge_of(part, each.faces[0])) is not None:
+            yield edge_[0], OnFace(each.branch, each.first, each.last, (edge_[1], edge_[1]))
+
+
+def _edge_of(part: ProfilePart, toe: str) -> tuple[str, float] | None:
+    """The outer face of which a toe, or a bar's edge, is an edge, and the station of that."""
+    segment = next((face for face in part.cross.faces if face.name == toe), None)
+    if segment is None:
+        return None
+    ends = (segment.start, segment.end)
+    places = [
+        (min(math.dist(corner, end) for end in ends), limb.name, station)
+        for limb in (cut.limb for cut in part.ends[0].cut.edges)
+        for corner, station in ((limb.edge.start, 0.0), (limb.edge.end, limb.width))
+        if limb.name
+    ]
+    _, name, station = min(places)
+    return name, station
+
+
+def _placed(part: ProfilePart, standing: Sequence[Seen]) -> Iterator[tuple[str, OnFace]]:
+    """The same of placed parts."""
+    for each, found in standing:
+        if (skin := each.place.skin) is None or found.along is None:
+            continue
+        zero, one = skin.across
+        beside = np.array([(edge - zero) / (one - zero) for edge in found.across])
+        edges = part.frame.inside(skin.origin + beside[:, None] * skin.beside)[:, 1:]
+        if (across := across_face(part, found.face, edges)) is not None:
+            behind = " behind" if across.outer != found.face else ""
+            yield across.outer, OnFace(f"{each.name}{behind}", *found.along, across.stations)
 
 
 def _ends_behind(beside: Limb, limb: Limb) -> bool:
@@ -153,12 +213,11 @@ class _FaceDrawing:
             self._notch(finish)
         self._stations()
         for name in names:
-            self.sides[name].draw(self.sketch, edge(name, self.box))
+            self.sides[name].draw(self.sketch, edge(name, self.box) + (STUB - 1.0 if self._beside(name) else 0.0))
         for finish in (False, True):
             self._angle(finish)
         self._names()
         self._kinds()
-        self._landing_names()
 
     def on(self, s: float, station: float) -> Xy:
         return self.axis.x(s), (self.face.width / 2.0 - station) * self.axis.scale
@@ -203,44 +262,60 @@ class _FaceDrawing:
                 self.sketch.draw(line((p[0], y), (q[0], y), "centre"))
 
     # -- what lands here --------------------------------------------------------
-    def _shown_landings(self) -> Iterator[tuple[FaceLanding, tuple[float, float]]]:
-        """Those that no break parts, and their stations."""
-        for each in self.face.landings:
-            if each.across is not None and not self.axis.leaves_out(each.first, each.last):
-                yield each, each.across.stations
-
     def _landed(self) -> None:
-        """The outlines of what lands here, as of adjacent parts (long-dashed double-dotted narrow lines)."""
-        for each, (low, high) in self._shown_landings():
-            corners = ((each.first, low), (each.last, low), (each.last, high), (each.first, high))
-            self.sketch.draw(polyline([self.on(s, u) for s, u in corners], "bend", closed=True))
+        """The outlines of what lies here, as of adjacent parts (long-dashed double-dotted narrow lines), and their
+        centre lines."""
+        for each in self.face.lying:
+            if each.is_beside:
+                self._stands_beside(each)
+                continue
+            low, high = each.stations
+            for station in each.stations:
+                for p, q in self.axis.split((each.first, station), (each.last, station)):
+                    y = self.on(0.0, station)[1]
+                    self.sketch.draw(line((p[0], y), (q[0], y), "bend"))
+            for s in (each.first, each.last):
+                if not self.axis.leaves_out(s - 1e-6, s + 1e-6):
+                    self.sketch.draw(line(self.on(s, low), self.on(s, high), "bend"))
+            middle, past = (each.first + each.last) / 2.0, 2.0 / self.axis.scale
+            if not self.axis.leaves_out(each.first, each.last):
+                self.sketch.draw(line(self.on(middle, low - past), self.on(middle, high + past), "centre"))
 
-    def _landing_names(self) -> None:
-        """Its mark within the outline or beside it."""
-        for each, (low, high) in self._shown_landings():
-            (x0, top), (x1, bottom) = self.on(each.first, low), self.on(each.last, high)
-            middle = (top + bottom - FIGURE * 0.72) / 2.0
-            name = f"{each.branch} behind" if each.is_behind else each.branch
-            self.sketch.write_free(
-                text
-                for y in (middle, middle + FIGURE, middle - FIGURE, bottom + 1.0, top - FIGURE)
-                for text in (
-                    Text((x0 + x1) / 2.0, y, name, FIGURE, "middle"),
-                    Text(x1 + 1.5, y, name, FIGURE),
-                    Text(x0 - 1.5, y, name, FIGURE, "end"),
-                )
-            )
+    def _stands_beside(self, each: OnFace) -> None:
+        """Its edges and its centre line, out from an edge of the face."""
+        station, middle = each.stations[0], (each.first + each.last) / 2.0
+        out = 1.0 if station < self.face.width / 2.0 else -1.0
+        places: tuple[tuple[float, Pen, float], ...] = (
+            (each.first, "bend", 0.0), (middle, "centre", 2.0), (each.last, "bend", 0.0)
+        )  # fmt: skip
+        for s, pen, past in places:
+            if not self.axis.leaves_out(s - 1e-6, s + 1e-6):
+                x, y = self.on(s, station)
+                self.sketch.draw(line((x, y - out * past), (x, y + out * (STUB + past)), pen))
+
+    def _beside(self, name: SideName) -> bool:
+        """Whether anything stands beside the face on a side of the view."""
+        upper = {"above": True, "below": False}.get(name)
+        stand = (each.stations[0] < self.face.width / 2.0 for each in self.face.lying if each.is_beside)
+        return upper is not None and upper in stand
 
     def _stations(self) -> None:
         """Where the holes are along the profile, and how far from their datum the lines are on which they lie."""
         below = self.sides["below"]
-        places = [(round(hole.along, 2), hole.station) for hole in self.face.holes]
-        places += [(round(each.first, 2), high) for each, (_, high) in self._shown_landings()]
-        deepest = {s: max(u for place, u in places if place == s) for s, _ in places}
-        for s in sorted(deepest)[:MOST_STATIONS]:
+        places: dict[float, tuple[float, list[str]]] = {}
+        holes = sorted(self.face.holes, key=lambda hole: hole.along)
+        for hole in holes[:MOST_STATIONS]:
+            _add(places, hole.along, hole.station, "")
+        edges = len(self.face.lying) <= MOST_STATIONS
+        for each in self.face.lying:
+            for s, name in ((each.first, each.name), (each.last, ""))[: 1 + edges]:
+                if not self.axis.leaves_out(s - 1e-6, s + 1e-6):
+                    _add(places, s, max(each.stations), name)
+        for s, (deepest, names) in sorted(places.items()):
             if s > _LEVEL:
-                below.stations.append(Station(self.on(s, deepest[s]), self.figures.tube(s), 0.0))
-        below.origin = self.on(0.0, self.face.width)
+                text = ", ".join(dict.fromkeys(names))
+                below.stations.append(Station(self.on(s, deepest), self.figures.tube(s), 0.0, text))
+        below.origin, below.level = self.on(0.0, self.face.width), True
         for hole in {round(hole.station, 2): hole for hole in self.face.holes}.values():
             if abs(hole.gauge) >= STRAIGHT:
                 a, b = (self.on(0.0, u) for u in (hole.datum_station, hole.station))
@@ -341,6 +416,13 @@ class _FaceDrawing:
         x0, _, x1, _ = self.sketch.box
         self.sketch.write(Text(x0 - 2.0, -FIGURE * 0.36, "start", FIGURE, "end", bold=True))
         self.sketch.write(Text(x1 + 2.0, -FIGURE * 0.36, "finish", FIGURE, bold=True))
+
+
+def _add(places: dict[float, tuple[float, list[str]]], s: float, station: float, name: str) -> None:
+    """A place along the profile, the lowest station to be dimensioned there, and what lies there."""
+    key = round(s, 2)
+    deepest, names = places.get(key, (station, []))
+    places[key] = (max(deepest, station), [*names, name] if name else names)
 
 
 def _kind(hole: LegHole, figures: Figures) -> str:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from fabgen.documents.drawing.profile.face_view import face_shapes, face_sketch, leg_hole_rows
 from fabgen.documents.drawing.profile.section_sketch import section_sketch
 from fabgen.documents.drawing.sheet.blocks import titled
-from fabgen.documents.drawing.sheet.long_axis import LongAxis, Span, about, merged, shortest
+from fabgen.documents.drawing.sheet.long_axis import MOST, LongAxis, Span, about, shortest
 from fabgen.documents.drawing.sheet.space_view import space_view
 from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View, least, steady
 from fabgen.documents.drawing.tables_of_a_part import face_landing_table
@@ -15,28 +17,33 @@ from fabgen.documents.scene.body_lines import bodies_picture
 from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.piece import ProfilePart
 from fabgen.parts.shape.profiles import drilled_body
+from fabgen.parts.shape.standing import Seen
 from fabgen.wording.figures import Figures
 
 LARGEST, SMALLEST = 45.0, 18.0
 """A section is drawn at most and at least this large, mm of paper."""
-_LANDINGS_SHOWN = 700.0
-"""What lands on it is to be seen if that takes no more of its length than this, mm: at 1 : 5 it fits a small sheet."""
-_CLEAR = 10.0
-"""So much of the profile is shown beyond what lands on it, mm."""
+STILL_SEEN = 4.0
+"""A face may be so narrow on paper, mm, where the section and the tables then stand on the same sheet."""
+_LONG = 40.0
+"""Of what is longer than this on paper only its edges are sure to be shown, mm."""
 _APART = 8.0
 _BESIDE = 48.0
 """What sizes and the names of the ends take beside the faces, mm of paper."""
 
 
-def profile_content(part: ProfilePart, figures: Figures) -> Content:
+def profile_content(part: ProfilePart, figures: Figures, standing: Sequence[Seen] = ()) -> Content:
     """The faces with their sizes, the section, the profile in space, and how its ends are cut.
 
     Args:
         part: to draw.
         figures: of the job's units.
+        standing: the placed parts that stand on it.
     """
-    views = _FaceViews(part, figures)
-    main = View("", views.least, views.draw, largest=min(2.0, LARGEST / max(_size(part))), wide=len(views.faces) < 3)
+    views = _FaceViews(part, figures, standing)
+    wide = len(views.faces) < 3 and not views.is_crowded
+    slim = STILL_SEEN * len(views.faces)
+    largest = min(2.0, LARGEST / max(_size(part)))
+    main = View("", views.least, views.draw, largest=largest, wide=wide, slim=slim)
     rows = tuple((end.at, end_text(end, figures.units), profile_saw_text(end)) for end in part.ends)
     tables = [TableText("Ends", ("end", "cut", "saw"), rows)]
     if part.holes:
@@ -63,16 +70,15 @@ def _size(part: ProfilePart) -> Xy:
 class _FaceViews:
     """The faces below one another."""
 
-    def __init__(self, part: ProfilePart, figures: Figures) -> None:
+    def __init__(self, part: ProfilePart, figures: Figures, standing: Sequence[Seen]) -> None:
         self.part, self.figures = part, figures
-        self.faces = face_shapes(part)
+        self.faces = face_shapes(part, standing)
         self.whole = (0.0, part.length)
+        self.is_crowded = any(face.lying for face in self.faces)
+        self.most_breaks = MOST + self.is_crowded
 
     def least(self, scale: float) -> Xy:
-        shown = self._with_landings(scale)
-        if sum(high - low for low, high in merged(shown)) > _LANDINGS_SHOWN:
-            shown = self._with_holes(scale)
-        width = shortest(self.whole, scale, shown) + _BESIDE
+        width = shortest(self.whole, scale, self._kept(scale), self.most_breaks) + _BESIDE
         return width, sum(face.width * scale + 30.0 for face in self.faces)
 
     def draw(self, scale: float, room: Xy) -> Panel:
@@ -93,16 +99,19 @@ class _FaceViews:
         return joined(panels)
 
     def _axis(self, scale: float, room: float) -> LongAxis:
-        """Broken where there is neither a notch nor a hole nor, if that can be, what lands on a face."""
-        kept = self._with_landings(scale)
-        if shortest(self.whole, scale, kept) > room:
-            kept = self._with_holes(scale)
-        return LongAxis.fitted(self.whole, scale, room, kept)
+        """Broken where there is neither a notch nor a hole nor an edge of what lies on a face."""
+        return LongAxis.fitted(self.whole, scale, room, self._kept(scale), self.most_breaks)
 
-    def _with_landings(self, scale: float) -> list[Span]:
-        """The ends, all holes and all that lands on the faces."""
-        landings = (each for face in self.faces for each in face.landings)
-        return [*self._with_holes(scale), *((each.first - _CLEAR, each.last + _CLEAR) for each in landings)]
+    def _kept(self, scale: float) -> list[Span]:
+        """The ends, all holes and what lies on the faces: of what is long on paper its edges."""
+        kept = self._with_holes(scale)
+        for each in (each for face in self.faces for each in face.lying):
+            half = (each.last - each.first) / 2.0
+            if 2.0 * half * scale > _LONG:
+                kept += [about(edge, 0.0, scale) for edge in (each.first, each.last)]
+            else:
+                kept.append(about(each.first + half, half, scale))
+        return kept
 
     def _with_holes(self, scale: float) -> list[Span]:
         """The ends and all holes."""
