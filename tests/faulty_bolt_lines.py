@@ -224,14 +224,14 @@ def rail(y: float, low: float, mark: str = "Y", before: float = 80.0) -> dict[st
 
 
 UNREACHED: list[tuple[Tables, str]] = [
-    # A wall that the head clears, 10 mm from its middle.
+    # Between two walls that the head clears, 10 mm from its middle.
     (
-        {"plate": [ONE, TWO, wall(40, 12, 60)], "bolt": [bolt("P2", "P1")]},
+        {"plate": [ONE, TWO, wall(40, 12, 60), wall(15, 12, 60, "X")], "bolt": [bolt("P2", "P1")]},
         "warn: no tool goes on to its head: W is 10 mm from its middle, a socket needs 11.5 mm and a spanner 17.5 mm",
     ),
     # One on either side of the nut, and a lid over that.
     (
-        {"plate": [ONE, TWO, wall(42, -30, 0), lid(-40, "V")], "bolt": [bolt("P2", "P1")]},
+        {"plate": [ONE, TWO, wall(42, -30, 0), wall(13, -30, 0, "X"), lid(-40, "V")], "bolt": [bolt("P2", "P1")]},
         "warn: no tool goes on to its nut: V stands before it, a socket needs 75 mm; W is 12 mm from its middle, a "
         "spanner needs 17.5 mm: move the hole",
     ),
@@ -256,6 +256,14 @@ UNREACHED: list[tuple[Tables, str]] = [
             "bolt": [bolt("P2", "P1")],
         },
         "warn: no tool turns head or nut: a spanner on its head swings 22°, and V keeps a socket off, 30° needed",
+    ),
+    # A wall beside both, under lids: the jaws lie along it from the open side, and strike it when they turn.
+    (
+        {
+            "plate": [ONE, TWO, wall(40, 12, 40), lid(40, "V"), wall(40, -28, 0, "YY"), lid(-33, "VV")],
+            "bolt": [bolt("P2", "P1")],
+        },
+        "warn: no tool turns head or nut: a spanner on its head swings",
     ),
 ]  # fmt: skip
 """Bolts that no tool turns, and what is said of them."""

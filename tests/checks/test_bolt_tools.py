@@ -10,6 +10,7 @@ from faulty_bolt_lines import ONE, TWO, UNREACHED, Tables, bolt, lid, plate, rai
 from jobs import checked, definitions, findings
 
 from fabgen.checks.bolt.bolt_tools import RULES
+from fabgen.contact.tool_rooms import _jaws
 from fabgen.shop.threaded.spanners import spanner
 
 TOOL = spanner(16.0)
@@ -34,6 +35,10 @@ def test_what_no_tool_turns_is_told(tables: Tables, words: str) -> None:
 SILENT: dict[str, Tables] = {
     "in the open": near(),
     "a wall that a socket clears": near(wall(42, 12, 60)),
+    "a wall 10 mm from its middle, a spanner from the open side": near(wall(40, 12, 60)),
+    "a wall beside both, 15 mm from the middle of M10, no socket": near(
+        wall(45, 12, 40), lid(40, "V"), wall(45, -28, 0, "YY"), lid(-33, "VV")
+    ),
     "a lid over its head, the nut in the open and room for a spanner": near(lid(32)),
     "lids over both, room for spanners between": near(lid(40), lid(-40, "V")),
     "a wall at its head, a socket on the nut and a spanner beside the wall": near(wall(50, 12, 60), lid(75, "V")),
@@ -52,19 +57,29 @@ def test_what_a_tool_turns_is_not_told(name: str) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize(("share", "speaks"), [(0.99, True), (1.01, False)])
 def test_a_socket_s_outside_less_what_points_are_measured_to(share: float, speaks: bool) -> None:
-    """The wall keeps a spanner off; the limit is half a socket of 23 mm less 0.5."""
+    """Walls on both sides keep a spanner off; the limit is half a socket of 23 mm less 0.5."""
     assert TOOL is not None
     away = (TOOL.socket / 2.0 - 0.5) * share
-    assert bool(told(near(wall(30 + away, 12, 60)))) == speaks
+    assert bool(told(near(wall(30 + away, 12, 60), wall(25 - away, 12, 60, "X")))) == speaks
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize(("share", "speaks"), [(0.99, True), (1.01, False)])
 def test_a_spanner_s_head_less_what_points_are_measured_to(share: float, speaks: bool) -> None:
-    """A lid keeps a socket off; the limit is half a head of 35 mm less 0.5."""
+    """Between walls, a lid keeps a socket off; the limit is half a head of 35 mm less 0.5."""
     assert TOOL is not None
     away = (TOOL.head / 2.0 - 0.5) * share
-    assert bool(told(near(wall(30 + away, 12, 40), lid(40, "V")))) == speaks
+    assert bool(told(near(wall(30 + away, 12, 40), wall(25 - away, 12, 40, "X"), lid(40, "V")))) == speaks
+
+
+def test_jaws_reach_as_far_past_the_middle_as_they_do() -> None:
+    """By hand: a disc of 17 mm less what lies beyond x = -8: its tips at (-8, +-15)."""
+    mesh = _jaws(17.0, 8.0, 6.0).mesh
+    low, high = mesh.bounds
+    assert low == pytest.approx([-8.0, -17.0, -3.0], abs=0.1)
+    assert high == pytest.approx([17.0, 17.0, 3.0], abs=0.1)
+    tips = mesh.vertices[mesh.vertices[:, 0] < -7.99]
+    assert abs(tips[:, 1]).max() == pytest.approx(15.0)
 
 
 @pytest.mark.slow
