@@ -224,9 +224,9 @@ def rail(y: float, low: float, mark: str = "Y", before: float = 80.0) -> dict[st
 
 
 UNREACHED: list[tuple[Tables, str]] = [
-    # Between two walls that the head clears, 10 mm from its middle.
+    # Between two walls that the head clears, the nearer one 10 mm from its middle.
     (
-        {"plate": [ONE, TWO, wall(40, 12, 60), wall(15, 12, 60, "X")], "bolt": [bolt("P2", "P1")]},
+        {"plate": [ONE, TWO, wall(40, 12, 60), wall(14, 12, 60, "X")], "bolt": [bolt("P2", "P1")]},
         "warn: no tool goes on to its head: W is 10 mm from its middle, a socket needs 11.5 mm and a spanner 17.5 mm",
     ),
     # One on either side of the nut, and a lid over that.
