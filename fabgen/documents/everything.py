@@ -34,6 +34,7 @@ from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
     from fabgen.contact.contacts import Contacts
+    from fabgen.documents.drawing.tube.bend_sheet import BendSheet
     from fabgen.documents.lists.label_sheets import LabelOptions
     from fabgen.documents.scene.beside import Wire
     from fabgen.motion.movement import Movement
@@ -111,12 +112,12 @@ def job_files(
 
         beside = wires(movement.linkage.job)
     options.progress("drawings.pdf", 0.25)
-    drawings = drawing_pages(pieces, header, paper, header.projection, beside)
+    bends: list[BendSheet] = []
     if any(part.bends for piece in cut if (part := piece.length_part)):
-        from fabgen.documents.drawing.tube.bend_sheet import bend_sheet_pages  # few jobs bend tube
+        from fabgen.documents.drawing.tube.bend_sheet import bend_sheets  # few jobs bend tube
 
-        drawings += bend_sheet_pages(cut, header, paper)
-    if drawings:
+        bends = bend_sheets(cut, header, paper)
+    if drawings := drawing_pages(pieces, header, paper, header.projection, beside, bends):
         files["drawings.pdf"] = render(drawings, f"{header.number} drawings", header.owner)
     if movement is not None:
         from fabgen.checks.motion.motion_checks import movement_findings

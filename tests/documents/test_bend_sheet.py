@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import io
 import math
+import re
 from typing import Any
 
 import pytest
 from pypdf import PdfReader
 
 from fabgen.documents.data.piece_json import tube_bends
+from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.drawing.tube.bend_picture import bent_views, marked_bar
-from fabgen.documents.drawing.tube.bend_sheet import bend_sheet_pages
+from fabgen.documents.drawing.tube.bend_sheet import bend_sheet_pages, bend_sheets
 from fabgen.documents.drawing.tube.bend_table import HEADS, bend_rows, cut_list_rows
 from fabgen.documents.render.paper import SIZES, Paper
 from fabgen.documents.render.pdf import render
@@ -21,6 +23,7 @@ from fabgen.documents.render.words import degrees, signed
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.parts.piece import LengthPart, Piece
 from fabgen.parts.tube.tube import pieces
+from fabgen.wording.figures import Figures
 
 FORMER = {"tube": 40, "radius": 120, "springback": "2 deg", "setback": 15, "name": "old one"}
 
@@ -135,7 +138,7 @@ def test_the_bar_is_true_to_scale() -> None:
     made = part(hoop)
     panel = marked_bar(made, 170.0, "mm")
     assert panel.height < 40.0
-    assert bent_views(made, (170.0, 70.0)).width <= 170.0
+    assert bent_views(made, (170.0, 70.0), Figures()).width <= 170.0
 
 
 def test_the_same_job_gives_the_same_pages() -> None:
@@ -143,3 +146,31 @@ def test_the_same_job_gives_the_same_pages() -> None:
     assert render(bend_sheet_pages(all_, header, SIZES[0]), "t") == render(
         bend_sheet_pages(all_, header, SIZES[0]), "t"
     )
+
+
+def test_the_shape_has_its_overall_sizes_legs_and_radii() -> None:
+    """A hoop 600 wide and high to its middles, of tube 40, bends of 120: 620 high and 640 wide over all, between the
+    bends 600 - 240, before and after them 600 - 120."""
+    _, (hoop,) = job(HOOP)
+    panel = bent_views(part(hoop), (170.0, 120.0), Figures())
+    said = sorted(text.text for text in texts(panel.picture))
+    assert [each for each in said if each in {"360", "480", "620", "640", "R120"}] == [
+        *("360", "480", "480", "620", "640", "R120", "R120")
+    ]
+    assert any(each.startswith("Square to bend 1, 1:") for each in said)
+
+
+def test_the_second_view_repeats_no_size_of_the_first() -> None:
+    """A tube in two planes, each of its straights dimensioned once."""
+    header, (zig,) = job(bent("Z", [[0, 0, 0], [400, 0, 0], [400, 300, 0], [400, 300, 350]], 100, "32 x 2"))
+    panel = bent_views(part(zig), (170.0, 120.0), Figures(header.units == "in"))
+    said = [text.text for text in texts(panel.picture)]
+    assert {"300", "100", "250"} <= set(said)  # 400 - 100, 300 - 200, 350 - 100
+    assert all(said.count(each) == 1 for each in ("300", "100", "250"))
+
+
+def test_bend_sheets_go_on_with_the_numbers_of_the_drawings() -> None:
+    header, all_ = job(STRAIGHT, HOOP)
+    pages = drawing_pages(all_, header, SIZES[0], further=bend_sheets(all_, header, SIZES[0]))
+    said = [text.text for page in pages for text in texts(page.picture) if re.fullmatch(r"\d+ of \d+", text.text)]
+    assert said == [f"{i} of {len(pages)}" for i in range(1, len(pages) + 1)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -62,6 +62,7 @@ def drawing_pages(
     paper: Paper,
     projection: Projection = "first",
     beside: Sequence[Wire] = (),
+    further: Sequence[Callable[[int, int], Page]] = (),
 ) -> list[Page]:
     """One sheet a piece, or for all tubes made alike (more only where its tables need it), landscape or upright
     by the part's shape; none for what is made already, bought or there already.  The same input gives the same pages.
@@ -71,6 +72,7 @@ def drawing_pages(
         paper: its size; each sheet is turned as its part needs.
         projection: 'first' or 'third' angle.
         beside: wheels, dampers and envelopes, for the assembly.
+        further: sheets that follow, made when it is known which of how many each is.
     """
     figures = Figures(header.units == "in")
     known = {piece.mark: piece for piece in pieces}
@@ -88,7 +90,7 @@ def drawing_pages(
         marks = tuple(each.mark for each in group)
         laid = _laid_out(content, notes, _fields(group, header, figures), paper)
         sheets += [replace(sheet, marks=marks) for sheet in laid]
-    count = len(sheets)
+    count = len(sheets) + len(further)
     pages = []
     for number, sheet in enumerate(sheets, 1):
         fields = replace(sheet.fields, sheet=f"{number} of {count}", scale=sheet.scale, projection=projection)
@@ -96,7 +98,7 @@ def drawing_pages(
         for panel in sheet.panels:
             picture = picture + panel.picture
         pages.append(Page(sheet.paper.width, sheet.paper.height, picture, sheet.marks))
-    return pages
+    return [*pages, *(made(number, count) for number, made in enumerate(further, len(sheets) + 1))]
 
 
 @dataclass(frozen=True)

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 
 from fabgen.documents.drawing.sheet.blocks import notes_panel, table_panel
 from fabgen.documents.drawing.sheet.sheet_frame import TitleFields, frame_box, sheet_frame, title_box
@@ -17,17 +18,18 @@ from fabgen.documents.render.picture import Picture, Text, line
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.sketch import Panel
 from fabgen.documents.render.words import with_unit
-from fabgen.geometry.plane.outline import Box
+from fabgen.geometry.plane.outline import Box, Xy
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import LengthPart, Piece
+from fabgen.wording.figures import Figures
 
 INSIDE = 5.0
 """Bare paper between the frame and what is drawn, mm."""
 BETWEEN = 4.0
 _ROWS = 25
 """A table has no more, so that it stays on its page."""
-VIEWS = 54.0
-"""Room for the pictures of the bent tube, mm high."""
+VIEWS = 130.0
+"""Room for the pictures of the bent tube, mm high, at most."""
 
 
 class _Pages:
@@ -63,10 +65,25 @@ class _Pages:
         self.y = self.room[3]
 
 
+BendSheet = Callable[[int, int], Page]
+"""A page, once it is known which sheet of how many it is."""
+
+
 def bend_sheet_pages(pieces: Sequence[Piece], header: Header, paper: Paper) -> list[Page]:
+    """The bend sheets by themselves."""
+    sheets = bend_sheets(pieces, header, paper)
+    return [sheet(number, len(sheets)) for number, sheet in enumerate(sheets, 1)]
+
+
+def bend_sheets(pieces: Sequence[Piece], header: Header, paper: Paper) -> list[BendSheet]:
     """One block a bent tube, as many to a page as fit; none where no tube is bent.
 
     The words that explain the figures stand at the foot of the first page, or after the last tube.
+
+    Args:
+        pieces: of the job.
+        header: what the title block says of it.
+        paper: its size.
     """
     tubes = bend_table.bent_tubes(pieces)
     if not tubes:
@@ -77,9 +94,12 @@ def bend_sheet_pages(pieces: Sequence[Piece], header: Header, paper: Paper) -> l
     notes = _notes([part for _, part in tubes], width)
     pages = _Pages(room)
     at_foot = False
+    # The notes have their room at the foot of the first page, whatever is on it.
+    tall = pages.height - notes.height - BETWEEN
     for piece, part in tubes:
         first = len(pages.done) <= 1
-        pages.add(_block(piece, part, header.units, width), notes.height + BETWEEN if first and at_foot else 0.0)
+        block = _block(piece, part, header.units, (width, pages.height if pages.done else tall))
+        pages.add(block, notes.height + BETWEEN if first and at_foot else 0.0)
         if not at_foot and len(pages.done) == 1:
             at_foot = pages.y - notes.height - BETWEEN >= room[1]
     if at_foot:
@@ -88,7 +108,7 @@ def bend_sheet_pages(pieces: Sequence[Piece], header: Header, paper: Paper) -> l
         pages.add([notes])
     bars = {part.section.is_solid for _, part in tubes}
     stock = "tube and bar" if len(bars) > 1 else "bar" if True in bars else "tube"
-    return [_page(parts, header, paper, stock, (i, len(pages.done))) for i, parts in enumerate(pages.done, 1)]
+    return [partial(_page, parts, header, paper, stock) for parts in pages.done]
 
 
 def _room(paper: Paper) -> Box:
@@ -104,15 +124,19 @@ def _notes(parts: Sequence[LengthPart], width: float) -> Panel:
 
 
 # -- one tube ----------------------------------------------------------------------
-def _block(piece: Piece, part: LengthPart, units: str, width: float) -> list[Panel]:
+def _block(piece: Piece, part: LengthPart, units: str, room: Xy) -> list[Panel]:
+    width, height = room
     panels = [_heading(piece, part, units, width), marked_bar(part, width - 8.0, units)]
     rows = bend_table.bend_rows(part, units)
     for first in range(0, len(rows), _ROWS):
         title = "Bends, in order from the start" + (", continued" if first else "")
         panels.append(table_panel(title, bend_table.HEADS, rows[first : first + _ROWS], 2.5))
     panels.append(notes_panel([(text, False) for text in _remarks(part, units)], width))
-    panels.append(bent_views(part, (width, VIEWS)))
-    return [_narrowed(panel, width) for panel in panels]
+    panels = [_narrowed(panel, width) for panel in panels]
+    left = height - sum(panel.height + BETWEEN for panel in panels)
+    views = bent_views(part, (width, min(VIEWS, left if left > 40.0 else VIEWS)), Figures(units == "in"))
+    # The shape first: it is what one looks for.
+    return [panels[0], views, *panels[1:]]
 
 
 def _narrowed(panel: Panel, width: float) -> Panel:
@@ -147,8 +171,8 @@ def _remarks(part: LengthPart, units: str) -> list[str]:
     return lines
 
 
-def _page(parts: Sequence[Picture], header: Header, paper: Paper, stock: str, number: tuple[int, int]) -> Page:
-    sheet = f"{number[0]} of {number[1]}"
+def _page(parts: Sequence[Picture], header: Header, paper: Paper, stock: str, number: int, count: int) -> Page:
+    sheet = f"{number} of {count}"
     fields = TitleFields("Bend sheet", f"{header.number}-BEND", "bend sheet", stock=stock, sheet=sheet)
     picture = sheet_frame(paper, header, fields)
     for part in parts:
