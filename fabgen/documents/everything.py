@@ -27,7 +27,7 @@ from fabgen.documents.render.pdf import Page, render
 from fabgen.documents.templates.templates import template_pages
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, Piece, to_make
-from fabgen.parts.shape.standing import set_out_marks
+from fabgen.parts.shape.standing import needs_set_out
 from fabgen.parts.survey.check_distances import EVERYWHERE, Reach, heights, rails
 from fabgen.plan.effort import Progress, silent
 from fabgen.plan.plan import Plan
@@ -125,12 +125,13 @@ def job_files(
 
         files["movement.pdf"] = movement_pdf(header, movement, movement_findings(movement, header.units), paper)
     options.progress("set-out.pdf", 0.65)
-    if set_out_marks(pieces):
+    if needs_set_out(pieces):
         from fabgen.documents.set_out.set_out_pdf import set_out_pdf
 
         datum = 0.0 if survey is None else heights(survey.drawn)[0]
         starts = {} if survey is None else {rail.mark: rail.ends[0].name for rail in rails(survey.drawn)}
-        if set_out := set_out_pdf(header, pieces, datum, paper, plan.bolts, starts):
+        dampers = () if survey is None else survey.drawn.damper
+        if set_out := set_out_pdf(header, pieces, datum, paper, plan.bolts, starts, dampers):
             files["set-out.pdf"] = set_out
     tape: Reach = EVERYWHERE
     if survey is not None:

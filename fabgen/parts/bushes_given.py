@@ -54,7 +54,7 @@ def with_bushes(job: Definitions, pieces: Sequence[Piece]) -> list[Piece]:
 def _completed(job: Definitions, bush: Bush, own: Piece, seats: Sequence[BushSeat], pieces: Sequence[Piece]) -> Piece:
     length = bush.length or _length(bush, seats, pieces)
     count = bush.quantity if "quantity" in bush.model_fields_set else needed(bush, seats, pieces) or bush.quantity
-    places = [stood for seat in seats if (stood := _stood(seat, length)) is not None]
+    places = [stood for seat in seats for stood in _stood(seat, length)]
     shape = short_tube(bush.section, length, places)
     if seats and bush.fit == "weld":
         shape = welded_in(shape, _holders(bush, length, seats, pieces))
@@ -96,20 +96,17 @@ def _holders(bush: Bush, length: float, seats: Sequence[BushSeat], pieces: Seque
     return [Holder(mark, (length - spans[mark]) / 2.0, count / total) for mark, count in counts.items()]
 
 
-def _stood(seat: BushSeat, length: float) -> Frame | None:
-    """Where the bush starts, x along it; None where what holds it has no place."""
+def _stood(seat: BushSeat, length: float) -> Iterator[Frame]:
+    """Where bushes start, x along them: in each place of what holds them."""
     if seat.sleeve is not None:
         eye = seat.sleeve.length_part
-        if eye is None or eye.frame is None:
-            return None
-        return upright(eye.frame.origin + (seat.span - length) / 2.0 * eye.frame.x, eye.frame.x)
+        if eye is not None and eye.frame is not None:
+            yield upright(eye.frame.origin + (seat.span - length) / 2.0 * eye.frame.x, eye.frame.x)
+        return
     part = seat.piece.flat_part
-    if part is None or not part.places:
-        return None
-    place = part.places[0].frame
-    axis = seat.axis @ place.axes
-    start = place.outside(seat.start) - (length - seat.span) / 2.0 * axis
-    return upright(start, axis)
+    for place in part.places if part is not None else ():
+        axis = seat.axis @ place.frame.axes
+        yield upright(place.frame.outside(seat.start) - (length - seat.span) / 2.0 * axis, axis)
 
 
 def _facts(bush: Bush, length: float, seats: Sequence[BushSeat]) -> Iterator[Fact]:

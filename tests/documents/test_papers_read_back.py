@@ -44,8 +44,9 @@ ROW = re.compile(
     rf"(?P<low>{NUMBER}) to (?P<high>{NUMBER}) +(?P<turn>-|{NUMBER}°) +(?P<outside>{NUMBER})(?P<over> over)?$"
 )
 HOLE = re.compile(
-    rf"(?P<name>{NAME}) +(?P<number>\d+) +(?P<along>{NUMBER}) +(?P<across>{NUMBER}) +(?P<over>-|{NUMBER})$"
+    rf"(?P<name>{NAME}) +(?P<number>\d+) +(?P<along>{NUMBER}) +(?P<across>{NUMBER}) +(?P<over>-|{NUMBER})(?: +|$)"
 )
+"""Two stand in a line."""
 JIG = re.compile(rf"(?P<name>{NAME}) +" + " +".join(f"({NUMBER})" for _ in range(6)) + r" +(?P<turned>\S.*)$")
 
 
@@ -102,16 +103,22 @@ def read(pages: Sequence[Sequence[str]]) -> Sheet:
             )  # fmt: skip
             assert last.name not in sheet.rows
             sheet.rows[last.name] = last
-        elif hole := HOLE.match(line):
-            over = None if hole["over"] == "-" else float(hole["over"])
-            sheet.rows[hole["name"]].holes.append(
-                (int(hole["number"]), float(hole["along"]), float(hole["across"]), over)
-            )
+        elif holes := list(HOLE.finditer(line)) if HOLE.match(line) and not JIG.match(line) else []:
+            for hole in holes:
+                over = None if hole["over"] == "-" else float(hole["over"])
+                sheet.rows[hole["name"]].holes.append(
+                    (int(hole["number"]), float(hole["along"]), float(hole["across"]), over)
+                )
         elif jig := JIG.match(line):
             at = np.array([float(each) for each in jig.groups()[1:7]]).reshape(2, 3)
             at[:, 2] += sheet.datum
             sheet.lines[jig["name"]] = (at[0], at[1], jig["turned"])
-        elif last is not None and (more := re.match(r" {8,}(\w+)(?: {2,}|$)", line)) and not more[1][0].isdigit():
+        elif (
+            last is not None
+            and last.foot.endswith((" face", " leg's"))
+            and (more := re.match(r" {8,}(\w+)(?: {2,}|$)", line))
+            and not more[1][0].isdigit()
+        ):
             last.foot += f" {more[1]}"  # what found no room in the cell's first line
             last = None
     return sheet

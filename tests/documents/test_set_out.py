@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import itertools
 import math
 import random
 import re
@@ -11,12 +12,16 @@ from pathlib import Path
 import numpy as np
 import pypdf
 import pytest
+import shapely
 from random_seeds import first_seed, how_many
 from typer.testing import CliRunner
 
 from fabgen.cli import app
 from fabgen.documents.drawing.tables_of_a_part import set_out_table
+from fabgen.documents.render.picture import Stroke, Text
 from fabgen.documents.render.set_out_words import across_text, along_text, outside_text, round_text, touches, turn_text
+from fabgen.documents.render.sketch import text_box
+from fabgen.documents.set_out.side_view import bend_view, in_bends, side_view, sides
 from fabgen.geometry.space.frame import Array, Frame, upright
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
@@ -269,8 +274,8 @@ def test_inch_jobs_have_their_sizes_in_inches(tmp_path: Path) -> None:
     assert '9" 12" 0°' in papers["drawings.pdf"]
 
 
-def test_no_place_no_sheet(tmp_path: Path) -> None:
-    papers = printed(tmp_path, HEAD + JOB.split("[[plate]]")[0])
+def test_one_tube_alone_needs_no_sheet(tmp_path: Path) -> None:
+    papers = printed(tmp_path, HEAD + JOB.split('[[tube]]\nmark = "S2"')[0])
     assert "set-out.pdf" not in papers
     assert "set-out.pdf" not in papers["cut-list.pdf"]
 
@@ -351,3 +356,106 @@ def test_the_view_of_a_bent_tube_is_drawn_straight(tmp_path: Path) -> None:
     sheet = printed(tmp_path, HEAD + bent)["set-out.pdf"]
     assert "S3, TOP, seen square to that side, drawn straight" in sheet
     assert "S3, corner 1, radius 90 400 600 0" in sheet
+
+
+# -- a row for everything that has a place -----------------------------------------------------------
+STANDING = "place = { at = [100, 200, 300], along = [0, 1, 0], up = [0, 0, 1] }\n"
+FAMILIES = {
+    "two tubes": (JOB.split('[[tube]]\nmark = "S3"')[0], "S1 0 0 0 900 0 0", "S2 0 300 0 900 300 0"),
+    "a profile": (
+        '[[profile]]\nmark = "A1"\nsection = "angle 40 x 40 x 4"\nroute = [[0, 0, 700], [900, 0, 700]]\n'
+        'legs = ["top", "left"]\n[[profile]]\nmark = "A2"\nsection = "angle 40 x 40 x 4"\n'
+        'route = [[900, 300, 0], [900, 300, 600]]\nlegs = ["front", "left"]\n',
+        "A1 0 0 700 900 0 700 leg a 0°",
+        "A2 900 300 0 900 300 600 leg a 0°",
+    ),
+    "a skirt": (
+        '[[cover]]\nmark = "C1"\nshape = "skirt"\nthickness = 1.5\ndiameter = 150\nheight = 160\n'
+        f"arc = 240\n{STANDING}",
+        "C1 middle of its bottom 100 200 300",
+        "bottom, middle of the sheet 100 275 300",
+        "over that middle, its top 100 200 460",
+    ),
+    "a cone": (
+        '[[cover]]\nmark = "C1"\nshape = "cone"\nthickness = 1.5\nbottom = 240\ntop = 120\nheight = 140\n'
+        f"seam_gap = 1.5\n{STANDING}",
+        "C1 middle of its bottom 100 200 300",
+    ),
+    "a transition": (
+        '[[cover]]\nmark = "C1"\nshape = "transition"\nthickness = 1.2\nbottom = { rectangle = [200, 160] }\n'
+        f"top = 120\nheight = 150\nseam = 12\n{STANDING}",
+        "bottom, its right 100 300 300",
+    ),
+    "bent bars": (
+        '[[bar]]\nmark = "H1"\ndiameter = 8\nlegs = [60, 40]\nbends = [90]\nradius = 12\nquantity = 2\n'
+        "place = [{ at = [0, 0, 0] }, { at = [0, 0, 100] }]\n",
+        "H1 (1) start 0 0 4",
+        "corner 1 76 0 4",
+        "H1 (2) start 0 0 104",
+    ),
+    "a link rod and a damper": (
+        '[points]\nA = [0, 0, 0]\nB = [400, 0, 100]\nC = [400, 0, 500]\n[[link]]\nmark = "L1"\nsection = "25.4 x 4"\n'
+        'between = ["A", "B"]\nrod_ends = ["M12 right", "M12 left"]\n[[tube]]\nmark = "T1"\nsection = "40 x 2"\n'
+        'route = [[0, 200, 0], [0, 600, 0]]\n[[damper]]\nname = "spring"\nbetween = ["B", "C"]\n'
+        '[[body]]\nname = "arm"\nmarks = ["T1"]\n'
+        '[[joint]]\nname = "hinge"\nkind = "hinge"\nbetween = ["frame", "arm"]\nat = "A"\naxis = "B"\n',
+        "L1 0 0 0 400 0 100 -",
+        "spring 400 0 100 400 0 500 -",
+    ),
+    "bushes": (
+        '[[plate]]\nmark = "P1"\nthickness = 10\nrectangle = [120, 80]\nholes = [{ at = [60, 40], bush = "B1" }]\n'
+        "quantity = 2\nplace = [{ at = [0, 0, 0] }, { at = [0, 300, 0] }]\n"
+        '[[bush]]\nmark = "B1"\nsection = "30 x 4"\n',
+        "B1 (1) 60 40 0 60 40 10",
+        "B1 (2) 60 340 0 60 340 10",
+    ),
+}
+
+
+@pytest.mark.parametrize("family", FAMILIES)
+def test_everything_that_has_a_place_has_its_row(family: str, tmp_path: Path) -> None:
+    text, *rows = FAMILIES[family]
+    sheet = printed(tmp_path, HEAD + text)["set-out.pdf"]
+    for row in rows:
+        assert row in sheet
+
+
+def test_a_part_in_a_bend_has_a_view_of_its_own() -> None:
+    """60 wide, lying square on the bend's outside at its place: as far back as on, and the tube curves past it."""
+    on = set_out_on(made(JOB))[-1]
+    (seen,) = in_bends(on)
+    assert not list(sides(on))
+    view = bend_view(on.carrier, seen)
+    ((_, _, rings),) = view.parts
+    along = np.vstack(rings)[:, 0]
+    assert along.min() == pytest.approx(-along.max(), abs=0.2)
+    assert max(float(np.ptp(line[:, 1])) for line, _ in view.outline) > 5.0
+    texts = {item.text for item in view.panel(90.0, Figures()).picture.items if isinstance(item, Text)}
+    assert {"P3", "back 30.1", "on 30.1"} <= texts
+
+
+@pytest.mark.parametrize("mark", ["S1", "S3"])
+def test_names_in_views_lie_on_no_line_and_on_no_text(mark: str) -> None:
+    """Eight plates crowded on 200 mm of a tube, and one in a bend."""
+    crowd = "".join(
+        f'[[plate]]\nmark = "PLATE-{i}"\nthickness = 5\nrectangle = [30, 30]\n'
+        f'place = {{ against = "S1", at = {300 + 25 * i}, side = "left", stands_on = "bottom", turn = 90 }}\n'
+        for i in range(8)
+    )
+    on = next(on for on in set_out_on(made(JOB + crowd)) if on.carrier.mark == mark)
+    views = [bend_view(on.carrier, each) for each in in_bends(on)] + [side_view(on.carrier, g) for _, g in sides(on)]
+    for view in views:
+        items = view.panel(180.0, Figures()).picture.items
+        texts = [item for item in items if isinstance(item, Text)]
+        assert {each.name for each, *_ in view.parts} <= {text.text for text in texts}
+        boxes = [text_box(text) for text in texts if text.bold]
+        for one, other in itertools.combinations(boxes, 2):
+            assert one[2] < other[0] or other[2] < one[0] or one[3] < other[1] or other[3] < one[1]
+        lines = shapely.MultiLineString(
+            [
+                (*item.points, *item.points[:1]) if item.closed else item.points
+                for item in items
+                if isinstance(item, Stroke) and item.pen == "visible"
+            ]
+        )
+        assert all(not lines.intersects(shapely.box(*box)) for box in boxes)

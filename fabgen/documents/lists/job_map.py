@@ -28,7 +28,7 @@ from fabgen.parts.piece import (
     taken_as_it_is,
     to_make,
 )
-from fabgen.parts.shape.standing import set_out_marks
+from fabgen.parts.shape.standing import needs_set_out, set_out_marks
 from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps, profile_checks, profile_steps
 from fabgen.plan.plan import Plan
 
@@ -96,8 +96,7 @@ def map_rows(
     yield from _tube_work(cut, units)
     yield from _profile_work(cut, units)
     yield from _sheet_work(cut, units)
-    # set-out.pdf is made where it sets anything out.
-    on_jig = _ON_JIG if set_out_marks(pieces) else ""
+    on_jig = _ON_JIG if needs_set_out(pieces) else ""
     yield from _on_site(pieces, on_jig)
     frame = [piece for piece in pieces if piece.mark not in bodies]
     yield from _welding(frame, on_jig, units)

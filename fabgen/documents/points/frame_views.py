@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fabgen.documents.points.mechanism_view import ABOVE, BEHIND, SIDE, Direction
+from fabgen.documents.points.mechanism_view import ABOVE, BEHIND, SIDE, Chain, Direction
 from fabgen.documents.points.point_names import disc, gathered, write_names
 from fabgen.documents.render.picture import Fill, Text, polyline
 from fabgen.documents.render.sketch import Sketch
@@ -16,8 +16,6 @@ from fabgen.geometry.space.frame import Array
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.values.point import Point
 from fabgen.parts.survey.check_distances import CROSSWISE, SAME, Distance
-
-Xyz = tuple[float, float, float]
 
 _TOP = 6.0
 _GAP = 12.0
@@ -31,9 +29,38 @@ _PAIRS = ((ABOVE, SIDE), (_FORWARD, BEHIND))
 def frame_views(
     job: Definitions, places: Sequence[Point], rows: Sequence[Distance], room: tuple[float, float]
 ) -> tuple[Sketch, float]:
-    """Plan with the longest crosswise distances dashed, and above it the view from the right or, where the frame is
-    wider than it is long, from behind, as large as they go within `room` mm; and the scale."""
-    every = np.array([*(p.xyz for p in places), *(p for line in _lines(job) for p in line)])
+    """A frame's lines, link rods dash-dotted, its places dots with names, and in plan the longest crosswise distances
+    dashed; as `views_of` says."""
+    routes = [*(tube.route for tube in job.tube), *(profile.route for profile in job.profile)]
+    chains = [Chain(_at(route), "visible") for route in routes]
+    chains += [Chain(_at(link.between), "centre") for link in job.link if link.between is not None]
+    crosswise = [row for row in rows if row.kind == CROSSWISE]
+    longest = max((row.length for row in crosswise), default=0.0)
+    dashed = [_at((row.one, row.other)) for row in crosswise if row.length > longest - SAME]
+    return views_of(chains, [(place.name, np.array(place.xyz)) for place in places], room, dashed, dots=True)
+
+
+def _at(points: Sequence[Point]) -> Array:
+    return np.array([point.xyz for point in points])
+
+
+def views_of(
+    chains: Sequence[Chain],
+    named: Sequence[tuple[str, Array]],
+    room: tuple[float, float],
+    dashed: Sequence[Array] = (),
+    dots: bool = False,
+) -> tuple[Sketch, float]:
+    """Lines in plan and above that from the right or, where they reach farther across than along, from behind, as large
+    as they go within `room` mm; and the scale.
+
+    Args:
+        chains: the lines.
+        named: places of names, (3,) mm each; with `dots` dots as well.
+        room: width and height, mm of paper.
+        dashed: what is dashed in plan, (n, 3) mm each.
+    """
+    every = np.vstack([*(chain.points for chain in chains), *(at[None] for _, at in named)])
     (below, other), size, scale = max((_sized(pair, every, room) for pair in _PAIRS), key=lambda each: each[2])
     sketch = Sketch()
     spots: list[list[tuple[str, Xy]]] = []
@@ -41,13 +68,29 @@ def frame_views(
         if view is other and size[2] < 1.0:
             continue
         corner = view.flat(every).min(axis=0) * scale
-        origin = _NAMES / 2.0 - float(corner[0]), y - float(corner[1])
+        shift = np.array([_NAMES / 2.0 - float(corner[0]), y - float(corner[1])])
         sketch.write(Text(0.0, y + tall * scale + _TOP - 1.0, view.name, 2.6, bold=True))
-        spots.append(_draw(sketch, job, places, rows if view is below else (), view, scale, origin))
+        _draw(sketch, [*chains, *(Chain(line, "hidden") for line in dashed if view is below)], view, scale, shift)
+        at = _on_paper(view, np.array([each for _, each in named]).reshape(-1, 3), scale, shift)
+        if dots:
+            sketch.draw(*(Fill(disc(spot, 0.6, 12)) for spot in at))
+        spots.append([(name, spot) for (name, _), spot in zip(named, at, strict=True)])
     # The names of both views keep clear of the lines and titles of both.
-    for named in spots:
-        write_names(sketch, gathered(named), most=room[0], least=0.0)
+    for spot in spots:
+        write_names(sketch, gathered(spot), most=room[0], least=0.0)
     return sketch, scale
+
+
+def _draw(sketch: Sketch, chains: Sequence[Chain], view: Direction, scale: float, shift: Array) -> None:
+    """The lines of one view; what is seen end on is none."""
+    for chain in chains:
+        line = _on_paper(view, chain.points, scale, shift)
+        if any(math.dist(line[0], other) > 0.2 for other in line[1:]):
+            sketch.draw(polyline(line, chain.pen))
+
+
+def _on_paper(view: Direction, points: Array, scale: float, shift: Array) -> list[Xy]:
+    return [(float(x), float(y)) for x, y in view.flat(points) * scale + shift]
 
 
 def _sized(
@@ -57,40 +100,3 @@ def _sized(
     (wide, deep), (_, tall) = (np.ptp(view.flat(every), axis=0).tolist() for view in pair)
     scale = min((room[0] - _NAMES) / max(wide, 1.0), (room[1] - 2 * _TOP - _GAP) / max(deep + tall, 1.0))
     return pair, (wide, deep, tall), scale
-
-
-def _lines(job: Definitions) -> list[list[Xyz]]:
-    """The axes of the tubes, and the lines of the profiles that their points lie on."""
-    routes = [*(tube.route for tube in job.tube), *(profile.route for profile in job.profile)]
-    return [[point.xyz for point in route] for route in routes]
-
-
-def _draw(
-    sketch: Sketch,
-    job: Definitions,
-    places: Sequence[Point],
-    rows: Sequence[Distance],
-    view: Direction,
-    scale: float,
-    shift: Xy,
-) -> list[tuple[str, Xy]]:
-    """Draw the lines and dots of one view; the places' names with where their dots are."""
-
-    def at(points: Sequence[Xyz]) -> list[Xy]:
-        flat = view.flat(np.array(points)) * scale + shift
-        return [(float(x), float(y)) for x, y in flat]
-
-    for route in _lines(job):
-        line = at(route)
-        if any(math.dist(line[0], other) > 0.2 for other in line[1:]):
-            sketch.draw(polyline(line, "visible"))
-    for link in job.link:
-        if link.between is not None:
-            sketch.draw(polyline(at([p.xyz for p in link.between]), "centre"))
-    longest = max((row.length for row in rows if row.kind == CROSSWISE), default=0.0)
-    for row in rows:
-        if row.kind == CROSSWISE and row.length > longest - SAME:
-            sketch.draw(polyline(at([row.one.xyz, row.other.xyz]), "hidden"))
-    spots = at([p.xyz for p in places])
-    sketch.draw(*(Fill(disc(spot, 0.6, 12)) for spot in spots))
-    return [(place.name, spot) for place, spot in zip(places, spots, strict=True)]

@@ -152,19 +152,24 @@ def _in_cell(text: str, style: ParagraphStyle, width: float) -> Flowable:
 
 
 def table(
-    heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[float], right: Sequence[int] = ()
+    heads: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    widths: Sequence[float],
+    right: Sequence[int] = (),
+    bold: Sequence[int] = (0,),
 ) -> Table:
-    """A ruled table, its first column bold.
+    """A ruled table.
 
     Args:
         heads: of the columns; they come again on every page.
         rows: as many texts each as there are heads; a line break in one is a line break on paper.
         widths: of the columns, mm.
         right: numbers of the columns that are set flush right, from 0.
+        bold: of those that are bold where they are not flush right.
     """
     use_fonts()
     top = [_in_cell(head, HEAD_RIGHT if i in right else HEAD, widths[i]) for i, head in enumerate(heads)]
-    styles = [CELL_RIGHT if i in right else CELL_BOLD if i == 0 else CELL for i in range(len(widths))]
+    styles = [CELL_RIGHT if i in right else CELL_BOLD if i in bold else CELL for i in range(len(widths))]
     body = [[_in_cell(*each) for each in zip(row, styles, widths, strict=True)] for row in rows]
     return ruled(top, body, widths, Rules())
 
@@ -239,7 +244,7 @@ def opening(header: Header, title: str, text: str, *named: str) -> list[Flowable
     return [cell(title, TITLE), cell(line, BODY), Spacer(0, 2 * mm), cell(text, BODY)]
 
 
-def side_by_side(blocks: Sequence[Flowable], width: float) -> Table:
+def side_by_side(blocks: Sequence[Flowable | list[Flowable]], width: float) -> Table:
     """One or two blocks in columns that share `width` mm, their upper edges level."""
     style = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
     row = [*blocks, *[""] * (2 - len(blocks))]

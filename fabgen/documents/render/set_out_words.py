@@ -60,13 +60,13 @@ def along_text(found: SetOut, units: str) -> tuple[str, str]:
 
 
 def round_text(found: SetOut, units: str) -> str:
-    """'90°', '31.4 round' on lines of their own; of a profile or a sheet its face."""
+    """'90°, 31.4 round'; of a profile or a sheet its face."""
     if found.way is None:
         return found.face
     angle = degrees(found.way % (2.0 * math.pi))
     if not found.arc:
         return angle
-    return f"{angle}\n{tape_text(found.arc, units)} round"
+    return f"{angle}, {tape_text(found.arc, units)} round"
 
 
 def across_text(found: SetOut, units: str) -> str:

@@ -6,45 +6,93 @@ import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
+from reportlab.lib.units import mm
 from reportlab.platypus import Flowable
 
-from fabgen.documents.render.flow import SMALL, cell, section, shared, table
+from fabgen.documents.points.frame_views import views_of
+from fabgen.documents.points.mechanism_view import Chain
+from fabgen.documents.render.flow import SMALL, PictureBlock, cell, section, shared, table
 from fabgen.documents.render.prose import prose
-from fabgen.documents.render.words import degrees, in_mm, tape_text, with_unit
+from fabgen.documents.render.words import degrees, figure, in_mm, tape_text, with_unit
 from fabgen.geometry.space.frame import Array, upright
+from fabgen.job.tables.movement_tables import Damper
 from fabgen.parts.piece import LengthPart, LinkPart, Piece, ProfilePart
-from fabgen.parts.survey.lines_on_jig import line_on_jig
+from fabgen.parts.shape.directions import array
+from fabgen.parts.survey.lines_on_jig import JigLine, lines_on_jig
+
+PICTURE = 85.0
+"""Height that the picture of the lines may take, mm."""
+_INTRO = 25.0
+"""Height of what stands before it, mm."""
 
 
-def on_the_jig(pieces: Sequence[Piece], datum: float, units: str, width: float) -> list[Flowable]:
-    """The table; nothing where no length has a place.
+def on_the_jig(
+    pieces: Sequence[Piece], dampers: Sequence[Damper], datum: float, units: str, width: float
+) -> list[Flowable]:
+    """A picture of the lines and the table; nothing where no length has a place.
 
     Args:
         pieces: all of the job, complete.
+        dampers: of the job.
         datum: z of the jig's datum, mm.
         units: of the job.
         width: of the table, mm.
     """
-    rows = [row for piece in pieces for row in _rows(piece, datum, units)]
+    lines = list(lines_on_jig(pieces))
+    rows = [row for name, piece, line in lines for row in _rows(name, _turn(piece), line, datum, units)]
+    rows += [
+        [damper.name, *(size for point in damper.between for size in jig_sizes(array(point), datum, units)), "-"]
+        for damper in dampers
+    ]
     if not rows:
         return []
     ends = (head for end in ("start", "finish") for head in (in_mm(f"{end}: x", units), "y", "over the datum"))
     heads = ["part", *ends, "turned"]
+    intro = f"{prose('set_out', 'jig')} {over_datum(datum, units)}"
+    if dampers:
+        intro += f" {prose('set_out', 'dampers')}"
+    picture = _picture([(name, line) for name, _, line in lines], dampers, width)
     return section(
         "On the jig",
-        cell(f"{prose('set_out', 'jig')} {over_datum(datum, units)}", SMALL),
+        cell(intro, SMALL),
+        *([list(picture)] if picture else ()),
         table(heads, rows, shared(width, 28, 22, 22, 22, 22, 22, 22, 28), tuple(range(1, 7))),
+        room=_INTRO + sum(block.height / mm for block in picture[:1]),
     )
 
 
-def _rows(piece: Piece, datum: float, units: str) -> Iterator[list[str]]:
-    """A row for a part that lies along a line: where that begins and ends, and how it is turned; a row for each corner
-    of its bends."""
-    if (line := line_on_jig(piece)) is None:
-        return
-    yield [piece.mark, *jig_sizes(line.start, datum, units), *jig_sizes(line.finish, datum, units), _turn(piece)]
+def _picture(
+    lines: Sequence[tuple[str, JigLine]], dampers: Sequence[Damper], width: float
+) -> tuple[()] | tuple[PictureBlock, Flowable]:
+    """The lines from above and from a side, each with its name, and what they are; none of a single one."""
+    chains = [
+        (name, np.array([line.start, *(corner for corner, _ in line.bends), line.finish])) for name, line in lines
+    ]
+    springs = [(damper.name, np.array([array(point) for point in damper.between])) for damper in dampers]
+    if len(chains) + len(springs) < 2:
+        return ()
+    drawn = [*(Chain(points, "visible") for _, points in chains), *(Chain(points, "centre") for _, points in springs)]
+    named = [(name, _middle(points)) for name, points in (*chains, *springs)]
+    sketch, scale = views_of(drawn, named, (width, PICTURE))
+    panel = sketch.panel().at(0.0, 2.0)
+    words = f"The lines of the table{', dash-dotted: springs and dampers' if dampers else ''}. "
+    words += f"Scale 1 : {figure(1.0 / scale, 1)}"
+    return PictureBlock(panel.picture, width, panel.height + 4.0), cell(words, SMALL)
+
+
+def _middle(points: Array) -> Array:
+    """The middle of the longest straight of a line (n, 3), mm."""
+    ways = np.linalg.norm(np.diff(points, axis=0), axis=1)
+    first = int(ways.argmax())
+    return np.asarray(points[first : first + 2].mean(axis=0))
+
+
+def _rows(name: str, turned: str, line: JigLine, datum: float, units: str) -> Iterator[list[str]]:
+    """A row for what lies along a line: where that begins and ends, and how it is turned; a row for each corner of its
+    bends."""
+    yield [name, *jig_sizes(line.start, datum, units), *jig_sizes(line.finish, datum, units), turned]
     for number, (corner, radius) in enumerate(line.bends, 1):
-        what = f"{piece.mark}, corner {number}, radius {tape_text(radius, units)}"
+        what = f"{name}, corner {number}, radius {tape_text(radius, units)}"
         yield [what, *jig_sizes(corner, datum, units), "", "", "", ""]
 
 

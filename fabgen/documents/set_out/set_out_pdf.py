@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
+from itertools import zip_longest
 from types import MappingProxyType
 
 from reportlab.lib.units import mm
@@ -19,6 +20,7 @@ from fabgen.documents.render.flow import (
     opening,
     section,
     shared,
+    side_by_side,
     table,
 )
 from fabgen.documents.render.paper import Paper
@@ -36,12 +38,22 @@ from fabgen.documents.render.set_out_words import (
 from fabgen.documents.render.words import degrees, in_mm, tape_text, thickness_text
 from fabgen.documents.set_out.bolt_stacks import bolts_from_head_to_nut
 from fabgen.documents.set_out.on_the_jig import jig_sizes, on_the_jig, over_datum
-from fabgen.documents.set_out.side_view import side_view, sides
+from fabgen.documents.set_out.side_view import bend_view, in_bends, side_view, sides
 from fabgen.job.tables.definitions import Header
+from fabgen.job.tables.movement_tables import Damper
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
-from fabgen.parts.shape.standing import SetOutOn, by_points, marks_of, on_ends, set_out_on
+from fabgen.parts.shape.standing import SetOutOn, by_points, marks_of, needs_set_out, on_ends, set_out_on
 from fabgen.plan.plan import BoltStack
 from fabgen.wording.figures import Figures
+
+GUTTER = 6.0
+"""Between two views beside one another, mm."""
+HARDLY = 0.7
+"""A view that is drawn at this share of its scale is hardly smaller; else it has the page's width."""
+LEGIBLE = 1.0 / 15.0
+"""A view is as good at this scale, however much larger it could be."""
+_TWO_ABREAST = 3
+"""From so many holes on two stand in a line."""
 
 
 def set_out_pdf(
@@ -51,8 +63,9 @@ def set_out_pdf(
     paper: Paper,
     stacks: Sequence[BoltStack] = (),
     starts: Mapping[str, str] = MappingProxyType({}),
+    dampers: Sequence[Damper] = (),
 ) -> bytes | None:
-    """The whole document; None where nothing is placed.  The same input gives the same bytes.
+    """The whole document; None where nothing needs it.  The same input gives the same bytes.
 
     Args:
         header: what the title says of the job.
@@ -61,7 +74,10 @@ def set_out_pdf(
         paper: its size.
         stacks: the bolts of the job.
         starts: by the mark of a tube or profile the name of the point at which it starts, '' of one without.
+        dampers: of the job.
     """
+    if not needs_set_out(pieces):
+        return None
     width = paper.width - 2 * MARGIN
     story: list[Flowable] = []
     carried = set_out_on(pieces)
@@ -69,9 +85,7 @@ def set_out_pdf(
         story += _on(on, header, starts.get(on.carrier.mark, ""), width)
     story += _on_ends(pieces, header.units, width)
     story += _by_points(pieces, header, datum, width)
-    if not story:
-        return None
-    story += on_the_jig(pieces, datum, header.units, width)
+    story += on_the_jig(pieces, dampers, datum, header.units, width)
     story += bolts_from_head_to_nut(stacks, pieces, header.units, width)
     top = opening(header, f"{header.title}: set-out", prose("set_out", "how") if carried else "")
     story += section("Cautions", [cell(prose("set_out", "limits"), SMALL), cell(cautions.PEOPLE, SMALL)])
@@ -100,18 +114,41 @@ def _on(on: SetOutOn, header: Header, start: str, width: float) -> list[Flowable
         "turned",
         in_mm("outside", units),
     ]
-    listed = table(heads, rows, shared(width, 20, 24, 25, 25, 25, 30, 13, 22), (2, 3, 7))
-    blocks: list[Flowable | list[Flowable]] = []
-    is_bent = ", drawn straight" if isinstance(carrier.shape, LengthPart) and carrier.shape.path is not None else ""
-    for name, group in sides(on):
-        panel = side_view(carrier, group, width, Figures(units == "in")).at(0.0, 1.0)
-        words = f"{on.name}, {name}, seen square to that side{is_bent}"
-        blocks.append([cell(words, SMALL), PictureBlock(panel.picture, width, panel.height + 2.0)])
-    blocks += [listed, *_holes(on, units, width)]
+    listed = table(heads, rows, shared(width, 19, 35, 18, 18, 31, 27, 14, 18), (2, 3, 7))
+    blocks = [*_views(on, width, Figures(units == "in")), listed, *_holes(on, units, width)]
     shape = carrier.shape
     size = thickness_text(shape.thickness, units) if isinstance(shape, FlatPart) else shape.section.words(units)
     title = f"On {', '.join(filter(None, (on.name, carrier.title, size)))}"
     return section(f"{title}: from {held_at(carrier, start)}", *blocks)
+
+
+def _views(on: SetOutOn, width: float, figures: Figures) -> list[Flowable | list[Flowable]]:
+    """A view a side, then one of each part in a bend; two beside one another where they are hardly smaller so."""
+    carrier = on.carrier
+    is_bent = ", drawn straight" if isinstance(carrier.shape, LengthPart) and carrier.shape.path is not None else ""
+    views = [
+        (f"{on.name}, {name}, seen square to that side{is_bent}", side_view(carrier, group))
+        for name, group in sides(on)
+    ]
+    for each in in_bends(on):
+        at = tape_text(each[1].middle, figures.units)
+        words = (
+            f"{each[0].name} in a bend of {on.name}, seen square to the skin at {at}, the cross; sizes run from there"
+        )
+        views.append((words, bend_view(carrier, each)))
+    half = (width - GUTTER) / 2.0
+    blocks: list[Flowable | list[Flowable]] = []
+    while views:
+        row, views = views[:2], views[2:]
+        if len(row) == 2 and any(view.scale(half) < min(LEGIBLE, HARDLY * view.scale(width)) for _, view in row):
+            row, views = row[:1], [row[1], *views]
+        wide = width if len(row) == 1 else half
+        drawn: list[list[Flowable]] = []
+        for words, view in row:
+            panel = view.panel(wide, figures).at(0.0, 1.0)
+            drawn.append([cell(words, SMALL), PictureBlock(panel.picture, wide, panel.height + 2.0)])
+        blocks.append(drawn[0] if len(row) == 1 else [side_by_side(drawn, width)])
+    return blocks
 
 
 def _holes(on: SetOutOn, units: str, width: float) -> list[Flowable]:
@@ -131,7 +168,12 @@ def _holes(on: SetOutOn, units: str, width: float) -> list[Flowable]:
         return []
     sizes = ("middle along", f"from {on.standing[0][1].datum}", "over the skin")
     heads = ["part", "hole", *(in_mm(name, units) for name in sizes)]
-    return [Spacer(0, 2 * mm), table(heads, rows, shared(width * 0.8, 24, 14, 34, 34, 34), (2, 3, 4))]
+    widths = [20.0, 10.0, 20.0, 20.0, 17.0]
+    if len(rows) < _TWO_ABREAST:
+        return [Spacer(0, 2 * mm), table(heads, rows, widths, (2, 3, 4))]
+    abreast = [[*one, "", *other] for one, other in zip_longest(rows[::2], rows[1::2], fillvalue=[""] * len(heads))]
+    columns = [*widths, width - 2.0 * sum(widths), *widths]
+    return [Spacer(0, 2 * mm), table([*heads, "", *heads], abreast, columns, (2, 3, 4, 8, 9, 10), bold=(0, 6))]
 
 
 def _on_ends(pieces: Sequence[Piece], units: str, width: float) -> list[Flowable]:
@@ -156,6 +198,6 @@ def _by_points(pieces: Sequence[Piece], header: Header, datum: float, width: flo
     ]
     if not rows:
         return []
-    heads = ["part", "where on its back", in_mm("x", header.units), "y", "over the datum"]
+    heads = ["part", "where", in_mm("x", header.units), "y", "over the datum"]
     intro = cell(f"{prose('set_out', 'by_points')} {over_datum(datum, header.units)}", SMALL)
     return section("By points", intro, table(heads, rows, shared(width * 0.86, 26, 34, 34, 34, 34), (2, 3, 4)))

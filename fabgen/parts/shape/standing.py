@@ -9,9 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.parts.piece import Array, FlatPart, LengthPart, Piece, Place, ProfilePart, SetOut
+from fabgen.parts.shape.sheet_body import sheet_body
 
 _ROUND = 0.1
 """A flat part whose width and height differ by less may be a disc, mm."""
+_FOOT = 0.5
+"""What of a part lies no higher over its bottom is its bottom edge, mm."""
 _FILLED = 0.01
 """A disc's area is that of the circle in its box but for this share."""
 
@@ -100,15 +103,8 @@ def on_ends(pieces: Sequence[Piece]) -> list[Standing]:
 
 
 def by_points(pieces: Sequence[Piece]) -> list[Standing]:
-    """Flat and folded parts that are placed by points and directions, so that no tape along a part finds them."""
-    return [
-        each
-        for each in _placed(pieces)
-        if each.place.set_out is None
-        and each.place.on_end is None
-        and isinstance(each.part, FlatPart)
-        and any(datum.corners for datum in each.part.datums.values())
-    ]
+    """Sheet parts and bent bars that are placed by points and directions, so that no tape along a part finds them."""
+    return [each for each in _placed(pieces) if each.place.set_out is None and each.place.on_end is None]
 
 
 def set_out_marks(pieces: Sequence[Piece]) -> set[str]:
@@ -119,6 +115,15 @@ def set_out_marks(pieces: Sequence[Piece]) -> set[str]:
     """
     tape = [each for each in _placed(pieces) if each.place.set_out is not None]
     return {each.piece.mark for each in (*tape, *on_ends(pieces), *by_points(pieces))}
+
+
+def needs_set_out(pieces: Sequence[Piece]) -> bool:
+    """Whether a job has a set-out sheet: it sets a part out, or two or more of its parts have places.
+
+    Args:
+        pieces: all of the job, complete.
+    """
+    return bool(set_out_marks(pieces)) or sum(piece.is_placed for piece in pieces) > 1
 
 
 def _placed(pieces: Iterable[Piece]) -> Iterator[Standing]:
@@ -183,12 +188,42 @@ def is_disc(part: FlatPart) -> bool:
 
 
 def marks_of(each: Standing) -> list[tuple[str, Array]]:
-    """Three places on the back of its first face that are held where they belong, in words and in the job's axes, (3,)
-    mm: its corners; of a disc, which has none, its middle and two places of its rim."""
-    assert isinstance(each.part, FlatPart)
+    """Places of a part that are held where they belong, in words and in the job's axes, (3,) mm: three corners of the
+    back of its first face; of a disc, which has none, its middle and two places of its rim; of what is rolled or runs
+    from one outline to another two of its bottom and one of its top; of a bent bar the ends of its middle line and
+    where the straights of that would meet."""
+    if isinstance(each.part, LengthPart):
+        return _bar_marks(each.part, each.place)
+    if not any(datum.corners for datum in each.part.datums.values()):
+        return _bench_marks(each.part, each.place)
     if not is_disc(each.part):
         return corners(each)
     (datum,) = each.part.datums.values()
     (u, v), (_, _, u1, v1) = datum.middle, datum.bounds
     spots = (("middle", (u, v)), ("rim at its right", (u1, v)), ("rim at its top", (u, v1)))
     return [(name, np.asarray(each.place.frame.outside(datum.at(at, 0.0)))) for name, at in spots]
+
+
+def _bar_marks(bar: LengthPart, place: Place) -> list[tuple[str, Array]]:
+    assert bar.path is not None
+    turns = [turn.corner for turn in bar.path.turns]
+    line = np.array([bar.path.start.origin, *turns, bar.path.frame_at(bar.path.length).origin])
+    names = ["start", *(f"corner {number}" for number in range(1, len(turns) + 1)), "finish"]
+    # The path is that of the first place.
+    page = bar.places[0].frame.inside(line)
+    return [(name, np.asarray(at)) for name, at in zip(names, place.frame.outside(page), strict=True)]
+
+
+def _bench_marks(part: FlatPart, place: Place) -> list[tuple[str, Array]]:
+    """Of a part that stands on the bench on its bottom."""
+    (datum, *_) = part.datums.values()
+    away = sheet_body(part).vertices - datum.origin
+    high = away @ datum.front
+    right = float((away @ datum.u)[high < high.min() + _FOOT].max())
+    opposite = "bottom, its right" if part.rolled is None else "bottom, middle of the sheet"
+    spots = (
+        ("middle of its bottom", datum.origin),
+        (opposite, datum.origin + right * datum.u),
+        ("over that middle, its top", datum.origin + float(high.max()) * datum.front),
+    )
+    return [(name, np.asarray(place.frame.outside(at))) for name, at in spots]

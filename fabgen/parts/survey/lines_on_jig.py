@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from fabgen.geometry.space.frame import Array, Frame
@@ -42,6 +44,21 @@ def line_on_jig(piece: Piece) -> JigLine | None:
             return _straight(profile.frame, profile.begins, profile.begins + profile.length)
         case _:
             return None
+
+
+def lines_on_jig(pieces: Iterable[Piece]) -> Iterator[tuple[str, Piece, JigLine]]:
+    """The lines of all pieces with their names, 'B1 (2)' of one of several made alike.
+
+    Args:
+        pieces: of the job, complete.
+    """
+    for piece in pieces:
+        if (line := line_on_jig(piece)) is None:
+            continue
+        also = piece.shape.also if isinstance(piece.shape, LengthPart) else ()
+        for number, frame in enumerate((line.frame, *also), 1):
+            own = line if number == 1 else _straight(frame, 0.0, math.dist(line.start, line.finish))
+            yield f"{piece.mark} ({number})" if also else piece.mark, piece, own
 
 
 def _straight(frame: Frame, start: float, finish: float) -> JigLine:
