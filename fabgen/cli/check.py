@@ -25,7 +25,9 @@ def check(
     expanded: Annotated[
         bool,
         typer.Option(
-            "--expanded", help="print the parts that [[frame]], [[repeat]] and [[mirror]] become, and check nothing"
+            "--expanded",
+            help="print the parts that [[frame]], [[repeat]] and [[mirror]] become, to stand in their place, and check "
+            "nothing",
         ),
     ] = False,
 ) -> None:

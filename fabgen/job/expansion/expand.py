@@ -127,6 +127,7 @@ class _Expansion:
         self.members: dict[str, Path] = {}
         self.given: dict[str, Any] = {}
         self.copies: dict[str, str] = {}
+        self.feet: set[str] = set()
 
     def result(self) -> Expanded:
         self._frames()
@@ -142,7 +143,8 @@ class _Expansion:
             cut()
             pieces |= became(before, self.parts.get("tube", ()))
         self._sleeves()
-        nodes = self._named_pieces(pieces) if pieces else {}
+        if pieces:
+            self._named_pieces(pieces)
         self._hubs()
         self._feet()
         origins: dict[Path, Path] = {
@@ -163,7 +165,7 @@ class _Expansion:
             for number, (place, entry) in enumerate(listed_parts)
             if place[0] != table or entry is not self.raw[table][place[1]]
         )
-        whole = {**self.raw, **lists, **nodes}
+        whole = {**self.raw, **lists}
         points = {name: written for mirror in self.mirrors for name, written in mirror.points.items()}
         if points:
             whole["points"] = {**table_in(self.raw, "points"), **points}
@@ -180,6 +182,7 @@ class _Expansion:
             self.images,
             self.on_itself,
             points,
+            frozenset(self.feet),
         )
 
     def _marks(self) -> set[str]:
@@ -196,8 +199,8 @@ class _Expansion:
         except InputError as fault:
             self.problems.append(Problem.of((), fault))
 
-    def _named_pieces(self, pieces: Mapping[str, list[str]]) -> dict[str, list[Any]]:
-        """Lets what names tubes that became pieces name these; the tables of nodes where there are any."""
+    def _named_pieces(self, pieces: Mapping[str, list[str]]) -> None:
+        """Lets what names tubes that became pieces name these."""
         named = NamedPieces([entry for _, entry in self.parts["tube"]], pieces, self.context)
         self.parts["tube"] = [(place, named.tube(entry)) for place, entry in self.parts["tube"]]
         if profiles := self.parts.get("profile"):
@@ -210,12 +213,14 @@ class _Expansion:
                     self.problems.append(Problem.of(place, fault))
                     whole = {name: value for name, value in entry.items() if name != "at"}
                     self.parts[table][number] = place, named.round(whole, key)
-        return {"node": [named.node(entry) for _, entry in self.parts["node"]]} if "node" in self.parts else {}
+        if nodes := self.parts.get("node"):
+            self.parts["node"] = [(place, named.node(entry)) for place, entry in nodes]
 
     def _feet(self) -> None:
         try:
             if made := feet_of(self.parts.get("tube", []), self.context, self._marks()):
                 self.parts.setdefault("plate", []).extend(made)
+                self.feet = {mark_of(entry) for _, entry in made}
         except InputError as fault:
             problem, table = Problem.of((), fault), fault.key[:2]
             if table[0] == "frame" and "foot" in self.raw["frame"][table[1]] and fault.key[3:4] == ("foot",):

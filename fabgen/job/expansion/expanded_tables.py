@@ -26,6 +26,7 @@ class Expanded:
     `on_itself`: by the number of a mirror and the mark of a part of sheet that it leaves as it is, the reflection:
     bolts and welds hang on whether the part is its own image there.
     `points`: those that mirrors make, as [points] would give them.
+    `feet`: the marks of the plates that tubes have at their ends.
     `problems`: what keeps some of them from being made.
     """
 
@@ -40,6 +41,7 @@ class Expanded:
     images: Mapping[str, str] = field(default_factory=dict)
     on_itself: Mapping[tuple[int, str], RigidMotion] = field(default_factory=dict)
     points: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    feet: frozenset[str] = frozenset()
 
     def origin(self, path: Path) -> Path:
         """The place in the file of a key of the expanded tables."""

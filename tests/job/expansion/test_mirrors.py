@@ -299,10 +299,6 @@ def test_images_can_be_changed_and_are_written_out() -> None:
     assert '[[tube]]  # by mirror 1, after S\nmark = "S-R"' in text
     own = written(settled(HEAD + PLATE + mirror("P")).expanded)
     assert "quantity = 2" in own
-    head = HEAD.replace("A = [0", 'A-R = { mirror = "A" }\nB-R = { mirror = "B" }\nA = [0')
-    again = read_text(head + RAIL + text.partition("\n\n")[2])  # as the manual says, it can be pasted
-    by_mark = {tube.mark: tube for tube in job.definitions.tube}
-    assert {tube.mark: tube for tube in again.definitions.tube} == by_mark
 
 
 AGAINST = """[[tube]]

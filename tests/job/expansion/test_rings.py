@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -185,11 +186,14 @@ def test_points_lie_on_sides_and_on_rings() -> None:
         assert job.tube[-1].route[0].xyz == pytest.approx(place)
 
 
-def test_expanded_shows_what_a_closed_route_became_and_nothing_else() -> None:
+def test_expanded_shows_what_a_closed_route_became_in_the_list_that_it_stands_in() -> None:
     job = read_text(text(tube("F", *CLOSED, section="40 x 40 x 3"), tube("S", (0, 0, 900), (90, 0, 900))))
     assert job.expanded is not None
     shown = written(job.expanded)
-    assert [line for line in shown.splitlines() if line.startswith("mark")] == [f'mark = "F{side}"' for side in "abcd"]
+    lines = shown.splitlines()
+    made = [after for line, after in pairwise(lines) if line == "[[tube]]  # by tube 1"]
+    assert made == [f'mark = "F{side}"' for side in "abcd"]
+    assert lines[lines.index("[[tube]]  # as it is") + 1] == 'mark = "S"'
     assert read_text(text() + "\n" + shown).definitions.tube[1].mark == "Fb"
 
 
