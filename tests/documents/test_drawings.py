@@ -229,11 +229,11 @@ def test_bends_are_labelled_and_tabled(made: dict[str, Piece]) -> None:
     part = piece.flat_part
     assert part is not None
     said = texts(sheet(piece))
-    assert any(text.startswith("Bends (angle: turned from flat; up = towards you") for text in said)
+    assert any(text.startswith("Bends (angle from flat; up = towards you") for text in said)
     assert any(text.startswith("Folded, from the end 1:") for text in said)
     assert "Isometric" in said
     for number, fold in enumerate(part.bends, 1):
-        assert f"bend {number}: up 90° R6" in said
+        assert f"{number} up 90° R6" in said
         assert f"{fold.bend.deduction:.2f}".rstrip("0") in said
         assert f"{fold.bend.allowance:.2f}".rstrip("0") in said
     for outside in ("80", "50", "45"):
@@ -243,7 +243,7 @@ def test_bends_are_labelled_and_tabled(made: dict[str, Piece]) -> None:
 def test_a_bend_down_says_down() -> None:
     fold = FlatBend((0.0, 40.0), (120.0, 40.0), Bend(3.0, 2.0, 1.0471975512, 0.4), False)
     said = texts(sheet(plate(FlatPart(3.0, Outline.rectangle(120.0, 90.0), bends=(fold,)))))
-    assert "bend 1: down 60° R2" in said
+    assert "1 down 60° R2" in said
     assert "120°" in said  # the angle between the faces, on the folded view
 
 

@@ -46,13 +46,13 @@ CROWDED = 36.0
 """A main view lower than this, without its dimensions, mm of paper, would do with a sheet of its own …"""
 LARGEST_FRAME = 4000.0
 """Of ISO 13920's ranges an assembly's note gives those up to this, mm."""
-ROOMIER = 1.6
+ROOMIER = 1.8
 """… if that makes it larger by so much."""
 WITH_ALL = 0.5
 """An assembly's picture may be this much smaller where all of the assembly is on one sheet …"""
 WITH_LISTS = 0.45
 """… and it or the side and the plan by so much where that saves the lists a sheet of their own."""
-COLUMNS_APART, NARROWEST = 8.0, 90.0
+COLUMNS_APART, NARROWEST = 8.0, 80.0
 """Notes stand in two columns this far apart, neither narrower than this, mm."""
 
 

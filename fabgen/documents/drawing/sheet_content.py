@@ -9,6 +9,7 @@ from fabgen.documents.drawing.flat import band_view, fold_view, rolled_view
 from fabgen.documents.drawing.flat.flat_view import draw_flat
 from fabgen.documents.drawing.flat.fold_holes import ProfileHole, profile_holes
 from fabgen.documents.drawing.flat.fold_profile import FoldedProfile, folded_profiles
+from fabgen.documents.drawing.flat.outline_features import outline_features
 from fabgen.documents.drawing.profile.profile_view import profile_content
 from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
@@ -16,11 +17,10 @@ from fabgen.documents.drawing.sheet.space_view import space_view
 from fabgen.documents.drawing.sheet.views import BETWEEN, SCALES, Content, DrawnView, TableText, View, least, steady
 from fabgen.documents.drawing.tables_of_a_part import (
     bend_line_table,
-    bend_table,
     drilled_table,
     face_landing_table,
+    flat_tables,
     hardware_table,
-    hole_table,
     landing_table,
     set_out_table,
 )
@@ -38,6 +38,9 @@ from fabgen.wording.figures import Figures
 
 SIDE_ROOM = (26.0, 24.0)
 """The least that dimensions take beside a view, mm of paper (width, height)."""
+
+SHOWN = ("holes", "corners", "notches")
+"""What facts of a flat its views dimension."""
 
 
 def sheet_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, projection: Projection) -> Content:
@@ -73,7 +76,7 @@ def _own_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, pro
 
 
 def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> Content:
-    tables = [table for table in (hole_table(part, figures), bend_table(part, figures)) if table is not None]
+    tables = [*flat_tables(part, figures)]
     sides: list[View] = []
     notes: list[str] = []
     drawn = [*part.size]
@@ -85,6 +88,8 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> C
         if any(holes):
             notes.append("Folded view, holes: from the outside corner.")
         drawn += [size for profile in profiles for size in profile.sizes]
+        if part.surface and outline_features(part.outline).curved:
+            notes.append("Round edge: through the ends of its bend lines, see the further sheet.")
         if part.tree is not None or part.surface:
             sides.append(_isometric_view(part))
     if part.band is not None:
@@ -103,7 +108,7 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> C
     main = View(title, least(*part.size, SIDE_ROOM), draw)
     lines = bend_line_table(part, figures)
     later = () if lines is None else (lines,)
-    return Content(DrawnView(main), tuple(sides), tuple(tables), tuple(drawn), ("holes",), tuple(notes), later)
+    return Content(DrawnView(main), tuple(sides), tuple(tables), tuple(drawn), SHOWN, tuple(notes), later)
 
 
 def _readable(width: float, height: float) -> float:

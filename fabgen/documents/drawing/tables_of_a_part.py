@@ -9,6 +9,15 @@ from itertools import groupby
 
 import numpy as np
 
+from fabgen.documents.drawing.flat.bend_lines import square_axis
+from fabgen.documents.drawing.flat.outline_features import outline_features
+from fabgen.documents.drawing.flat.point_tables import (
+    etched_lines,
+    etched_table,
+    named_curves,
+    points_table,
+    tabled_corners,
+)
 from fabgen.documents.drawing.sheet.views import TableText
 from fabgen.documents.drawing.tube.arrivals import FACES
 from fabgen.documents.render.set_out_words import SAW_CUT, tape_end, turn_text
@@ -36,12 +45,32 @@ def hole_table(part: FlatPart, figures: Figures = MILLIMETRES) -> TableText | No
     return TableText(f"Holes, from {origin}", ("hole", "x", "y", "size"), rows) if rows else None
 
 
+def flat_tables(part: FlatPart, figures: Figures) -> list[TableText]:
+    """All tables of a flat that its view refers to: holes, corners, curves, etched lines, bends."""
+    outline = part.outline
+    origin = (outline.x, outline.y) if isinstance(outline, Circle) else outline.bounds[:2]
+    features = outline_features(outline)
+    corners = tabled_corners(part, features)
+    curves = [] if part.surface else named_curves(part, features)
+    points = [
+        points_table(title, named, origin, figures)
+        for title, named in (
+            ("Corners, sharp (from lower left)", corners),
+            ("Points of curves (from lower left)", [p for curve in curves for p in curve.points]),
+        )
+        if named
+    ]
+    etched = etched_table(etched_lines(part, figures), origin, figures)
+    found = (hole_table(part, figures), *points, etched, bend_table(part, figures))
+    return [table for table in found if table is not None]
+
+
 # -- bends ----------------------------------------------------------------------
 def bend_table(part: FlatPart, figures: Figures) -> TableText | None:
     """Every bend, those of a rounded part in one row."""
     if not part.bends:
         return None
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for group in bend_groups(part.bends):
         fold, bend = group.bend, group.bend.bend
         rows.append(
@@ -57,8 +86,11 @@ def bend_table(part: FlatPart, figures: Figures) -> TableText | None:
                 _bend_place(part, fold, figures) if group.count == 1 else "further sheet",
             )
         )
-    heads = ("bend", "between", "fold", "angle", "in. R", "K", "allow.", "deduct.", "bend line")
-    title = f"Bends (angle: turned from flat; up = towards you, flat as drawn{_way_seen(part)})"
+    heads: tuple[str, ...] = ("bend", "between", "fold", "angle", "in. R", "K", "allow.", "deduct.", "bend line")
+    if all(square_axis(bend) is not None for bend in part.bends):
+        # The view has the place of each: said twice, it could be changed once.
+        heads, rows = heads[:-1], [row[:-1] for row in rows]
+    title = f"Bends (angle from flat; up = towards you, flat as drawn{_way_seen(part)})"
     return TableText(title, heads, tuple(rows))
 
 
@@ -70,9 +102,10 @@ def _way_seen(part: FlatPart) -> str:
 
 def _bend_place(part: FlatPart, fold: FlatBend, figures: Figures) -> str:
     x0, y0, _, _ = part.outline.bounds
-    if abs(fold.start[0] - fold.end[0]) < 0.01:
+    axis = square_axis(fold)
+    if axis == 0:
         return f"{figures.size(fold.start[0] - x0)} from left"
-    if abs(fold.start[1] - fold.end[1]) < 0.01:
+    if axis == 1:
         return f"{figures.size(fold.start[1] - y0)} from below"
     ends = sorted((fold.start, fold.end), key=lambda p: (p[1], p[0]))
     return " to ".join(f"{figures.size(x - x0)}, {figures.size(y - y0)}" for x, y in ends)

@@ -14,7 +14,7 @@ from typing import Literal
 
 from fabgen.geometry.plane.outline import Circle, Loop, Xy, box_of
 
-Pen = Literal["visible", "thin", "hidden", "centre", "bend", "cut", "mark", "frame", "register", "trim"]
+Pen = Literal["visible", "thin", "hidden", "centre", "bend", "bend down", "cut", "mark", "frame", "register", "trim"]
 Anchor = Literal["start", "middle", "end"]
 
 
@@ -36,7 +36,8 @@ PENS: dict[str, PenStyle] = {
     "hidden": PenStyle(0.18, (2.2, 0.6)),
     "centre": PenStyle(0.18, (5.0, 0.6, 0.3, 0.6)),
     "bend": PenStyle(0.18, (5.0, 0.6, 0.3, 0.6, 0.3, 0.6)),
-    "mark": PenStyle(0.18, (), 0.35),
+    "bend down": PenStyle(0.18, (1.5, 1.0)),  # what folds away is told from what folds up by the line alone
+    "mark": PenStyle(0.18),
     "frame": PenStyle(0.7),
     "register": PenStyle(0.25),
     "trim": PenStyle(0.5),  # where a paper template is cut out

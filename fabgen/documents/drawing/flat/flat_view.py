@@ -2,26 +2,46 @@
 
 Datum is the lower left corner (the centre for a disc).  Hole positions and overall sizes go
 below and to the left, steps of the outline and bend lines above and to the right, diameters
-and radii on leaders.  When holes are many their positions go into a table.
+and radii on leaders.  When holes or corners are many their positions go into a table, as do
+points of freely curved lines (`point_tables.py`).  A panel that is nearly square has its sides
+and a diagonal dimensioned instead (`panel_sides.py`).
+
+All that is dimensioned is kept as data too (`drawn_sizes.py`).
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
+from fabgen.documents.drawing.flat.bend_lines import (
+    MANY_BENDS,
+    bend_says,
+    draw_bend_lines,
+    label_askew,
+    label_inside,
+    number_bends,
+    square_axis,
+)
+from fabgen.documents.drawing.flat.drawn_sizes import DrawnSize, Kind
 from fabgen.documents.drawing.flat.outline_features import CutOut, Fillet, OutlineFeatures, in_notch, outline_features
-from fabgen.documents.drawing.sheet.dimensions import LIFT, SMALL, Length, Target, draw_leader, unit_vector
+from fabgen.documents.drawing.flat.panel_sides import corners_of_panel, draw_panel_sides
+from fabgen.documents.drawing.flat.point_tables import (
+    NamedPoint,
+    etched_lines,
+    is_curved,
+    named_curves,
+    tabled_corners,
+)
+from fabgen.documents.drawing.sheet.dimensions import SMALL, Length, Target, draw_leader
 from fabgen.documents.drawing.sheet.lanes import Side, SideName, Station, edge
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Arc, Pen, Text, line, loop_items, polyline
 from fabgen.documents.render.sketch import Sketch
-from fabgen.documents.render.text_room import beside_line
-from fabgen.documents.render.words import degrees
 from fabgen.geometry.plane.lettering import strokes
 from fabgen.geometry.plane.outline import Box, Circle, Loop, Xy
-from fabgen.parts.piece import FlatBend, FlatPart, Mark
+from fabgen.parts.piece import FlatPart, Mark
 from fabgen.parts.shape.hole_groups import BoltCircle, HoleGroup, Lattice, distinct, hole_groups, tabled_holes
 from fabgen.wording.figures import Figures
 
@@ -32,9 +52,10 @@ _NEAR: tuple[SideName, SideName] = ("below", "left")
 _FAR: tuple[SideName, SideName] = ("above", "right")
 """The sides that positions along x and along y are dimensioned on: near the datum, and far from it."""
 _AXIS: dict[SideName, int] = {"below": 0, "above": 0, "left": 1, "right": 1}
-MANY_STEPS = 12
-MANY_BENDS = 8
-"""More bends than this are numbered on the view and described in their table alone."""
+ETCHED = 3.0
+"""Etched letters are drawn no lower than this, mm of paper."""
+DOT = 0.5
+"""Radius of the dot at a point that a table names, mm of paper."""
 
 
 @dataclass
@@ -44,29 +65,42 @@ class FlatDrawing:
     sketch: Sketch
     scale: float
     left_out: list[str] = field(default_factory=list)
+    sizes: list[DrawnSize] = field(default_factory=list)
 
 
 def draw_flat(
     part: FlatPart, scale: float, figures: Figures, room: Xy, more: Callable[[Sketch, FlatPart, float], None]
 ) -> FlatDrawing:
-    """The flat with its dimensions.
+    """The flat with its dimensions; what is said of bends stands on the metal only where that makes it fit the room.
 
     Args:
         scale: mm of paper to 1 mm.
         room: (width, height), mm of paper, that leaders stay within if they can.
         more: draws further dimensions on the metal, before those beside it.
     """
-    view = _FlatView(part, scale, figures)
+    beyond = _drawn(_FlatView(part, scale, figures), room, more)
+    if _fits(beyond, room) or not 0 < len(part.bends) <= MANY_BENDS:
+        return beyond
+    inside = _drawn(_FlatView(part, scale, figures, bends_inside=True), room, more)
+    return inside if _fits(inside, room) and len(inside.left_out) <= len(beyond.left_out) else beyond
+
+
+def _drawn(view: _FlatView, room: Xy, more: Callable[[Sketch, FlatPart, float], None]) -> FlatDrawing:
     view.draw_metal()
-    more(view.sketch, part, scale)
+    more(view.sketch, view.part, view.scale)
     view.draw_sides()
     view.draw_labels(room)
     return view.drawing
 
 
+def _fits(drawing: FlatDrawing, room: Xy) -> bool:
+    x0, y0, x1, y1 = drawing.sketch.box
+    return x1 - x0 <= room[0] and y1 - y0 <= room[1]
+
+
 class _FlatView:
-    def __init__(self, part: FlatPart, scale: float, figures: Figures) -> None:
-        self.part, self.scale, self.figures = part, scale, figures
+    def __init__(self, part: FlatPart, scale: float, figures: Figures, bends_inside: bool = False) -> None:
+        self.part, self.scale, self.figures, self.bends_inside = part, scale, figures, bends_inside
         self.sketch = Sketch()
         self.drawing = FlatDrawing(self.sketch, scale)
         self.features: OutlineFeatures = outline_features(part.outline)
@@ -79,8 +113,11 @@ class _FlatView:
         self.hole_values: tuple[list[float], list[float]] = ([], [])
         """Positions along x and y that holes' dimensions give already."""
         self.in_table = {id(each.group) for each in self.tabled}
-        self.notched = False
-        """Whether steps of notches beside bends were left to the DXF file."""
+        self.panel = corners_of_panel(self.features.corners, _sides_of(part.outline))
+        self.curves = [] if part.surface else named_curves(part, self.features)
+        self.corners = tabled_corners(part, self.features)
+        self.etched = etched_lines(part, figures)
+        self.sizes = self.drawing.sizes
 
     def at(self, point: Xy) -> Xy:
         return (point[0] * self.scale, point[1] * self.scale)
@@ -102,11 +139,34 @@ class _FlatView:
         if self.disc:
             r = (self.box[2] - self.box[0]) / 2.0 + 2.0
             self._cross(self.at(self.datum), (r, r))
-        for bend in self.part.bends:
-            beyond = 2.0 if len(self.part.bends) <= MANY_BENDS else 0.5
-            self.sketch.draw(line(*_longer(self.at(bend.start), self.at(bend.end), beyond), "bend"))
+        draw_bend_lines(self.sketch, self.part, self.scale)
+        for sharp, *ends in self.features.virtual if not self.part.surface else ():
+            for end in map(self.at, ends):
+                if math.dist(end, self.at(sharp)) > 1.0:
+                    self.sketch.draw(line(end, _longer(end, self.at(sharp), 1.5)[1], "thin"))
+        for point in (*self.corners, *(point for curve in self.curves for point in curve.points)):
+            self.sketch.draw(Arc(*self.at(point.at), DOT, pen="thin"))
         for mark in self.part.marks:
+            if mark.text and mark.height * self.scale < ETCHED:
+                continue
             _draw_mark(self.sketch, mark, self.scale)
+
+    def _etch(self) -> None:
+        """Etched letters that at their size would be too low to read."""
+        small = [mark for mark in self.part.marks if mark.text and mark.height * self.scale < ETCHED]
+        shown = {mark.text for mark in small if self._etched_larger(mark)}
+        if hidden := [mark.text for mark in small if mark.text not in shown]:
+            self._leave_out(f"etched besides: {', '.join(dict.fromkeys(hidden))}")
+
+    def _etched_larger(self, mark: Mark) -> bool:
+        """Etched letters that would be too low on paper, where they stand but larger."""
+        wide = text_width(mark.text, mark.height * self.scale)
+        x, y = self.at(mark.at)
+        cx, cy = x + wide / 2.0, y + mark.height * self.scale / 2.0
+        size = ETCHED / 0.72
+        places = ((dx, dy) for dx in (0.0, 2.0, -2.0, 5.0, -5.0, 9.0, -9.0, 14.0) for dy in (0.0, 1.0, -1.0, 2.0, -2.0))
+        texts = (Text(cx + dx, cy + dy - ETCHED / 2.0, mark.text, size, "middle") for dx, dy in places)
+        return self.sketch.write_free(texts, self.box, 0.3)
 
     def _centre_mark(self, centre: Xy, shape: Loop) -> None:
         x0, y0, x1, y1 = shape.bounds
@@ -121,23 +181,19 @@ class _FlatView:
     def draw_sides(self) -> None:
         sides: dict[SideName, Side] = {name: Side(name) for name in _SIDES}
         stations: dict[SideName, list[Station]] = {name: [] for name in _SIDES}
+        start = self.box
+        if self.panel:
+            holes = [centre for group in self.groups for centre in group.centres]
+            self.sizes += draw_panel_sides(self.sketch, self.panel, holes, self.scale, self.figures)
+            start = self.sketch.box
         for axis in (0, 1):
             self._hole_positions(axis, sides[_NEAR[axis]], stations[_NEAR[axis]])
+            self._line_positions(axis, stations)
         if self.part.rolled is None or not self.features.fillets:
-            for axis in (0, 1):
+            for axis in (0, 1) if not (self.corners or self.panel) else ():
                 self._steps(axis, stations)
             for cut in self.features.cut_outs:
                 self._cut_out(cut, sides, stations)
-        elif self.features.curved:
-            self._leave_out("cut-out: by the DXF file")
-        for axis in (0, 1):
-            self._bend_positions(axis, stations[_FAR[axis]])
-        if self.part.surface:
-            # Corners at the ends of bends are in the bend table; curves between them have no one radius.
-            if self.features.curved or len(self._fillets()) < len(self.features.fillets):
-                self._leave_out("curved edges: by the DXF file")
-        elif self.notched:
-            self._leave_out("notches beside the bends: by the DXF file")
         for name in _SIDES:
             stations[name] = _once(stations[name], _AXIS[name])
         if not self.disc:
@@ -145,20 +201,40 @@ class _FlatView:
                 self._overall(axis, sides, stations)
         for name, side in sides.items():
             self._fill(side, stations[name])
-            without = side.draw(self.sketch, edge(name, self.box))
+            without = side.draw(self.sketch, edge(name, start))
             self.drawing.left_out += [f"row of holes along {'xy'[_AXIS[name]]}: {dim.text}" for dim in without]
 
     def _overall(self, axis: int, sides: dict[SideName, Side], stations: dict[SideName, list[Station]]) -> None:
         """The size over all: outermost on a side without running dimensions, else the last of these."""
         bounds = self.part.outline.bounds
         text = self.figures.length(bounds[axis + 2] - bounds[axis])
+        follows = self._follows(axis)
+        text = f"({text})" if follows else text
         for name in (_NEAR[axis], _FAR[axis]):
-            if len(stations[name]) <= FEW:
-                ends = [self.at(self._corner(name, bounds[i])) for i in (axis, axis + 2)]
-                sides[name].outermost.append(Length(ends[0], ends[1], text))
+            if not _runs(stations[name]):
+                ends = [self._corner(name, bounds[i]) for i in (axis, axis + 2)]
+                sides[name].outermost.append(Length(self.at(ends[0]), self.at(ends[1]), text))
+                self._along(axis, ends[0], ends[1], text, follows)
                 return
         near = _NEAR[axis]
-        stations[near].append(Station(self.at(self._corner(near, bounds[axis + 2])), text))
+        far = self._corner(near, bounds[axis + 2])
+        stations[near].append(Station(self.at(far), text))
+        self._along(axis, self._corner(near, bounds[axis]), far, text, follows)
+
+    def _follows(self, axis: int) -> bool:
+        """Whether the size over all follows from other sizes: from a panel's sides, or a table of its corners or of a
+        cone's sector."""
+        if self.panel:
+            level = any(
+                abs(a[i] - b[i]) < 0.005 for a, b in zip(self.panel, self.panel[1:], strict=False) for i in (0, 1)
+            )
+            return level or axis == 1
+        return bool(self.corners) or (self.part.rolled is not None and self.part.rolled.sector is not None)
+
+    def _along(self, axis: int, start: Xy, end: Xy, text: str, reference: bool = False) -> None:
+        """Keep a length along an axis."""
+        kind: Kind = "x" if axis == 0 else "y"
+        self.sizes.append(DrawnSize(kind, (start, end), text, reference))
 
     def _corner(self, side: SideName, wanted: float) -> Xy:
         """The outline's point at that position along a side, the one nearest to the side."""
@@ -173,6 +249,8 @@ class _FlatView:
     def _hole_positions(self, axis: int, side: Side, stations: list[Station]) -> None:
         wanted: list[tuple[Xy, float]] = []  # centre, half height across the side
         for group in self.groups:
+            if is_curved(group.holes[0].shape):
+                continue
             pattern = group.pattern
             if isinstance(pattern, BoltCircle):
                 if math.dist(pattern.centre, self.datum) > 0.05 or not self.disc:
@@ -183,7 +261,9 @@ class _FlatView:
                 points = [(v, lowest) if axis == 0 else (lowest, v) for v in values]
                 half = self._half(group, axis)
                 if len(values) > 2:
-                    side.lengths.append(self._pitch(points, half, axis))
+                    pitch = self._pitch(points, half, axis)
+                    side.lengths.append(pitch)
+                    self.sizes.append(DrawnSize("row x" if axis == 0 else "row y", tuple(points), pitch.text))
                     points = points[:1]
                 wanted += [(p, half) for p in points]
             elif id(group) not in self.in_table:
@@ -193,6 +273,7 @@ class _FlatView:
             self.hole_values[axis].append(value)
             text = self.figures.length(abs(value - self.datum[axis]))
             stations.append(Station(self._foot(p, half, axis), text, 0.0))
+            self._along(axis, self.datum, p, text)
 
     def _half(self, group: HoleGroup, axis: int) -> float:
         bounds = group.holes[0].shape.bounds
@@ -213,7 +294,7 @@ class _FlatView:
         """Few positions as lengths from the datum, more as running dimensions."""
         axis = _AXIS[side.name]
         datum = self.at(self.datum if self.disc else self._corner(side.name, self.part.outline.bounds[axis]))
-        if len(stations) <= FEW:
+        if not _runs(stations):
             side.lengths += [Length(datum, s.at, s.text, 0.0 if self.disc else 1.0, s.gap) for s in stations]
         else:
             side.origin = datum
@@ -223,21 +304,17 @@ class _FlatView:
         """Corners of the outline between its ends, each on the side that it is nearer to."""
         bounds = self.part.outline.bounds
         known = self.hole_values[axis]
-        found: dict[SideName, list[Station]] = {_NEAR[axis]: [], _FAR[axis]: []}
-        shown = [p for p in self.features.corners if not any(in_notch(p, bend, axis) for bend in self.part.bends)]
-        self.notched |= len(shown) < len(self.features.corners)
+        on_bends = self.part.bends if self.part.surface else ()
+        shown = [p for p in self.features.corners if not any(in_notch(p, bend, axis) for bend in on_bends)]
         for value in distinct(p[axis] for p in shown):
             if not bounds[axis] + 0.05 < value < bounds[axis + 2] - 0.05 or any(abs(value - k) <= 0.05 for k in known):
                 continue
             near, far = self._corner(_NEAR[axis], value), self._corner(_FAR[axis], value)
             to_near, to_far = near[1 - axis] - bounds[1 - axis], bounds[3 - axis] - far[1 - axis]
             name, p = (_NEAR[axis], near) if to_near < to_far - 0.05 else (_FAR[axis], far)
-            found[name].append(Station(self.at(p), self.figures.length(value - bounds[axis])))
-        if sum(map(len, found.values())) > MANY_STEPS:
-            self._leave_out("corners of the outline: by the DXF file")
-            return
-        for name, more in found.items():
-            stations[name] += more
+            text = self.figures.length(value - bounds[axis])
+            stations[name].append(Station(self.at(p), text))
+            self._along(axis, self._corner(name, bounds[axis]), p, text)
 
     def _cut_out(self, cut: CutOut, sides: dict[SideName, Side], stations: dict[SideName, list[Station]]) -> None:
         """A curved cut-out: how far from the end it begins, its width, and its height on the side nearer to it."""
@@ -245,9 +322,12 @@ class _FlatView:
         near = abs(cut.ends[0][1 - axis] - bounds[1 - axis]) < 0.05
         name = (_NEAR if near else _FAR)[axis]
         (first, last), low = cut.ends, bounds[axis]
-        stations[name].append(Station(self.at(first), self.figures.length(first[axis] - low)))
+        begins = self.figures.length(first[axis] - low)
+        stations[name].append(Station(self.at(first), begins))
+        self._along(axis, self._corner(name, low), first, begins)
         width = self.figures.length(last[axis] - first[axis])
         sides[name].lengths.append(Length(self.at(first), self.at(last), width))
+        self._along(axis, first, last, width)
         level, deepest = cut.ends[0][1 - axis], cut.deepest
         middle = (bounds[axis] + bounds[axis + 2]) / 2.0
         beside = (_FAR if deepest[axis] >= middle - 0.05 else _NEAR)[1 - axis]
@@ -255,16 +335,31 @@ class _FlatView:
         foot = last if beside == _FAR[1 - axis] else first
         height = self.figures.length(abs(deepest[1 - axis] - level))
         sides[beside].lengths.append(Length(self.at(foot), self.at(deepest), height))
+        self._along(1 - axis, foot, deepest, height)
 
-    def _bend_positions(self, axis: int, stations: list[Station]) -> None:
-        """Bend lines that run square across, from the datum edge."""
-        low = self.part.outline.bounds[axis]
-        for bend in self.part.bends:
-            if abs(bend.start[axis] - bend.end[axis]) < 0.01:
-                p = max((bend.start, bend.end), key=lambda p: p[1 - axis])
-                x, y = self.at(p)
-                tip = (x, y + 2.0) if axis == 0 else (x + 2.0, y)
-                stations.append(Station(tip, self.figures.length(p[axis] - low), 0.0))
+    def _line_positions(self, axis: int, stations: dict[SideName, list[Station]]) -> None:
+        """Bend lines that run square across, and etched ones, from the datum edge: each at its own nearer end."""
+        low, high = self.part.outline.bounds[1 - axis], self.part.outline.bounds[3 - axis]
+        ends = [
+            (bend.start, bend.end, number)
+            for number, bend in enumerate(self.part.bends, 1)
+            if square_axis(bend) == axis
+        ]
+        ends += [(*line, 0) for at, line in self.etched.square if at == axis]
+        for a, b, number in ends:
+            near, far = sorted((a, b), key=lambda p: p[1 - axis])
+            at_far = high - far[1 - axis] <= near[1 - axis] - low + 0.05
+            name, p = (_FAR[axis], far) if at_far else (_NEAR[axis], near)
+            x, y = self.at(p)
+            off = 2.0 if at_far else -2.0
+            tip = (x, y + off) if axis == 0 else (x + off, y)
+            text = self.figures.length(p[axis] - self.part.outline.bounds[axis])
+            labelled = number and len(self.part.bends) <= MANY_BENDS and not self.bends_inside
+            says = bend_says(number, self.part.bends[number - 1], self.figures) if labelled else None
+            stations[name].append(Station(tip, text, 0.0, says=says))
+            if not any(abs(p[axis] - k) <= 0.05 for k in self.hole_values[axis]):
+                self._along(axis, self._corner(name, self.part.outline.bounds[axis]), p, text)
+            self.hole_values[axis].append(p[axis])
 
     def _leave_out(self, text: str) -> None:
         if text not in self.drawing.left_out:
@@ -274,41 +369,52 @@ class _FlatView:
     def draw_labels(self, room: Xy) -> None:
         x0, y0, x1, y1 = self.sketch.box
         limit = (min(x0, x1 - room[0]), y0, max(x1, x0 + room[0]), max(y1, y0 + room[1]))
-        for index, bend in enumerate(self.part.bends):
-            self._bend_label(bend, index, limit)
+        if len(self.part.bends) > MANY_BENDS:
+            number_bends(self.sketch, self.part.bends, self.scale, limit)
+        for number, bend in enumerate(self.part.bends, 1) if len(self.part.bends) <= MANY_BENDS else ():
+            if square_axis(bend) is None or self.bends_inside:
+                says = bend_says(number, bend, self.figures)
+                on_line = square_axis(bend) is not None and label_inside(self.sketch, bend, says, self.scale)
+                if not on_line and not label_askew(self.sketch, bend, says, self.scale, limit):
+                    self.drawing.left_out.append(says.text)
+        self._name_points()
         for each in self.tabled:
             self._letter_at(each.name, each.hole.shape, limit)
+            self.sizes.append(DrawnSize("place", (each.centre,), each.name))
         for targets, text in self._callouts():
             if not draw_leader(self.sketch, targets, text, limit) and not draw_leader(
                 self.sketch, targets, text, (x0 - 80.0, y0 - 40.0, x1 + 80.0, y1 + 60.0)
             ):
                 self.drawing.left_out.append(text)
+        self._etch()
         for text in self.drawing.left_out:
             x0, y0, _, _ = self.sketch.box
             self.sketch.write(Text(x0, y0 - 1.2 * SMALL, text, SMALL))
 
-    def _bend_label(self, bend: FlatBend, index: int, limit: Box) -> None:
-        if len(self.part.bends) > MANY_BENDS:
-            self._bend_number(bend, str(index + 1), limit)
-            return
-        way = "up" if bend.up else "down"
-        text = f"bend {index + 1}: {way} {degrees(bend.bend.angle)} R{self.figures.size(bend.bend.radius, 2)}"
-        if not self.sketch.write_free(beside_line(self.at(bend.start), self.at(bend.end), text, SMALL, LIFT), limit):
-            (xa, ya), (xb, yb) = self.at(bend.start), self.at(bend.end)
-            targets = [Target((xa + (xb - xa) * f, ya + (yb - ya) * f)) for f in (0.3, 0.7, 0.15, 0.85)]
-            if not draw_leader(self.sketch, targets, text, limit, SMALL):
-                self.drawing.left_out.append(text)
+    def _name_points(self) -> None:
+        """Names of the corners that a table gives, and of the first and last point of each curve."""
+        x0, y0, x1, y1 = self.sketch.box
+        around = (x0 - 10.0, y0 - 10.0, x1 + 10.0, y1 + 10.0)
+        named: list[NamedPoint] = [*self.corners]
+        for curve in self.curves:
+            named += [curve.points[0], curve.points[-1]]
+        named += [each.point for each in self.etched.named]
+        done: set[str] = set()
+        for point in named:
+            if point.name not in done:
+                self._name_point(point, around)
+                done.add(point.name)
 
-    def _bend_number(self, bend: FlatBend, number: str, limit: Box) -> None:
-        """The number alone, beyond either end of its line or beside it; the bend table says the rest."""
-        (xa, ya), (xb, yb) = self.at(bend.start), self.at(bend.end)
-        ux, uy = unit_vector((xa, ya), (xb, yb))
-        candidates = []
-        for off in (3.4, 4.6, 6.0):
-            for x, y, way in ((xb, yb, 1.0), (xa, ya, -1.0)):
-                candidates.append(Text(x + way * off * ux, y + way * off * uy - SMALL * 0.36, number, SMALL, "middle"))
-        candidates += beside_line((xa, ya), (xb, yb), number, SMALL, LIFT)
-        self.sketch.write_free(candidates, limit, 0.2)
+    def _name_point(self, point: NamedPoint, around: Box) -> None:
+        x, y = self.at(point.at)
+        wide = text_width(point.name, SMALL)
+        texts = [
+            Text(x + sx * (off + wide / 2.0), y + sy * (off + 0.6) - SMALL * 0.36, point.name, SMALL, "middle")
+            for off in (0.8, 1.8, 3.2, 5.0)
+            for sx, sy in ((1, 1), (-1, 1), (1, -1), (-1, -1), (1, 0), (-1, 0), (0, 2), (0, -2))
+        ]
+        if not self.sketch.write_free(texts, around, 0.2):
+            draw_leader(self.sketch, [Target((x, y))], point.name, around, SMALL)
 
     def _letter_at(self, name: str, shape: Loop, limit: Box) -> None:
         x0, y0, x1, y1 = (v * self.scale for v in shape.bounds)
@@ -326,21 +432,28 @@ class _FlatView:
     def _callouts(self) -> list[tuple[list[Target], str]]:
         found: list[tuple[list[Target], str]] = []
         for group in self.groups:
+            text = f"({group.callout})" if is_curved(group.holes[0].shape) else group.callout
             if id(group) not in self.in_table:
-                found.append((self._hole_targets(group), group.callout))
+                found.append((self._hole_targets(group), text))
+                self.sizes.append(DrawnSize("hole", tuple(group.centres), text))
         outline = self.part.outline
         if isinstance(outline, Circle):
             found.append(
                 ([Target(self.at((outline.x, outline.y)), outline.diameter * self.scale / 2.0)],
                  f"Ø{self.figures.length(outline.diameter)}")
             )  # fmt: skip
+            self.sizes.append(DrawnSize("disc", ((outline.x, outline.y),), found[-1][1]))
         radii: dict[str, list[list[Target]]] = {}
         for fillet in self._fillets():
-            radii.setdefault(f"R{self.figures.size(fillet.radius, 2)}", []).append(self._fillet_targets(fillet))
+            text = f"R{self.figures.size(fillet.radius, 2)}"
+            radii.setdefault(text, []).append(self._fillet_targets(fillet))
+            self.sizes.append(DrawnSize("radius", (fillet.middle,), text))
         chamfers: dict[str, list[list[Target]]] = {}
         for cut in self.features.chamfers:
             target = Target(self.at(cut.middle), 0.0, cut.outward, 0.9)
-            chamfers.setdefault(f"{self.figures.size(cut.size)} x 45°", []).append([target])
+            text = f"{self.figures.size(cut.size)} x 45°"
+            chamfers.setdefault(text, []).append([target])
+            self.sizes.append(DrawnSize("chamfer", (cut.middle,), text))
         for text, places in [*radii.items(), *chamfers.items()]:
             targets = [target for place in places for target in place]
             found.append((targets, f"{len(places)} x {text}" if len(places) > 1 else text))
@@ -381,11 +494,24 @@ class _FlatView:
         return right_first[:6]
 
 
+def _runs(stations: Sequence[Station]) -> bool:
+    """Whether the positions on a side are running dimensions: many are, and those of lines that say more."""
+    return len(stations) > FEW or any(station.says is not None for station in stations)
+
+
+def _sides_of(outline: Loop) -> int:
+    """How many straight edges an outline has."""
+    return 0 if isinstance(outline, Circle) else sum(not each.is_arc for each in outline.edges())
+
+
 def _once(stations: Sequence[Station], axis: int) -> list[Station]:
+    """Each position once; of lines that say different things in one position the others without the figure."""
     kept: list[Station] = []
-    for station in sorted(stations, key=lambda s: (s.at[axis], s.gap)):
+    for station in sorted(stations, key=lambda s: (s.at[axis], s.says is None, s.gap)):
         if not kept or station.at[axis] - kept[-1].at[axis] > 0.02:
             kept.append(station)
+        elif station.says is not None:
+            kept.append(replace(station, text=""))
     return kept
 
 

@@ -15,6 +15,8 @@ from fabgen.parts.shape.hole_groups import NEAR
 
 ROUND_END = math.radians(115.0)
 """An arc that turns farther than this is a rounded end, placed by its centre, and no corner."""
+SMOOTH = math.radians(1.0)
+"""Edges that meet at less than this run into one another."""
 FLAT_ARC = math.radians(60.0)
 """An arc that turns less than this may be a part of a freely curved line."""
 
@@ -68,6 +70,10 @@ class OutlineFeatures:
     curved: bool
     """True when some of it is a freely curved line, given by many short edges or arcs."""
     cut_outs: tuple[CutOut, ...] = ()
+    virtual: tuple[tuple[Xy, Xy, Xy], ...] = ()
+    """Sharp corners that are worked away between sides that are not both level or upright, and where the sides end."""
+    runs: tuple[tuple[Edge, ...], ...] = ()
+    """The freely curved lines, edge by edge; one that is closed where all of the outline is."""
 
 
 def outline_features(outline: Loop) -> OutlineFeatures:
@@ -83,7 +89,9 @@ def outline_features(outline: Loop) -> OutlineFeatures:
             continue
         before, after = edges[i - 1], edges[(i + 1) % count]
         if here.is_arc:
-            sharp = here.centre if abs(here.sweep) > ROUND_END else _sharp(before, here, after)
+            sharp = _sharp(before, here, after)
+            if abs(here.sweep) > ROUND_END:
+                sharp = here.centre if _runs_into(before, here) and _runs_into(here, after) else None
             if sharp is not None:
                 stands_for[i] = sharp
         elif (cut := _chamfer(before, here, after)) is not None:
@@ -98,10 +106,12 @@ def outline_features(outline: Loop) -> OutlineFeatures:
     cut_outs = [one for run in runs if (one := _cut_out(run, outline.bounds)) is not None]
     ends = {end for one in cut_outs for end in one.ends}
     corners = [p for p in corners if p not in ends]
-    if not cut_outs and runs:
-        corners += _extremes([edges[i].start for i in sorted(short)], outline)
     fillets = tuple(_fillet(e, i in stands_for) for i, e in enumerate(edges) if e.is_arc and i not in short)
-    return OutlineFeatures(tuple(_unrepeated(corners)), fillets, tuple(chamfers), bool(short), tuple(cut_outs))
+    worked_away = [(sharp, edges[i].start, edges[i].end) for i, sharp in stands_for.items()]
+    askew = [each for each in worked_away if not _square_corner(*each)]
+    curves = tuple(map(tuple, runs)) or ((tuple(edges),) if short else ())
+    worked = tuple(_unrepeated(corners))
+    return OutlineFeatures(worked, fillets, tuple(chamfers), bool(short), tuple(cut_outs), tuple(askew), curves)
 
 
 def in_notch(point: Xy, bend: FlatBend, axis: int) -> bool:
@@ -116,15 +126,6 @@ def in_notch(point: Xy, bend: FlatBend, axis: int) -> bool:
         return False
     at_end = min(abs(along), abs(along - length)) < NEAR
     return not (at_end and abs((uy, ux)[axis]) < 1e-6)
-
-
-def _extremes(points: Sequence[Xy], outline: Outline) -> list[Xy]:
-    """The highest, lowest and outermost points of freely curved lines."""
-    if not points:
-        return []
-    x0, y0, x1, y1 = outline.bounds
-    tops = [max(points, key=lambda p: p[1]), min(points, key=lambda p: p[1])]
-    return [p for p in tops if y0 + 0.05 < p[1] < y1 - 0.05 and x0 + 0.05 < p[0] < x1 - 0.05]
 
 
 def _short_runs(outline: Outline, edges: Sequence[Edge]) -> set[int]:
@@ -155,11 +156,23 @@ def _compound(edges: Sequence[Edge]) -> set[int]:
     found: set[int] = set()
     for i, here in enumerate(edges):
         before = edges[i - 1]
-        if here.bulge * before.bulge > 0.0 and abs(_meeting_angle(before, here)) < math.radians(1.0):
+        if here.bulge * before.bulge > 0.0 and _runs_into(before, here):
             ratio = max(here.radius, before.radius) / min(here.radius, before.radius)
             if 1.001 < ratio < 1.6:
                 found |= {i, (i - 1) % len(edges)}
     return found
+
+
+def _square_corner(sharp: Xy, start: Xy, end: Xy) -> bool:
+    """Whether both sides of a worked corner are level or upright; or it is a rounded end, which has none."""
+    turns = [math.atan2(p[1] - sharp[1], p[0] - sharp[0]) for p in (start, end)]
+    is_corner = abs(math.sin(turns[1] - turns[0])) > 1e-6
+    return not is_corner or all(abs(math.remainder(turn, math.pi / 2.0)) < math.radians(0.02) for turn in turns)
+
+
+def _runs_into(a: Edge, b: Edge) -> bool:
+    """Whether one edge goes on smoothly as the next."""
+    return abs(_meeting_angle(a, b)) < SMOOTH
 
 
 def _meeting_angle(a: Edge, b: Edge) -> float:

@@ -54,7 +54,8 @@ def table_panel(
         for column in columns
     ]
     widths = [max(pair) for pair in zip(widths, least, strict=True)] if least else widths
-    widths[-1] += max(0.0, text_width(title, size, True) + 2.0 * _PAD - sum(widths))
+    spare = max(0.0, text_width(title, size, True) + 2.0 * _PAD - sum(widths)) / len(widths)
+    widths = [width + spare for width in widths]
     right = [bool(rows) and all(_is_figure(cell) for cell in column[1:]) for column in columns]
     total, pitch = sum(widths), pitch or size * 1.62
     height = pitch * (len(rows) + 2)

@@ -215,6 +215,13 @@ _REACHES = (7.0, 11.0, 15.0, 20.0, 26.0, 33.0, 42.0, 54.0, 70.0)
 
 
 def draw_leader(sketch: Sketch, targets: Sequence[Target], text: str, limit: Box, size: float = FIGURE) -> bool:
+    """The same as `place_leader`; False, and nothing drawn, when there is no place."""
+    return place_leader(sketch, targets, text, limit, size) is not None
+
+
+def place_leader(
+    sketch: Sketch, targets: Sequence[Target], text: str, limit: Box, size: float = FIGURE, before: float = 0.0
+) -> Text | None:
     """Place a leader with its text in the cheapest free place.
 
     Tries every target, direction and reach; a place where the text would lie on a line or a
@@ -224,7 +231,8 @@ def draw_leader(sketch: Sketch, targets: Sequence[Target], text: str, limit: Box
         targets: what the leader may point at, any of them.
         limit: (xmin, ymin, xmax, ymax) that holds the text, mm of paper.
         size: height of the letters, mm.
-    Returns: False, and nothing drawn, when there is no place.
+        before: room kept on the shelf before the text, mm.
+    Returns: the text as it stands; None, and nothing drawn, when there is no place.
     """
     best: _Place | None = None
     for target in targets:
@@ -234,22 +242,23 @@ def draw_leader(sketch: Sketch, targets: Sequence[Target], text: str, limit: Box
             for reach in _REACHES:
                 if best is not None and reach >= best.cost:
                     break
-                place = _leader_place(sketch, target, angle, reach, text, size, limit)
+                place = _leader_place(sketch, target, angle, reach, (text, size, before), limit)
                 if place is not None and (best is None or place.cost < best.cost):
                     best = place
     if best is None:
-        return False
+        return None
     sketch.draw(line(best.tip, best.knee, "thin"), line(best.knee, best.shelf, "thin"))
     sketch.draw(arrow(best.tip, unit_vector(best.knee, best.tip)))
     sketch.write(best.text)
-    return True
+    return best.text
 
 
 def _leader_place(
-    sketch: Sketch, target: Target, angle: float, reach: float, text: str, size: float, limit: Box
+    sketch: Sketch, target: Target, angle: float, reach: float, said: tuple[str, float, float], limit: Box
 ) -> _Place | None:
     c, s = math.cos(angle), math.sin(angle)
-    width = text_width(text, size)
+    text, size, before = said
+    width = text_width(text, size) + before
     tip = (target.centre[0] + target.radius * c, target.centre[1] + target.radius * s)
     knee = (tip[0] + reach * c, tip[1] + reach * s)
     way = 1.0 if c >= 0.0 else -1.0
@@ -265,7 +274,7 @@ def _leader_place(
         return None
     start = (tip[0] + 1.0 * c, tip[1] + 1.0 * s)
     crossed = board.ink_on_line(start, knee)
-    return _Place(reach + 1.2 * crossed, tip, knee, shelf, Text(x, y, text, size))
+    return _Place(reach + 1.2 * crossed, tip, knee, shelf, Text(x + before, y, text, size))
 
 
 def dot(point: Xy, direction: Xy) -> float:

@@ -26,12 +26,16 @@ from fabgen.documents.drawing.sheet.dimensions import (
     natural_room,
 )
 from fabgen.documents.render.pdf import text_width
-from fabgen.documents.render.picture import Arc, Text, line
+from fabgen.documents.render.picture import Arc, Item, Text, line, polyline
 from fabgen.documents.render.sketch import ASCENT, DESCENT, Sketch
 from fabgen.documents.render.text_room import reading_turn
 from fabgen.geometry.plane.outline import Box, Xy
 
 SideName = Literal["below", "above", "left", "right"]
+SIGN_GAP = 1.5
+"""Between a sign and its words, mm."""
+SAID_GAP = 2.0
+"""Between a figure and what is said of its line, mm."""
 _TRIES = 16
 """How many half rows farther out a figure looks for a free place."""
 _BETWEEN = 1.6
@@ -50,6 +54,36 @@ _DIRECTIONS: dict[SideName, tuple[Xy, Xy]] = {
 
 
 @dataclass(frozen=True, slots=True)
+class LineEnd:
+    """What is said of a line at its end: a small sign, given along its base line and up from it, mm, and words."""
+
+    sign: tuple[Xy, ...]
+    text: str
+
+    @property
+    def width(self) -> float:
+        """What both take along the base line, mm."""
+        return self.text_at + text_width(self.text, FIGURE)
+
+    @property
+    def text_at(self) -> float:
+        """Where along the base line the words begin, mm."""
+        return max((u for u, _ in self.sign), default=-SIGN_GAP) + SIGN_GAP
+
+    def items(self, foot: Xy, along: Xy) -> list[Item]:
+        """The sign and the words, from `foot` on along the unit vector `along`, which reads."""
+        up = (-along[1], along[0])
+
+        def at(u: float, v: float) -> Xy:
+            return (foot[0] + u * along[0] + v * up[0], foot[1] + u * along[1] + v * up[1])
+
+        x, y = at(self.text_at, 0.0)
+        turn = math.degrees(math.atan2(along[1], along[0]))
+        drawn: list[Item] = [Text(x, y, self.text, FIGURE, turn=turn)]
+        return [polyline([at(*p) for p in self.sign]), *drawn] if self.sign else drawn
+
+
+@dataclass(frozen=True, slots=True)
 class Station:
     """One position to be dimensioned from the datum: a feature point, its figure and a name that goes with that."""
 
@@ -57,6 +91,8 @@ class Station:
     text: str
     gap: float = 1.0
     name: str = ""
+    says: LineEnd | None = None
+    """What stands after the figure, at the end of the line that this is the position of."""
 
     @property
     def words(self) -> str:
@@ -262,9 +298,24 @@ def _running(sketch: Sketch, origin: Xy, stations: Sequence[Station], along: Xy,
             sketch.draw(arrow(on(t, level), (along[0] * way, along[1] * way)))
         if station is zero:
             continue  # the circle says it
-        sketch.write(_end_figure(station.words, place, level + 4.6, along, out))
-        longest = max(longest, text_width(station.words, FIGURE))
+        figure = _end_figure(station.words, place, level + 4.6, along, out)
+        if station.words:
+            sketch.write(figure)
+        taken = text_width(station.words, FIGURE)
+        if station.says is not None:
+            taken += SAID_GAP
+            sketch.draw(*_said(station.says, figure, taken, out))
+            taken += station.says.width
+        longest = max(longest, taken)
     return level + 4.6 + longest - 1.5
+
+
+def _said(says: LineEnd, figure: Text, off: float, out: Xy) -> list[Item]:
+    """What is said of a line, beyond its figure, which takes `off` mm with the gap after it."""
+    turn = math.radians(figure.turn)
+    reads = (math.cos(turn), math.sin(turn))
+    before = off if dot(reads, out) > 0.0 else -off - says.width
+    return says.items((figure.x + before * reads[0], figure.y + before * reads[1]), reads)
 
 
 def _clear_of_neighbours(t: float, true: Sequence[float]) -> bool:
