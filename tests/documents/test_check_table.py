@@ -342,7 +342,7 @@ def test_the_two_of_a_pair_differ_by_so_much(tmp_path: Path) -> None:
     """One cell for both, with what that length may be out by, here 6 mm (ISO 13920-B, over 2000 up to 4000 mm); in it
     what the two readings differ by, here 2279.5 and 2286 mm."""
     blank = words(made(tmp_path, LADDER) / "check-table.pdf")
-    assert "measured out differs by" in blank
+    assert "is out by differs by" in blank
     assert blank.count("ISO 13920-B") == 1
     assert "2282.5 ± 6 FR RL" in blank
     read = words(made(tmp_path, LADDER + RACKED) / "check-table.pdf")
@@ -383,8 +383,8 @@ def test_a_part_and_its_mirror_image_differ_by_so_much(tmp_path: Path) -> None:
     read = '[as_built]\ndistances = [["RL", "FL", 2000], ["RL-R", "FL-R", 2003]]\n'
     text = words(made(tmp_path, MIRRORED + read) / "check-table.pdf")
     assert re.search(r"T1-L, end to end 2000 - 2000 0 3 ± 4 RL-R FL-R", text)
-    assert re.search(r"skin to skin measured out differs by", text)
-    assert re.search(r"Link rods, pin to pin from to of should be, mm measured out differs by", text)
+    assert re.search(r"skin to skin is out by differs by", text)
+    assert re.search(r"Link rods, pin to pin from to of should be, mm is out by differs by", text)
 
 
 def test_points_in_the_air_are_in_no_row_and_in_one_note(tmp_path: Path) -> None:

@@ -54,6 +54,7 @@ from fabgen.parts.survey.following import Change, Survey, change_fact
 from fabgen.parts.survey.measured import LEAST, UNHELD, distance_tolerance, place_tolerance
 from fabgen.parts.survey.unchecked import there_already, unchecked
 from fabgen.shop.tolerances import welded_length
+from fabgen.wording.inches import INCH
 
 PICTURE = 180.0
 """Height that the picture of the points may take, mm: what the first page leaves."""
@@ -161,13 +162,13 @@ def _distances(
                     row.one.name,
                     row.other.name,
                     row.what,
-                    tape_text(row.length, units) + _within(distance_tolerance(row.one, row.other), units),
+                    _should_be(row, units),
                     *([tape_text(skins[row.mark], header.units) if row.mark in skins else "-"] if clear else ()),
                     *_read_cells(measured, row.length, header.units),
                     *([""] if pairs else ()),
                 ]
             )
-        heads = ["from", "to", "of", in_mm("should be", units), *(["skin to skin"] if clear else ()), "measured", "out"]
+        heads = ["from", "to", "of", in_mm("should be", units), *(["skin to skin"] if clear else ()), "is", "out by"]
         heads += ["differs by"] if pairs else []
         widths: tuple[float, ...] = (22, 22, 36, 33, 27, 26, 14) if clear else (22, 22, 52, 36, 32, 16)
         if pairs:
@@ -175,8 +176,8 @@ def _distances(
         for first, last in pairs:
             one, other = (read.get(frozenset((own[i].one.name, own[i].other.name))) for i in (first, last))
             out = welded_length(header.weld_tolerance, max(own[i].length for i in (first, last)))
-            differs = [] if one is None or other is None else [length_text(abs(one - other), units)]
-            lines[first][-1] = "\n".join([*differs, f"± {length_text(out, units)}"])
+            differs = [] if one is None or other is None else [tape_text(abs(one - other), units)]
+            lines[first][-1] = "\n".join([*differs, f"± {_allowed(out, units)}"])
         numbers = tuple(range(3, len(heads)))
         ruled = _to_write(table(heads, lines, shared(width, *widths), numbers), numbers[-3 if pairs else -2 :])
         for first, last in pairs:  # one cell for both, and a rule below them
@@ -270,7 +271,7 @@ def _on_carriers(
         return []
     rows = [[on, of, near, "", other, ""] for on, of, near, other in sizes[:MOST]]
     more = len(sizes) - MOST
-    heads = ["on", "of", in_mm("near edge", units), "measured", in_mm(second, units), "measured"]
+    heads = ["on", "of", in_mm("near edge", units), "is", in_mm(second, units), "is"]
     ruled = _to_write(table(heads, rows, shared(width, 20, 36, 32, 30, 32, 30), (2, 3, 4, 5)), (3, 5))
     left = [cell(f"{counted(more, 'further row')} left out: see {rest}.", SMALL)] if more > 0 else []
     return section(title, ruled, *left)
@@ -294,7 +295,7 @@ def _heights(header: Header, survey: Survey, tape: Reach, width: float) -> list[
     what = "the datum" if given else "the lowest point"
     place = _height_place(survey.drawn)
     intro = f"Above {what}, z = {with_unit(datum, header.units)}; plumb, from a level floor or jig to the {place}."
-    heads = ["point", in_mm("should be", header.units), "measured", "out"]
+    heads = ["point", in_mm("should be", header.units), "is", "out by"]
     half = (len(lines) + 1) // 2
     widths = shared((width - 8.0) / 2.0, 26, 30, 24, 16)
     columns = [
@@ -317,7 +318,7 @@ def _height_place(job: Definitions) -> str:
 
 def _read_cells(measured: float | None, drawn: float, units: str) -> list[str]:
     """What was read and how far that is out; empty, to be written in, where nothing was."""
-    return ["", ""] if measured is None else [length_text(measured, units), _signed(measured - drawn, units)]
+    return ["", ""] if measured is None else [tape_text(measured, units), _out_by(measured - drawn, units)]
 
 
 def _to_write(ruled: Table, columns: Sequence[int]) -> Table:
@@ -342,7 +343,7 @@ def _as_built(built: Built, changed: Sequence[Change], header: Header, width: fl
         Column("measured", 40, lambda r: r.words),
         Column(in_mm("as drawn", header.units), 32, lambda r: length_text(r.drawn, header.units), right=True),
         Column("read", 32, lambda r: length_text(r.read, header.units), right=True),
-        Column("out", 18, lambda r: _signed(r.read - r.drawn, header.units), right=True),
+        Column("out by", 18, lambda r: _signed(r.read - r.drawn, header.units), right=True),
         Column("misfit", 18, lambda r: _signed(r.made - r.read, header.units), right=True),
     ]
     if read:
@@ -459,7 +460,25 @@ def _within(tolerance: float, units: str) -> str:
     return f" ± {length_text(tolerance, units)}" if tolerance >= LEAST else ""
 
 
+def _should_be(row: Distance, units: str) -> str:
+    """A distance as a tape shows it, with what it may be out by."""
+    tolerance = distance_tolerance(row.one, row.other)
+    within = _within(tolerance, units) if tolerance > UNHELD else f" ± {_allowed(tolerance, units)}"
+    return tape_text(row.length, units) + (within if tolerance >= LEAST else "")
+
+
+def _allowed(out: float, units: str) -> str:
+    """What a length may be out by, as a tape shows it: of inches 1/32 at least."""
+    return tape_text(max(out, INCH / 32.0) if units == "in" else out, units)
+
+
 def _signed(out: float, units: str) -> str:
     """How far something is out, with its sign; '0' of what is not."""
     text = length_text(out, units)
+    return "0" if text == '0"' else signed(text)
+
+
+def _out_by(out: float, units: str) -> str:
+    """How far something is out as a tape shows it."""
+    text = tape_text(out, units)
     return "0" if text == '0"' else signed(text)
