@@ -18,7 +18,7 @@ from fabgen.parts.shape.bored.bolt_room import PARALLEL
 from fabgen.parts.shape.bored.passages import Passage, passages
 from fabgen.plan.buying.bolt_ways import meant
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
+from fabgen.wording.sentence import Sentence, mm, sentence, spacer_to_paste
 
 FREE = 1.0
 """Parts that stand farther apart along a bolt than this are drawn together by it, mm."""
@@ -139,7 +139,7 @@ def bolt_gap(job: Checked) -> Iterator[Found]:
                 yield found(listed, room, shorter, level=Level.STOP, about=about)
             elif gap.free > FREE:
                 free = sentence(mm(gap.free, 2), f" are free between {one} and {other}", where)
-                spaced = with_spacers(stack, to_paste(gap.free, 2), gap.places[1:])
+                spaced = with_spacers(stack, spacer_to_paste(gap.free), gap.places[1:])
                 yield found(free, ": a spacer of that length, ", spaced, about=about)
 
 
