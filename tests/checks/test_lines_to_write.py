@@ -115,7 +115,18 @@ def corners(**keys: Any) -> list[dict[str, Any]]:
     return [*mains, *posts]
 
 
+def across(at: float, side: str) -> dict[str, Any]:
+    return {"at": at, "from": "start", "side": side, "bolt": "M10"}
+
+
 CASES: dict[str, tuple[str, dict[str, Any]]] = {
+    "holes in opposite walls": (
+        "drill-not-opposite",
+        job_of(
+            tube("A", (0, 0, 0), (900, 0, 0), section="60 x 60 x 3", turn=0,
+                 holes=[across(200, "top"), across(500, "left"), across(202, "bottom"), across(504, "right")]),
+        ),
+    ),
     "a foot past an end": (
         "foot-past-end",
         job_of(MAIN | {"finish": PLAIN}, tube("P", (500, 0, 0), (500, 700, 0))),

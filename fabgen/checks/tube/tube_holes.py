@@ -11,16 +11,19 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from fabgen.checks.checked import Checked, Checking, once
+from fabgen.checks.grouped import named
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.checks.tube.covered_holes import distance_over
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.space.joined import joined_groups
+from fabgen.job.expansion.written import written_value
+from fabgen.job.expansion.written_keys import Wanted
 from fabgen.parts.piece import ENDS, At, DrilledHole, Landing, LengthPart
 from fabgen.parts.shape.hollow.lids import Lid, sheet_lids
 from fabgen.parts.shape.sections import section_profile
 from fabgen.shop.threaded.clearance_holes import clearance
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import degrees, mm
+from fabgen.wording.sentence import Sentence, degrees, mm, sentence
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -179,6 +182,7 @@ def drill_wide(of: Tube) -> Iterator[Found]:
 @rule("drill-not-opposite", Level.WARN, source=FROM_JOB)
 def drill_not_opposite(of: Tube) -> Iterator[Found]:
     """Holes given one by one in opposite walls are in line, or far enough apart to be no pair."""
+    pairs: list[tuple[DrilledHole, DrilledHole, float]] = []
     for one, other in combinations(of.part.drilled, 2):
         if one.number == other.number or one.vent or other.vent or one.slit or other.slit:
             continue
@@ -187,8 +191,27 @@ def drill_not_opposite(of: Tube) -> Iterator[Found]:
         off = other.frame.origin - one.frame.origin
         apart = float(np.linalg.norm(off - (off @ one.frame.x) * one.frame.x))
         if _SAME < apart < one.width:
-            yield found(mm(apart), f" out of line: {one.name} and {other.name} in opposite walls, so no bolt passes; "
-                        "give one of them `both_walls = true` and leave the other out")  # fmt: skip
+            pairs.append((one, other, apart))
+    if pairs:
+        each = [sentence(f"{one.name} and {other.name} by ", mm(apart)) for one, other, apart in pairs]
+        yield found(
+            "holes in opposite walls out of line, so no bolt passes: ", named(each, "; "), _through_both(of, pairs)
+        )
+
+
+def _through_both(of: Tube, pairs: Sequence[tuple[DrilledHole, DrilledHole, float]]) -> Sentence:
+    """The line that drills the first of each pair through both walls and has the other no more."""
+    given, kept = of.job.written.listed(of.mark, "holes"), {one.number for one, _, _ in pairs}
+    numbers, dropped = range(1, len(given) + 1), {other.number for _, other, _ in pairs} - kept
+    if any("row" in each for each in given) or not {*kept, *dropped} <= set(numbers):
+        return sentence(": give one of each two `both_walls = true` and leave the other out")
+    holes = [
+        written_value({**each, "both_walls": True} if number in kept else each)
+        for number, each in zip(numbers, given, strict=True)
+        if number not in dropped
+    ]
+    line = of.job.written.lines([Wanted(of.mark, "", {"holes": sentence(f"[{', '.join(holes)}]")})])
+    return sentence(": ", line, ", which drills the first of each two through both walls and leaves the other out")
 
 
 @rule("drill-skids", Level.WARN)

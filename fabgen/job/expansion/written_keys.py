@@ -91,6 +91,18 @@ class WrittenKeys:
         said = (sentence(f"{_listed(list(dict.fromkeys(those)))}: {why}") for why, those in without.items())
         return joined("; ", (*([sentence(lines, do)] if lines else []), *said))
 
+    def listed(self, mark: str, key: str) -> list[Mapping[str, Any]]:
+        """The tables that a tube has under a key, as the file or what makes it gives them; none where the job has no
+        file.
+
+        Args:
+            mark: of the tube, as the documents have it.
+            key: e.g. "holes".
+        """
+        own = self._own(mark)
+        written = self._had(own, "").get(key) if self.raw and own is not None else None
+        return [each for each in written if isinstance(each, Mapping)] if isinstance(written, list) else []
+
     def points(self, moved: Iterable[tuple[Tube, str, Sequence[float]]]) -> Sentence:
         """What sets the points of ends: 'set the point of the start of B to [x, y, z]'; of a tube that a frame or
         repeat makes the line with its route.
