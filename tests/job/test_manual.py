@@ -2,7 +2,7 @@
 
 import pytest
 
-from fabgen.job.key_help.keys_text import overview, table_text, tables
+from fabgen.job.key_help.keys_text import overview, table_entries, table_text, tables
 from fabgen.job.tables.definitions import Definitions
 
 
@@ -17,7 +17,7 @@ def test_every_table_of_the_job_file_is_told() -> None:
 def test_every_key_stands_in_its_tables_text() -> None:
     for name, model in tables().items():
         told = {line.split()[0] for line in table_text(name) if line.startswith("  ") and line.strip()}
-        assert {field.alias or key for key, field in model.model_fields.items()} <= told
+        assert {field.alias or key for key, field in model.model_fields.items() if not field.exclude} <= told
 
 
 def test_choices_and_needs_are_told() -> None:
@@ -37,7 +37,7 @@ def test_words_are_wrapped() -> None:
         ("bar", 'the way its legs point there; left out = "bottom"'),
         ("bar", "on the thread: the second locks the first; left out = 2"),
         ("bar", "under the nuts; left out = 1"),
-        ("bar", '"right" | "left"; left out = "right"'),
+        ("bar", '"right" | "left"; of its thread; left out = "right"'),
         ("plate", "how many of it are made; left out = 1"),
         ("bolt", "how many such bolts, of one side where its parts are mirrored; left out = 1"),
         ("job", 'left out = "clear"'),
@@ -52,3 +52,20 @@ def test_nothing_left_out_is_told_twice_or_is_nothing() -> None:
     for table in tables():
         for line in "\n".join(table_text(table)).split("\n  "):
             assert "left out = 0 mm" not in line
+
+
+def test_defaults_are_as_a_job_file_would_say_them() -> None:
+    said = {
+        (table.heading, key.name): key.left_out
+        for name in tables()
+        for table in table_entries(name)
+        for key in table.keys
+    }
+    assert said["[[tube]]", "turn"] == "as said"
+    assert said["row = { … }", "turn"] == "0"
+    assert said["tubes = { … }", "lean"] == "as said"
+    assert said["start = { … }", "cut"] == '"auto"'
+    assert said["[[plate]]", "mark"] == "needed"
+    assert said["holes = { … }", "drilled"] == "false"
+    assert said["[[plate]]", "title"] == '""'
+    assert said["[movement]", "clear"] == "10 mm"

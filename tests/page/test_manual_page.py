@@ -15,7 +15,13 @@ from fabgen.app.starters import samples, starters
 from fabgen.checks.registry import groups
 from fabgen.cli import app
 from fabgen.documents.manual.excerpts import blocks, excerpts, extra
+from fabgen.documents.manual.notes import Block, blocks_of, set_in_type
+from fabgen.documents.manual.pictures import examples, shown
 from fabgen.job.key_help.keys_text import table_entries, tables
+from fabgen.job.tables.bracket_tables import SHAPES
+from fabgen.job.tables.cover_tables import COVER_SIZES
+from fabgen.job.tables.flat_tables import HoleGiven
+from fabgen.job.tables.place_tables import PlaceGiven
 from fabgen.shop.tables import data
 
 ROOT = Path(__file__).parents[2]
@@ -35,9 +41,12 @@ def test_every_key_command_and_starter_is_told(manual: Path) -> None:
     for name in tables():
         for table in table_entries(name):
             assert table.heading in text
-            assert all(f">{key.name}</th>" in text for key in table.keys)
+            for key in table.keys:
+                assert f">{key.name}</th>" in text
+                assert key.meaning or key.choices, f"{table.heading} {key.name} has no words"
+                assert key.left_out
     for name, path in starters().items():
-        assert f"<b>{name}</b>" in text
+        assert f'<h3 id="starter-{name}"><code>{name}</code></h3>' in text
         assert path.read_text(encoding="utf-8").strip() in text
     for command in ("make", "check", "look", "start", "cope", "bend", "book", "printer", "keys", "manual"):
         assert f"fabgen {command} " in text or f"fabgen {command}<" in text
@@ -107,9 +116,10 @@ def test_accuracy_names_tests_that_are_there() -> None:
 def test_every_rule_is_listed_with_its_levels_and_its_source(manual: Path) -> None:
     text = unescape(manual.read_text(encoding="utf-8"))
     for group in groups():
-        assert f"<h3>{group.about}</h3>" in text
+        assert f">{group.about}</h3>" in text
         for rule in group.rules:
-            listed = text[text.index(f"<li>{rule.about} ") :].split("</li>")[0]
+            about = unescape(set_in_type(rule.about, frozenset(tables())))
+            listed = text[text.index(f"<li>{about} ") :].split("</li>")[0]
             assert listed.endswith(f"; {rule.source}</small>")
             assert all(level.word in listed for level in rule.levels)
 
@@ -120,6 +130,80 @@ def test_it_is_read_without_a_network_and_fits_the_screen(browser: object, manua
     assert look.faults() == []
     assert look.asked() <= {manual.as_uri(), "about:blank"}
     assert look.do("return document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_the_contents_have_every_heading_and_no_section_is_empty(manual: Path) -> None:
+    text = manual.read_text(encoding="utf-8")
+    main, contents = text[text.index("<main>") :], text[text.index("<nav") : text.index("</nav>")]
+    headings = re.findall(r'<h([234]) id="([^"]+)">', main)
+    assert len(headings) == main.count("<h2") + main.count("<h3") + main.count("<h4") == contents.count("<li")
+    assert re.findall(r'href="#([^"]+)"', contents) == [id for _, id in headings]
+    assert len({id for _, id in headings}) == len(headings)
+    for below in re.split(r"</h[234]>", main)[1:]:
+        assert len(re.sub("<[^>]+>", "", below.split("<h")[0]).strip()) > 20
+
+
+def test_every_shape_pattern_and_way_of_placing_is_drawn(manual: Path) -> None:
+    cases: dict[str, set[str]] = {}
+    for each in examples():
+        cases.setdefault(each.of, set()).add(each.case)
+    assert cases["bracket"] == set(SHAPES)
+    assert cases["cover"] == set(COVER_SIZES)
+    assert {"at", "length", "row", "grid", "circle"} == cases["plate-holes"] <= set(HoleGiven.model_fields)
+    ways = {"against", "side", "near", "gauge", "stands_on", "turn", "between", "along", "hole"}
+    assert ways <= set(PlaceGiven.model_fields)
+    assert cases["plate-place"] == ways | {"foot"}
+    text = manual.read_text(encoding="utf-8")
+    assert text.count("<figure") == len(examples())
+
+
+def test_pictures_name_the_sizes_that_keys_give() -> None:
+    drawn = {each.example.name: "".join(one.svg for one in each.drawings) for each in shown("bracket")}
+    for name, words in {
+        "angle": ("60 legs", "40 legs", "80 length"),
+        "channel": ("70 web", "50 flanges", "35 flanges", "90 length"),
+        "hat": ("52 crown", "34 sides", "28 brims", "110 length"),
+        "box": ("140 base", "90 base", "40 height"),
+        "clevis": ("65 height", "60 length"),
+        "ear": ("62 width", "71 height"),
+    }.items():
+        assert all(f">{word}<" in drawn[name] for word in words), name
+    assert ">3 edge<" not in drawn["without a shape: a base and its flanges"]
+
+
+def test_a_note_is_set_as_paragraphs_lists_and_drawings() -> None:
+    note = "About it: all\nof it.\n\none: a\n     b\ntwo:  c\n\n  |--|\n  |  |"
+    assert list(blocks_of(note)) == [
+        Block(text="About it: all of it."),
+        Block(rows=(("one", "a b"), ("two", "c"))),
+        Block(drawing="  |--|\n  |  |"),
+    ]
+    assert set_in_type("`a < b` of [[tube]], [[x]] & so", frozenset({"tube"})) == (
+        '<code>a &lt; b</code> of <a href="#table-tube">[[tube]]</a>, [[x]] &amp; so'
+    )
+
+
+@pytest.mark.parametrize("size", [DESK, PHONE], ids=["desk", "phone"])
+def test_search_is_worked_by_keyboard_and_says_when_nothing_is_found(
+    browser: object, manual: Path, size: tuple[int, int]
+) -> None:
+    look = Look(browser, manual.as_uri(), size)
+    look.driver.find_element("tag name", "body").send_keys("/")  # type: ignore[attr-defined]
+    look.press("[[bracket]]")
+    assert "places" in look.do("return document.getElementById('count').textContent")
+    look.press("\ue015")  # arrow down: the heading itself is the first
+    look.press("\ue007")
+    assert look.do("return document.activeElement.id") == "table-bracket"
+    top = look.do("return document.activeElement.getBoundingClientRect().top")
+    assert -2 <= top <= size[1] / 2
+    look.press("/")
+    look.press("\ue00c")
+    look.press("zzqq")
+    assert "Nothing found" in look.do("return document.getElementById('count').textContent")
+    assert look.do("return document.getElementById('found').childElementCount") == 0
+    look.press("\ue00c")
+    assert look.do("return document.getElementById('wanted').value") == ""
+    assert look.faults() == []
 
 
 @pytest.mark.slow

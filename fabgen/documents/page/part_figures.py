@@ -73,7 +73,7 @@ def figured(piece: Piece, known: Mapping[str, Piece], units: str) -> PartFigures
     content = sheet_content(piece, known, Figures(units == "in"), "first")
     main = "Flat pattern" if piece.flat_part is not None else "Views"
     rooms = ROOMS if piece.flat_part is not None else TUBE_ROOMS
-    drawings = [_drawn(content.main, rooms, main, piece.mark)]
+    drawings = [view_drawing(content.main, rooms, main, piece.mark)]
     drawings += [_side(view, piece.mark) for view in content.sides]
     grids = [PageTable(each.title, each.heads, each.rows) for each in content.tables]
     part = piece.length_part
@@ -85,23 +85,32 @@ def figured(piece: Piece, known: Mapping[str, Piece], units: str) -> PartFigures
     return PartFigures(tuple(drawings), tuple(grids), content.notes)
 
 
-def _drawn(drawn: DrawnView, rooms: Sequence[Xy], caption: str, mark: str) -> Drawing:
+def view_drawing(drawn: DrawnView, rooms: Sequence[Xy], caption: str, mark: str) -> Drawing:
+    """A view as large as the smallest of the rooms lets it be.
+
+    Args:
+        drawn: the view.
+        rooms: (width, height) in mm of drawing, the smallest first.
+        caption: what it shows.
+        mark: of the part, for those who do not see the picture.
+    """
     for room in rooms:
         for scale in SCALES:
             if scale < _LEAST_SCALE and room != rooms[-1]:
                 break
             if worth(drawn.view, scale) and (panel := drawn.fitted(scale, room)) is not None:
-                return _drawing(panel, f"{caption}, {scale_name(scale)}" if drawn.view.scaled else caption, mark)
+                return panel_drawing(panel, f"{caption}, {scale_name(scale)}" if drawn.view.scaled else caption, mark)
     scale = last_scale(drawn.view, rooms[-1])
-    return _drawing(drawn.view.draw(scale, rooms[-1]), caption, mark)
+    return panel_drawing(drawn.view.draw(scale, rooms[-1]), caption, mark)
 
 
 def _side(view: View, mark: str) -> Drawing:
     drawn = DrawnView(View("", view.least, view.draw, view.scaled, view.largest))
-    return _drawn(drawn, (SIDE_ROOM if view.scaled else PICTURE_ROOM,), view.title, mark)
+    return view_drawing(drawn, (SIDE_ROOM if view.scaled else PICTURE_ROOM,), view.title, mark)
 
 
-def _drawing(panel: Panel, caption: str, mark: str) -> Drawing:
+def panel_drawing(panel: Panel, caption: str, mark: str) -> Drawing:
+    """A finished drawing with its caption."""
     x0, y0, x1, y1 = panel.box
     width, height = x1 - x0 + 2.0 * _EDGE, y1 - y0 + 2.0 * _EDGE
     svg = to_svg(panel.picture.moved(_EDGE - x0, _EDGE - y0), width, height, f"{mark}: {caption}")
@@ -127,7 +136,7 @@ def _cut_line(piece: Piece, end: WorkedEnd, wrap: Wrap) -> Drawing:
     )
     panel = Panel(picture, (-1.0, -5.5, width + 1.0, high + 5.0))
     word = {"cope": "Cope line", "mitre": "Mitre line"}.get(end.cut, "Cut line")
-    return _drawing(panel, f"{word} of the {end.at}, unrolled: {end_text(end)}", piece.mark)
+    return panel_drawing(panel, f"{word} of the {end.at}, unrolled: {end_text(end)}", piece.mark)
 
 
 def _uprights(wrap: Wrap, scale: float, high: float) -> Iterator[Stroke | Text]:

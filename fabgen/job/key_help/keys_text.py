@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import inspect
+import math
 import textwrap
 import typing
 from collections.abc import Iterator
@@ -14,11 +15,15 @@ from pydantic.fields import FieldInfo
 
 from fabgen.job.key_help.accepted import model_in, models_in
 from fabgen.job.tables.definitions import Definitions
-from fabgen.job.tables.fields import Length, PlusLength, ZeroLength
+from fabgen.job.tables.fields import Angle, Length, PlusLength, Tilt, ZeroLength
 
 WIDTH = 100
 _OF_LENGTHS = [typing.get_args(kind)[1] for kind in (Length, PlusLength, ZeroLength)]
 """The validators by which a field's number is known to be a length in mm."""
+_OF_ANGLES = [typing.get_args(kind)[1] for kind in (Angle, Tilt)]
+"""Likewise an angle in rad."""
+_NOTHING = ("", "0", "false", '""')
+"""Defaults that are nothing, zero or no."""
 
 
 def tables() -> dict[str, type[BaseModel]]:
@@ -30,7 +35,7 @@ def tables() -> dict[str, type[BaseModel]]:
 def overview() -> Iterator[tuple[str, str]]:
     """Every table and its keys."""
     for name, model in tables().items():
-        yield heading(name), ", ".join(_key(key, field) for key, field in model.model_fields.items())
+        yield heading(name), ", ".join(_key(key, field) for key, field in _taken(model))
 
 
 def table_text(name: str) -> Iterator[str]:
@@ -51,24 +56,36 @@ def heading(name: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class KeyEntry:
-    """One key: its name, whether it is needed, the words to choose among, what it means."""
+    """One key: its name, whether it is needed, the words to choose among, what it means, and what it is where it is
+    left out, as a job file would say it ('' where the model has nothing)."""
 
     name: str
     needed: bool
     choices: tuple[str, ...]
     meaning: str
+    default: str
 
     @property
     def words(self) -> str:
-        """All but the name on one line."""
-        parts = ("needed" if self.needed else "", " | ".join(self.choices), self.meaning)
+        """All but the name on one line; a default that is nothing, no or zero is not worth a word there."""
+        is_said = self.default in _NOTHING or "left out" in self.meaning
+        default = "" if is_said else f"left out = {self.default}"
+        parts = ("needed" if self.needed else "", " | ".join(self.choices), self.meaning, default)
         return "; ".join(text for text in parts if text)
+
+    @property
+    def left_out(self) -> str:
+        """What stands in a column of its own: the default, or that the key's words say what is taken."""
+        if self.needed:
+            return "needed"
+        return "as said" if "left out" in self.meaning else self.default or "none"
 
 
 @dataclass(frozen=True, slots=True)
 class TableEntry:
-    """One table as it is written, its note, and its keys."""
+    """One table as it is written, the key that it stands at ('' of the first of them), its note, and its keys."""
 
+    key: str
     heading: str
     note: str
     keys: tuple[KeyEntry, ...]
@@ -76,26 +93,33 @@ class TableEntry:
 
 def table_entries(name: str) -> Iterator[TableEntry]:
     """The table of that name, then the tables inside it, each once.  Raises KeyError where there is none."""
-    yield from _entries(heading(name), tables()[name], set())
+    yield from _entries("", heading(name), tables()[name], set())
 
 
-def _entries(title: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> Iterator[TableEntry]:
+def _entries(at: str, title: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> Iterator[TableEntry]:
     seen.add(model)
-    note = inspect.cleandoc(model.__doc__ or "")
+    note = inspect.cleandoc(model.__doc__ or "").removeprefix(f"{title}: ")
+    taken = _taken(model)
     keys = tuple(
         KeyEntry(
             _key(key, field),
             field.is_required(),
             tuple(dict.fromkeys(_choices(field.annotation))),
-            _meaning(field),
+            field.description or "",
+            _default(field),
         )
-        for key, field in model.model_fields.items()
+        for key, field in taken
     )
-    yield TableEntry(title, "" if note == title else note, keys)
-    inner = [(key, table) for key, field in model.model_fields.items() for table in models_in(field.annotation)]
+    yield TableEntry(at, title, note[:1].upper() + note[1:], keys)
+    inner = [(_key(key, field), table) for key, field in taken for table in models_in(field.annotation)]
     for key, table in inner:
         if table not in seen:
-            yield from _entries(f"{key} = {{ … }}", table, seen)
+            yield from _entries(key, f"{key} = {{ … }}", table, seen)
+
+
+def _taken(model: type[BaseModel]) -> list[tuple[str, FieldInfo]]:
+    """The fields of a table less those that are there to be refused in words of their own."""
+    return [(key, field) for key, field in model.model_fields.items() if not field.exclude]
 
 
 def _lines(table: TableEntry) -> Iterator[str]:
@@ -107,25 +131,19 @@ def _lines(table: TableEntry) -> Iterator[str]:
         yield from (" " * 22 + line for line in lines[1:])
 
 
-def _meaning(field: FieldInfo) -> str:
-    """What a key means, and what it is where it is left out, unless its description says that itself."""
-    means, default = field.description or "", _default(field)
-    if not default or "left out" in means:
-        return means
-    return "; ".join(filter(None, (means, f"left out = {default}")))
-
-
 def _default(field: FieldInfo) -> str:
-    """What a key is where it is left out, as the job file would say it; '' where that is nothing, no or zero."""
+    """What a key is where it is left out, as the job file would say it; '' where that is nothing, or a table."""
     value = None if field.is_required() else field.get_default(call_default_factory=True)
     if isinstance(value, bool):
-        return "true" if value else ""
+        return "true" if value else "false"
     if isinstance(value, str):
-        return f'"{value}"' if value else ""
-    if not isinstance(value, int | float) or not value:
+        return f'"{value}"'
+    if not isinstance(value, int | float):
         return ""
+    if any(validator in field.metadata for validator in _OF_ANGLES):
+        return f"{math.degrees(value):g} deg" if value else "0"
     is_length = any(validator in field.metadata for validator in _OF_LENGTHS)
-    return f"{value:g} mm" if is_length else f"{value:g}"
+    return f"{value:g} mm" if is_length and value else f"{value:g}"
 
 
 def _key(key: str, field: FieldInfo) -> str:

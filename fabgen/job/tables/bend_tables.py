@@ -36,7 +36,7 @@ class BendTest(Table):
     meet; at bends of more than 90 degrees over the bend, as a caliper measures it.
     """
 
-    material: MaterialName
+    material: MaterialName = Field(description="of the strips")
     thickness: PlusLength = Field(description="as measured on the strip")
     radius: ZeroLength = Field(description="inside radius, as measured after folding")
     angle: BendAngle = optional("how far the strip turned from flat; left out = 90 deg", math.pi / 2.0)

@@ -114,14 +114,14 @@ class FlangeGiven(Table):
     gap: ZeroLength | None = optional("room inside a hem; left out = 0, a closed hem")
     angle: BendAngle | None = optional("how far it turns from flat; left out = bend_angle")
     radius: ZeroLength | None = optional("inside radius; left out = the part's")
-    fold: Literal["up", "down"] = "up"
+    fold: Literal["up", "down"] = optional("toward the upper side, or away from it", "up")
     from_: ZeroLength | None = Field(default=None, alias="from", description="left out = from the edge's end")
     to: PlusLength | None = optional("left out = to the edge's end")
     relief: ReliefName | None = optional("left out = the part's")
     name: ShortText = optional('for its holes; left out = "flange 1", below that "flange 1.1"', "")
     corner_radius: ZeroLength | None = optional("at its free corners; left out = the part's")
-    corner_chamfer: ZeroLength | None = None
-    flanges: Annotated[list[FlangeGiven], Field(max_length=40)] = Field(default=[])
+    corner_chamfer: ZeroLength | None = optional("instead of `corner_radius`: cut off there")
+    flanges: Annotated[list[FlangeGiven], Field(max_length=40)] = optional("further flanges on this one", [])
     joggle: NoJoggle = Field(default=None, exclude=True)
 
     @classmethod
@@ -250,7 +250,7 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, OfTwoHands):
     shape: Literal["angle", "channel", "zed", "hat", "box", "clevis", "ear", "tabbed", "saddle", "gusset"] | None = (
         optional("left out = base and flanges")
     )
-    thickness: PlusLength
+    thickness: PlusLength = Field(description="of the sheet")
     length: PlusLength | None = optional("along the folds")
     radius: ZeroLength | None = optional(
         "inside radius; left out = what the lower tool makes, but no less than the material's least (tabbed: less, if "
@@ -259,18 +259,20 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, OfTwoHands):
     bend_angle: BendAngle | None = optional("how far each flange turns from flat; left out = 90 deg")
     k: Kfactor | None = optional("own K-factor; wins over any rule")
     measured: Measured = Field(default="outside", description="which skins sizes run between, above")
-    legs: PlusPair | None = None
-    web: PlusLength | None = None
-    flanges: Flanges | None = None
-    crown: PlusLength | None = None
-    sides: PlusPair | None = None
-    brims: PlusPair | None = None
+    legs: PlusPair | None = optional("[a, b]: the two legs of an angle, a zed or a gusset")
+    web: PlusLength | None = optional("width of the web of a channel, a zed or a saddle")
+    flanges: Flanges | None = optional("of a channel [left, right]; without a shape a list of tables, below")
+    crown: PlusLength | None = optional("width of the crown of a hat")
+    sides: PlusPair | None = optional("[left, right]: the upright sides of a hat")
+    brims: PlusPair | None = optional("[left, right]: the brims of a hat")
     base: Base | None = optional("[width, height], or without a shape also its corners; sizes to the outside of bends")
-    height: PlusLength | None = None
+    height: PlusLength | None = optional(
+        "of a box: its sides; of a clevis and an ear: the bolt, of a saddle: the web, over what they sit on"
+    )
     gap: PlusLength | None = optional("clear between the ears of a clevis")
     width: PlusLength | None = optional("of an ear's foot")
     bolt: ShortText | None = optional("e.g. 'M12': clearance by ISO 273")
-    fit: HoleFit | None = None
+    fit: HoleFit | None = optional("of the clearance for `bolt`: a series of ISO 273; left out = the job's")
     diameter: PlusLength | None = optional("of the hole, instead of `bolt`")
     bush: PartMark | None = optional("instead: the mark of the [[bush]] that sits in it, whose size the hole takes")
     drilled: StrictBool | None = optional(
@@ -307,8 +309,8 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, OfTwoHands):
     hem_gap: ZeroLength | None = optional("room inside the hem; left out = 0, a closed hem")
     hem_fold: Literal["in", "out"] | None = optional("toward the part's inside (left out) or out")
     corner_radius: ZeroLength = optional("fillet at the free corners", 0.0)
-    corner_chamfer: ZeroLength = 0.0
-    holes: list[HoleGiven] = Field(default=[])
+    corner_chamfer: ZeroLength = optional("instead of `corner_radius`: cut off at the free corners", 0.0)
+    holes: list[HoleGiven] = optional("holes, slots and patterns of them: a list of tables, below", [])
     fold_marks: StrictBool = optional("etch which way each bend folds", True)
     joggle: NoJoggle = Field(default=None, exclude=True)
 

@@ -37,28 +37,30 @@ CORNERS_ADVICE = 'two corners by their numbers, e.g. "1-3"'
 class Drain(Table):
     """a drain hole; left out on a cap = 8 mm, 15 mm inside the lowest edge of the opening if there is room"""
 
-    at: Pair | None = None
-    diameter: PlusLength = 8.0
+    at: Pair | None = optional("[x, y] of its middle; left out = where it drains the opening")
+    diameter: PlusLength = optional("of the hole", 8.0)
 
 
 class Vent(Table):
     """a vent hole; left out = none; without `at` 15 mm inside the highest edge"""
 
-    at: Pair | None = None
-    diameter: PlusLength = 6.0
+    at: Pair | None = optional("[x, y] of its middle; left out = 15 mm inside the highest edge")
+    diameter: PlusLength = optional("of the hole", 6.0)
 
 
 class Bead(Table):
     """A stiffening bead, rolled or pressed after cutting: the middle line is etched."""
 
-    line: Annotated[list[Pair], Field(min_length=2, max_length=200)]
+    line: Annotated[list[Pair], Field(min_length=2, max_length=200)] = Field(
+        description="[x, y] of the points that its middle line runs through"
+    )
     width: PlusLength = optional("of the bead, so that holes and edges stay clear of it", 10.0)
 
 
 class WheelCut(Table):
     """A curved cut-out of a skirt or cone, made by a second cylinder, e.g. a wheel."""
 
-    diameter: PlusLength
+    diameter: PlusLength = Field(description="of the cylinder that cuts it out")
     clearance: ZeroLength = optional("kept clear all round it, on top of the diameter", 0.0)
     height: Length = optional(
         "where its axis meets the skirt's axis, above the lower edge; of a cone, whose edge is cut square to the "
@@ -99,10 +101,10 @@ class Baseline(Table):
     "arc" through each three (1-2-3, 3-4-5, ...).
     """
 
-    length: PlusLength
-    stations: Chain
-    right: Chain | None = None
-    between: Between = "straight"
+    length: PlusLength = Field(description="of the baseline")
+    stations: Chain = Field(description="[along, offset] one after another")
+    right: Chain | None = optional("likewise to its right; left out = the baseline is that edge")
+    between: Between = optional("how an edge runs between its stations", "straight")
     right_between: Between | None = optional("left out = as `between`")
 
     @classmethod
@@ -212,7 +214,7 @@ End = Annotated[Annotated[PlusLength, Tag("text")] | Annotated[EndOutline, Tag("
 
 
 class Cover(Part, Finished, Grained, Pressed, OfTwoHands, Taped, OutlineKeys):
-    """[[cover]]
+    """[[cover]]: a part of thin sheet that closes, lines or leads round something.
 
     cap:        closes an opening: an outline as for a plate, taped (sides, diagonals), by stations
                 along a baseline, or by points in space; less `weld_gap` all round (or plus
@@ -227,8 +229,8 @@ class Cover(Part, Finished, Grained, Pressed, OfTwoHands, Taped, OutlineKeys):
 
     family = Family("cover", "covers", "cover.cover")
 
-    shape: Literal["cap", "panel", "skirt", "cone", "transition"]
-    thickness: PlusLength
+    shape: Literal["cap", "panel", "skirt", "cone", "transition"] = Field(description="what it is, above")
+    thickness: PlusLength = Field(description="of the sheet")
     baseline: Baseline | None = optional("measured in place, square to a straight line")
     points: Annotated[list[PointRef], Field(min_length=3, max_length=MOST_CORNERS)] | None = optional(
         "corners in space, in the order one walks round the panel"

@@ -62,12 +62,12 @@ from fabgen.shop.tolerances import WeldClass
 
 
 class Header(Table):
-    """[job]"""
+    """[job]: what heads every paper, and what holds for all parts that say nothing else."""
 
-    title: FilledText
-    number: FilledText
+    title: FilledText = Field(description="heads every paper")
+    number: FilledText = Field(description="of the job, on every paper")
     units: Literal["mm", "in"] = Field(description="of bare numbers")
-    date: JobDate | None = None
+    date: JobDate | None = optional("on every paper, e.g. 2026-03-14; left out = none")
     owner: Text = optional("who the drawings belong to (title block)", "")
     drawn_by: Text = optional("who drew it (title block)", "")
     checked_by: Text = optional("who checked it (title block)", "")
@@ -131,7 +131,7 @@ Megapascals = Annotated[float, number_between(10.0, 3000.0, "MPa as a bare numbe
 class OwnMaterial(Table):
     """[[material]]: a material of the job's own"""
 
-    name: FilledText
+    name: FilledText = Field(description="what parts call it by")
     like: KnownMaterial = Field(description="a known material; its bend data and other values are used")
     density: Annotated[float, number_between(100.0, 25_000.0, "kg/m3 as a bare number, e.g. 7850")] | None = optional(
         "kg/m3; left out = that of `like`"
@@ -168,8 +168,8 @@ class OwnMaterial(Table):
 class Stock(Table):
     """[[stock]]: what can be bought, or lies on the rack already"""
 
-    section: StockText | None = None
-    thickness: PlusLength | None = None
+    section: StockText | None = optional("of bars")
+    thickness: PlusLength | None = optional("instead of `section`: of sheets")
     material: MaterialName | None = optional("left out = any material")
     lengths: list[PlusLength] = optional("bar lengths of this section", [])
     sheets: list[PlusPair] = optional("sheet sizes of this thickness", [])

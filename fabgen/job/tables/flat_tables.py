@@ -23,33 +23,33 @@ Measured = Literal["outside", "inside"]
 class RowGiven(Table):
     """holes in a row from the first; `turn` is the row's direction"""
 
-    count: Annotated[int, whole_number(2, 1000)]
-    pitch: PlusLength
-    turn: Angle = 0.0
+    count: Annotated[int, whole_number(2, 1000)] = Field(description="how many")
+    pitch: PlusLength = Field(description="from middle to middle")
+    turn: Angle = optional("the row's direction, counter-clockwise from u (x of a plate)", 0.0)
 
 
 class GridGiven(Table):
     """rows and columns of holes from the first, at the lower left"""
 
-    columns: Annotated[int, whole_number(1, 200)]
-    rows: Annotated[int, whole_number(1, 200)]
-    pitch: PlusPair
+    columns: Annotated[int, whole_number(1, 200)] = Field(description="how many along u (x of a plate)")
+    rows: Annotated[int, whole_number(1, 200)] = Field(description="how many along v (y of a plate)")
+    pitch: PlusPair = Field(description="[between columns, between rows], from middle to middle")
 
 
 class BoltCircleGiven(Table):
     """holes on a circle about `at`; `start` is where the first lies"""
 
-    count: Annotated[int, whole_number(1, 500)]
-    diameter: PlusLength
-    start: Angle = 0.0
+    count: Annotated[int, whole_number(1, 500)] = Field(description="how many, evenly")
+    diameter: PlusLength = Field(description="of the circle that their middles lie on")
+    start: Angle = optional("where the first lies, counter-clockwise from u (x of a plate)", 0.0)
 
 
 class HoleGiven(Table):
     """One hole, slot or pattern.  On a bracket `face` names the face."""
 
-    at: Pair
+    at: Pair = Field(description="[x, y] of its middle, on a bracket [u, v] of the face")
     bolt: ShortText | None = optional("e.g. 'M10': clearance by ISO 273")
-    fit: HoleFit | None = None
+    fit: HoleFit | None = optional("of the clearance for `bolt`: a series of ISO 273; left out = the job's")
     diameter: PlusLength | None = optional("instead of `bolt`")
     bush: PartMark | None = optional(
         "instead: the mark of the [[bush]] that sits in it, whose size the hole takes; with `diameter` too, the hole "
@@ -60,10 +60,10 @@ class HoleGiven(Table):
     drilled: StrictBool = optional(
         "not cut: its centre is marked on the flat, to be drilled when the part is folded", False
     )
-    face: ShortText | None = None
-    row: RowGiven | None = None
-    grid: GridGiven | None = None
-    circle: BoltCircleGiven | None = None
+    face: ShortText | None = optional("of a bracket: the face that it is in; left out = its first")
+    row: RowGiven | None = optional("a row of such holes, below")
+    grid: GridGiven | None = optional("rows and columns of them, below")
+    circle: BoltCircleGiven | None = optional("a circle of them about `at`, below")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -117,9 +117,9 @@ class Grained(Table):
 class CornerGiven(Table):
     """A corner of an outline: [x, y] or {at = [x, y], radius = …}."""
 
-    at: Pair
-    radius: ZeroLength = 0.0
-    chamfer: ZeroLength = 0.0
+    at: Pair = Field(description="[x, y] of the sharp corner")
+    radius: ZeroLength = optional("of its fillet", 0.0)
+    chamfer: ZeroLength = optional("how much is cut off along either side", 0.0)
 
     @model_validator(mode="before")
     @classmethod
@@ -142,7 +142,9 @@ class OutlineKeys(Table):
     stadium: PlusPair | None = optional(
         "[length over all, width], a slot's shape with round ends; origin at the centre"
     )
-    corners: Annotated[list[CornerGiven], Field(min_length=3, max_length=2000)] | None = None
+    corners: Annotated[list[CornerGiven], Field(min_length=3, max_length=2000)] | None = optional(
+        "the corners one after another round the outline, each [x, y] or a table, below"
+    )
     corner_radius: ZeroLength = optional("fillet at every corner that gives none of its own", 0.0)
     corner_chamfer: ZeroLength = optional("chamfer at every corner that gives none of its own", 0.0)
 
@@ -174,12 +176,12 @@ class SheetOutline(OutlineKeys):
 
 
 class Plate(Part, Finished, Grained, Etched, OfTwoHands, OutlineKeys):
-    """[[plate]]"""
+    """[[plate]]: a flat part cut from sheet, by its outline and its holes."""
 
     family = Family("plate", "plates", "sheet.plate")
 
-    thickness: PlusLength
-    holes: list[HoleGiven] = Field(default=[])
+    thickness: PlusLength = Field(description="of the sheet")
+    holes: list[HoleGiven] = optional("holes, slots and patterns of them: a list of tables, below", [])
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:

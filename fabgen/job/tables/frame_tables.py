@@ -84,12 +84,13 @@ class FrameGiven(Table):
     trestle  a ridge beam R1 on legs L1-L4, cut level at the floor
     truss    chords B1 and T1, posts S1, S2, … and diagonals X1, X2, …
     rack     lies flat: sides R1, R2, ends E1, E2 and bars S1, S2, … across
+
     A tube is called by the frame's mark and its own, e.g. "BOX-P1", as if it stood in the file itself;
     `fabgen check FILE --expanded` prints them all.
     """
 
-    mark: MarkName
-    shape: FrameShape
+    mark: MarkName = Field(description="marks of its tubes begin with it")
+    shape: FrameShape = Field(description="the kind of frame")
     section: StockText = Field(
         description="of its tubes; the first figure upright, of a post along the frame; a rack or a panel may be of "
         'angle iron or channel, "angle 40 x 40 x 4", "UPN 80", mitred at its corners: it becomes a [[profile]] a side'
@@ -135,7 +136,7 @@ class FrameGiven(Table):
     )
     leave_out: Annotated[list[MarkName], one_as_list] = optional('tubes that it does without, e.g. ["B1", "X2"]', [])
     change: Changes = optional('other keys of single tubes, e.g. { P1 = { section = "50 x 50 x 3" } }', {})
-    material: MaterialName | None = None
+    material: MaterialName | None = optional("left out = that of the job")
     state: State | None = optional(f"of all its parts: {STATE}")
 
     @property

@@ -90,7 +90,7 @@ class RodEndGiven(RodEndFigures):
     """A rod end with figures of your own; what is left out comes from the table."""
 
     thread: ShortText = Field(description="e.g. 'M12' or '1/2-20 UNF', or the name of a [[rod_end]]")
-    hand: Literal["right", "left"] = "right"
+    hand: Literal["right", "left"] = optional("of its thread", "right")
 
 
 class EyeGiven(Table):
@@ -117,12 +117,14 @@ RodEnd = Annotated[
 
 
 class Link(Part, Finished):
-    """[[link]]"""
+    """[[link]]: a rod from pin to pin, with rod ends or fixed ends."""
 
     family = Family("link rod", "link rods", "link.link_rod", set_up=True, cautioned=True)
 
-    section: SectionText
-    between: Annotated[list[PointRef], Field(min_length=2, max_length=2)] | None = None
+    section: SectionText = Field(description="of its tube, or solid bar, as of a [[tube]]")
+    between: Annotated[list[PointRef], Field(min_length=2, max_length=2)] | None = optional(
+        "the two points that its pins lie on"
+    )
     length: PlusLength | None = optional("pin to pin, instead of `between`")
     rod_ends: Annotated[list[RodEnd], Field(min_length=2, max_length=2)] = Field(
         description="of each end a thread with its hand, e.g. 'M12 left'; the name of a [[rod_end]]; a table of "

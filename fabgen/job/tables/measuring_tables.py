@@ -87,16 +87,21 @@ class Measuring(Table):
 
 
 class PointGiven(Table):
-    """[points], NAME = …
+    """[points]: NAME = a place, for each name.
+
     Three lengths [x, y, z] (x forward, y left, z up); the name of another point; or a table:
-      { from = "A", by = [x, y, z] }                          so far from another point, exactly
-      { from = "A", ahead = …, left = …, up = … }              plumb and level offsets as measured; with
-                                                               toward = "B", along = … instead of ahead
-      { tape = { A = …, B = …, C = … }, side = "above" }       tape distances to known points
-      { mirror = "A" }, { middle = ["A", "B"] }, { foot = "A", plane = ["B", "C", "D"] },
-      { axis = ["A", "B"], along = … }                         from others by planes and axes
-      { on = "T1", along = … }                                 on a tube's centre line, so far along it from its
-                                                               start; or near = "A", or cross = "T2"
+
+    { from = "A", by = [x, y, z] }                        so far from another point, exactly
+    { from = "A", ahead = …, left = …, up = … }            plumb and level offsets as measured; with toward = "B",
+                                                          along = … instead of ahead
+    { tape = { A = …, B = …, C = … }, side = "above" }     tape distances to known points
+    { mirror = "A" }                                      the mirror image of another point
+    { middle = ["A", "B"] }                               halfway between two points
+    { foot = "A", plane = ["B", "C", "D"] }               where a line square to a plane meets it
+    { axis = ["A", "B"], along = … }                       on the line through two points
+    { on = "T1", along = … }                               on a tube's centre line, so far along it from its start; or
+                                                          near = "A", or cross = "T2"
+
     In the sizes of parts "A_to_B" is the distance between two points, e.g. length = "A_to_B - 40 mm".
     """
 

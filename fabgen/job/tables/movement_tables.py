@@ -104,9 +104,9 @@ Clear = Annotated[list[Name], one_as_list, Field(max_length=200)]
 class BodyGiven(Table):
     """[[body]]: something rigid that moves; its `state` is that of the parts on it that give none."""
 
-    name: Name
-    title: Text = ""
-    note: Text = ""
+    name: Name = Field(description="what joints and places call it by")
+    title: Text = optional("what it is, in your words", "")
+    note: Text = optional("printed with it", "")
     state: State | None = optional(STATE)
     supplier: Text = optional(SUPPLIER, "")
     points: Annotated[list[PointRef], one_as_list] = optional(
@@ -126,7 +126,7 @@ class BodyGiven(Table):
 class JointGiven(Table):
     """[[joint]]: what holds two bodies together."""
 
-    name: Name
+    name: Name = Field(description="what papers call it")
     kind: Literal["ball", "hinge", "slider", "sleeve", "bush", "fixed"] = Field(
         description="ball turns all ways; hinge about its axis; slider slides along it; sleeve turns and slides; bush "
         "holds what `stiff` says; fixed holds everything"
@@ -134,8 +134,8 @@ class JointGiven(Table):
     between: Annotated[list[Name], Field(min_length=2, max_length=2)] = Field(
         description='two bodies by name; "frame" is what stands still'
     )
-    at: PointRef
-    axis: AxisGiven | None = None
+    at: PointRef = Field(description="the point in the middle of it")
+    axis: AxisGiven | None = optional("of a hinge, slider, sleeve or bush: which way it runs")
     stiff: list[Literal["radial", "axial", "tilt", "turn"]] | None = optional(
         "of a bush, the ways it does not give: radial (square to its axis), axial (endwise), tilt, turn; left out = "
         "radial and tilt"
@@ -158,7 +158,7 @@ class JointGiven(Table):
 class Pin(Table):
     """[[pin]]: which way the bolt of a rod end runs"""
 
-    at: PointRef
+    at: PointRef = Field(description="the middle of the rod end")
     axis: AxisGiven = Field(description="left out, with the whole table, where a [[bolt]] names what holds the rod end")
 
     @model_validator(mode="after")
@@ -171,8 +171,8 @@ class Pin(Table):
 class Damper(Table):
     """[[damper]]: a spring or damper between two points; it holds nothing."""
 
-    name: Name
-    between: Ends
+    name: Name = Field(description="what papers and sweeps call it")
+    between: Ends = Field(description="the points in the middle of its two eyes")
     shortest: PlusLength | None = optional("eye to eye, fully closed")
     longest: PlusLength | None = optional("eye to eye, fully open")
     diameter: PlusLength | None = optional(
@@ -194,13 +194,13 @@ _SHOULDER = optional("radius of a tyre's shoulders, between flat tread and flat 
 
 
 class Wheel(Table):
-    """[[wheel]]"""
+    """[[wheel]]: a tyre that a body carries; its camber, toe and track are followed through the travel."""
 
-    name: Name
+    name: Name = Field(description="what papers call it")
     on: Name = Field(
         description='the [[body]] it runs on; a tyre that no mechanism carries is an [[envelope]] with shape = "tyre"'
     )
-    centre: PointRef
+    centre: PointRef = Field(description="the middle of the tyre")
     axis: AxisGiven = optional("its spindle; left out = straight across", _ACROSS)
     diameter: PlusLength = Field(description="of the tyre, outside")
     width: PlusLength | None = optional("of the tyre; left out = no clearances are checked")
@@ -213,7 +213,7 @@ class Wheel(Table):
 class Sweep(Table):
     """[[sweep]]: a travel to take the mechanism through."""
 
-    name: Name
+    name: Name = Field(description='what papers call it, e.g. "wheel travel"')
     height: PointRef | None = optional("a point of a body that goes up and down")
     damper: Name | None = optional("a [[damper]] whose length changes")
     rack: Name | None = optional("a slider that moves along its axis")
@@ -234,7 +234,7 @@ class Sweep(Table):
 class Envelope(Table):
     """[[envelope]]: room that must stay free: a caliper, a bolt head, the swing of a spanner"""
 
-    name: Name
+    name: Name = Field(description="what papers call it")
     shape: Literal["capsule", "box", "disc", "tyre"] = Field(
         description="capsule: a rod with round ends; disc: a cylinder; tyre: a ring with a flat tread and flat sides"
     )
@@ -245,7 +245,7 @@ class Envelope(Table):
         "of a box, along x, y and z as drawn"
     )
     axis: AxisGiven | None = optional("of a disc or tyre; left out = straight across")
-    diameter: PlusLength | None = None
+    diameter: PlusLength | None = optional("of a capsule, disc or tyre, outside")
     width: PlusLength | None = optional("of a disc or tyre, along its axis")
     rim: PlusLength | None = optional("of a tyre: its inside diameter")
     shoulder: PlusLength | None = _SHOULDER
@@ -269,7 +269,7 @@ class Envelope(Table):
 
 
 class MovementGiven(Table):
-    """[movement]"""
+    """[movement]: what holds for all that moves."""
 
     freedoms: Annotated[int, whole_number(0, 60)] | None = optional(
         "number of ways it should move, turns of rods about themselves not counted; left out = one for each driver of "

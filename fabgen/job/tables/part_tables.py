@@ -72,11 +72,13 @@ class Part(Table):
 
     family: ClassVar[Family]
 
-    mark: MarkName
+    mark: MarkName = Field(
+        description="the part's own, on every paper and etched or written on it; tables name it by this"
+    )
     quantity: Count = optional("how many of it are made", 1)
-    material: MaterialName | None = None
-    title: Text = ""
-    note: Text = ""
+    material: MaterialName | None = optional("left out = that of the job")
+    title: Text = optional("what it is, in your words, beside the mark", "")
+    note: Text = optional("printed with the part", "")
     state: State | None = optional(STATE)
     supplier: Text = optional(SUPPLIER, "")
     coating: Coating | None = optional(
@@ -106,7 +108,7 @@ class Part(Table):
 class Finished(Table):
     """The surface finish of parts that have no `finish` end as tubes do, e.g. "zinc plated"."""
 
-    finish: Text = ""
+    finish: Text = optional("surface finish, in your words", "")
 
 
 # -- tubes ------------------------------------------------------------------
@@ -127,7 +129,9 @@ class TubeEnd(Table):
         "the marks it is coped to, or that of one profile on whose flat face it stands; left out = every earlier tube "
         "it meets there"
     )
-    fit: Fit | None = None
+    fit: Fit | None = optional(
+        "clear: no part of the wall runs into the main; outside: the outer skin meets it; left out = the job's"
+    )
     gap: ZeroLength | None = optional(
         "root gap for the weld, square to what the end sits on; left out = that of the job"
     )
@@ -195,7 +199,7 @@ NodeStyle = Literal["run on", "mitred", "hub", "disc", "as drawn"]
 class NodeGiven(Table):
     """[[node]]: how the ends of tubes are joined at one point, where only ends meet"""
 
-    at: PointRef
+    at: PointRef = Field(description="the point")
     corners: NodeStyle | None = optional(
         'left out = that of the job; "hub": a short tube of its own, called HUB, on which all of them land; '
         '"disc": a round plate of its own, called DISC, that their slit ends fit over, where they lie in one plane'
@@ -225,7 +229,7 @@ class NodeGiven(Table):
 
 
 class Tube(Part):
-    """[[tube]]"""
+    """[[tube]]: a round or rectangular tube, or solid bar, from point to point, straight or bent."""
 
     family = Family("tube", "tubes", "tube.tube")
 
@@ -245,8 +249,8 @@ class Tube(Part):
         'stands in the job: top, bottom, left, right, front, back; or two, ["outside", "top"]. Bend radii stay those '
         "of the centre line, and other parts stand at the points as given; left out = that of the job"
     )
-    start: TubeEnd = TubeEnd()
-    finish: TubeEnd = TubeEnd()
+    start: TubeEnd = optional("how the end at the first point is worked, below; left out = automatic", TubeEnd())
+    finish: TubeEnd = optional("likewise at the last point", TubeEnd())
     bend_radius: Radii | None = optional(
         "centreline radius at the inner points of the route, of a ring at all of them; a list: one for each"
     )

@@ -67,8 +67,8 @@ HOLE_STATE = (
 class TubeRowGiven(Table):
     """holes in a row along the part, from the first away from the end that it is measured from"""
 
-    count: Annotated[int, whole_number(2, 500)]
-    pitch: PlusLength
+    count: Annotated[int, whole_number(2, 500)] = Field(description="how many")
+    pitch: PlusLength = Field(description="from middle to middle, along it")
 
 
 class TubeHoleGiven(Table):
@@ -107,7 +107,7 @@ class TubeHoleGiven(Table):
         "the walls are drilled to its outside, and it is a piece of its own"
     )
     plug: StrictBool = optional("true: welded shut on what lies inside, as on the sleeve of a splice", False)
-    row: TubeRowGiven | None = None
+    row: TubeRowGiven | None = optional("a row of them along it, below")
     state: Literal["there already"] | None = optional(HOLE_STATE)
 
     @classmethod
@@ -152,7 +152,7 @@ class LegHoleGiven(Table):
     diameter: PlusLength | None = optional("instead of `bolt`")
     length: PlusLength | None = optional("makes it a slot: length over all")
     turn: Angle = optional("of a slot, from along the profile, clockwise seen from outside", 0.0)
-    row: TubeRowGiven | None = None
+    row: TubeRowGiven | None = optional("a row of them along it, below")
     state: Literal["there already"] | None = optional(HOLE_STATE)
 
     @classmethod

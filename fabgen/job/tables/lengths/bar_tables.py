@@ -43,7 +43,7 @@ class BarEndGiven(Table):
     """An end of the bar: threaded, or beaten flat with a hole; left out = sawn."""
 
     thread: ShortText | None = optional("cut on it, e.g. 'M12' or '1/2-13 UNC'")
-    hand: Literal["right", "left"] = "right"
+    hand: Literal["right", "left"] = optional("of its thread", "right")
     length: PlusLength | None = optional(
         "of the thread, or of the flat; a thread's left out = from the end to what the bar goes round, or as much as "
         "its nuts, washers and what they clamp take, and the bar's diameter more"
@@ -79,8 +79,8 @@ class Bar(Part, Placeable):
 
     family = Family("bent bar", "bent bars", "bar.bent_bar", set_up=True, cautioned=True)
 
-    shape: Literal["U-bolt", "J-bolt"] | None = None
-    diameter: PlusLength
+    shape: Literal["U-bolt", "J-bolt"] | None = optional("left out = by `legs` and `bends`")
+    diameter: PlusLength = Field(description="of the bar")
     legs: Annotated[list[ZeroLength], Field(min_length=1, max_length=41)] | None = optional(
         "straights in order, each from bend to bend: one more than there are bends"
     )
@@ -107,8 +107,8 @@ class Bar(Part, Placeable):
     )
     short_leg: ZeroLength | None = optional("of a J-bolt, its straight beyond the bow")
     ends: BarEndGiven | None = optional("both ends alike")
-    start: BarEndGiven | None = None
-    finish: BarEndGiven | None = None
+    start: BarEndGiven | None = optional("the end at the start, below, instead of `ends`")
+    finish: BarEndGiven | None = optional("the end at the finish, likewise")
     neutral: Annotated[float, number_between(0.3, 0.6, "a share of the diameter, 0.3 to 0.6")] | None = optional(
         "distance of the neutral line from the inside of a bend, as a share of the diameter; left out = 0.5, the "
         "middle (common practice, no source): bend a test piece"
@@ -243,9 +243,9 @@ class Strap(Part, Finished, Grained, Pressed, OfTwoHands):
 
     family = Family("strap", "straps", "bar.strap")
 
-    shape: StrapShape = "band"
-    width: PlusLength
-    thickness: PlusLength
+    shape: StrapShape = optional("what it is, above", "band")
+    width: PlusLength = Field(description="of the flat bar or strip")
+    thickness: PlusLength = Field(description="of the flat bar or strip")
     round: Round = Field(
         description="what it goes round: the mark of a tube, a diameter, or [across, up] of something rectangular, "
         "e.g. a battery; up is the way the ears point, of a rectangular tube its first figure"

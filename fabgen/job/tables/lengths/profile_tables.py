@@ -124,8 +124,8 @@ class Profile(Part):
         "flange, of bar the middle"
     )
     turn: Angle = optional("turns it about its points from there, clockwise seen from start to finish", 0.0)
-    start: ProfileEndGiven = ProfileEndGiven()
-    finish: ProfileEndGiven = ProfileEndGiven()
+    start: ProfileEndGiven = optional("how the end at the first point is worked, below", ProfileEndGiven())
+    finish: ProfileEndGiven = optional("likewise at the last point", ProfileEndGiven())
     holes: list[LegHoleGiven] = Field(default=[], max_length=500, description="holes and slots in its legs")
 
     @property
