@@ -53,7 +53,7 @@ from fabgen.checks.contact.in_the_air import sheet_in_air
 from fabgen.checks.contact.in_travel import fouls_in_travel
 from fabgen.checks.contact.into_one_another import into_one_another
 from fabgen.checks.contact.rods_in_air import rod_in_air
-from fabgen.checks.contact.torch_access import torch_access
+from fabgen.checks.contact.torch_access import torch_access, weld_first
 from fabgen.checks.motion import shared_balls
 from fabgen.checks.open_ends import open_top, open_tube_ends, rain_past_cap
 from fabgen.checks.profile import (
@@ -164,6 +164,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 rod_in_air,
                 damper_in_air,
                 torch_access,
+                weld_first,
                 *off_points.RULES,
                 *off_balls.RULES,
                 fouls_in_travel,

@@ -202,15 +202,22 @@ class Contacts:
     @cached_property
     def weld_lines(self) -> list[WeldLine]:
         """Where sheet could be welded to what it is seated on."""
+        return list(weld_lines(self._near, self.weld_gap, self.bolts, self.move_apart))
+
+    @cached_property
+    def _riders(self) -> Riders | None:
         linkage = assemble(self.job, self.pieces) if self.job.body else None
-        riders = Riders(linkage, self.pieces) if linkage is not None else None
+        return None if linkage is None else Riders(linkage, self.pieces)
 
-        def move_apart(one: Solid, other: Solid) -> bool:
-            bodies = {riders.body(solid.source, solid.number) for solid in (one, other)
-                      if riders is not None and isinstance(solid.source, Piece)}  # fmt: skip
-            return len(bodies) > 1
+    def move_apart(self, one: Solid, other: Solid) -> bool:
+        """Whether two ride on different bodies.
 
-        return list(weld_lines(self._near, self.weld_gap, self.bolts, move_apart))
+        Args:
+            one, other: as drawn.
+        """
+        bodies = {self._riders.body(solid.source, solid.number) for solid in (one, other)
+                  if self._riders is not None and isinstance(solid.source, Piece)}  # fmt: skip
+        return len(bodies) > 1
 
     def runs_into(self, movement: Movement) -> list[RunsInto]:
         """What runs into what in the travels of a job that moves."""

@@ -19,7 +19,7 @@ from fabgen.shop.section import Section
 
 _SPACING = 15.0
 """Places along a seam lie no farther apart, mm."""
-_LONG = 80.0
+LONG = 80.0
 """So much of a torch stands straight out from the weld, mm (common practice, no source)."""
 _PLAY = 0.1
 """A torch that touches on either side goes in, mm."""
@@ -81,20 +81,32 @@ def too_little_reached(sheet: Solid, tube: Solid, around: Boxes, torch: float, e
 
 def _blocking(seam: Seam, around: Boxes, radius: float) -> set[str]:
     """What stands in all ways of a torch; nothing where one is free.  Links are hung in when all is welded."""
-    lean = float(seam.off_tube @ seam.off_sheet)
-    # As far off the tube's skin as off the sheet.
-    start = seam.at + radius / (1.0 + lean) * (seam.off_tube + seam.off_sheet)
-    up_sheet, along_tube = seam.off_tube - lean * seam.off_sheet, seam.off_sheet - lean * seam.off_tube
     marks: set[str] = set()
-    for along_sheet, off_sheet, along in _LEANS:
-        way = unit(along_sheet * up_sheet + off_sheet * along_tube + along * seam.along)
-        up = seam.along if along == 0.0 else np.cross(way, seam.along)
-        bar = bar_between(start, start + _LONG * way, up, 2.0 * radius - _PLAY)
-        standing = {solid.mark for solid in met(bar, around) if not isinstance(solid.part, LinkPart)}
+    for way in blocked_ways(seam, around, radius):
+        standing = {solid.mark for solid in way if not isinstance(solid.part, LinkPart)}
         if not standing:
             return set()
         marks |= standing
     return marks
+
+
+def blocked_ways(seam: Seam, around: Boxes, radius: float) -> Iterator[list[Solid]]:
+    """What stands in each way of a torch that is tried.
+
+    Args:
+        seam: where it is to come to.
+        around: everything that may stand there.
+        radius: of the torch, mm.
+    """
+    lean = float(seam.off_tube @ seam.off_sheet)
+    # As far off the tube's skin as off the sheet.
+    start = seam.at + radius / (1.0 + lean) * (seam.off_tube + seam.off_sheet)
+    up_sheet, along_tube = seam.off_tube - lean * seam.off_sheet, seam.off_sheet - lean * seam.off_tube
+    for along_sheet, off_sheet, along in _LEANS:
+        way = unit(along_sheet * up_sheet + off_sheet * along_tube + along * seam.along)
+        up = seam.along if along == 0.0 else np.cross(way, seam.along)
+        bar = bar_between(start, start + LONG * way, up, 2.0 * radius - _PLAY)
+        yield list(met(bar, around))
 
 
 def _seams(sheet: Solid, tube: Solid) -> Iterator[Seam]:
@@ -116,7 +128,7 @@ def _seams(sheet: Solid, tube: Solid) -> Iterator[Seam]:
         count = math.ceil(long / _SPACING)
         for k in range(count):
             at = points[i] + (k + 0.5) / count * step
-            if (off := _off_skin(part, at, touch)) is None:
+            if (off := off_skin(part, at, touch)) is None:
                 continue
             facing, beside = sorted((one, other), key=lambda face: float(normals[face] @ off))
             if float(normals[facing] @ off) < -_FACING and abs(float(normals[beside] @ off)) < _FACING:
@@ -135,7 +147,7 @@ def _edges(triangles: Places) -> tuple[Places, Places]:
     return sides[found[:, 0]], found // 3
 
 
-def _off_skin(part: LengthPart, at: Array, touch: float) -> Array | None:
+def off_skin(part: LengthPart, at: Array, touch: float) -> Array | None:
     """The direction off a tube's skin at a place on it, (3,); None of a place that is farther from it than `touch`."""
     on = np.clip(along_near(part, at), part.allowance[0], part.length - part.allowance[1])
     frame = axis_at(part, float(on))

@@ -70,6 +70,18 @@ FINS: dict[str, Any] = {
     ],
 }  # fmt: skip
 """Three plates that stand 12 mm apart on a tube: no torch gets to the middle one."""
+WALLED: dict[str, Any] = {
+    "tube": [
+        tube("T1", (0, 0, 0), (800, 0, 0), section="80 x 80 x 4"),
+        tube("T2", (318, 0, 0), (318, 0, 300), section="25 x 25 x 2"),
+    ],
+    "plate": [
+        {"mark": f"P{x}", "thickness": 6, "rectangle": [60, 60], **state,
+         "place": {"at": [x, -30, 41.5], "along": [0, 1, 0], "up": [1, 0, 0]}}
+        for x, state in ((290, {}), (338, {"state": "there already"}))
+    ],
+}  # fmt: skip
+"""A post with a plate close by on either side, one of them there already."""
 
 
 ONE_SIDED = FAULTY_SIDES[0][0]
@@ -509,6 +521,8 @@ def spoken() -> Sequence[Finding]:
             )
         ),
         checked(definitions(**FINS)),
+        checked(definitions(**WALLED)),
+        checked(definitions(**(WALLED | {"plate": WALLED["plate"][:1]}))),
         with_rack(),
         cut_short(checked(of_part("plate", **BLANK).job, planned=True)),
     ]

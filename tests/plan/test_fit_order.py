@@ -202,3 +202,7 @@ def test_bolts_come_last_and_those_without_a_way_in_before_the_brackets() -> Non
     early = list(map_rows(worked.pieces, worked.plan, "mm", early=("bolt 2",)))
     assert early[-3][:2] == ("Put in the bolts that have no way in later", "bolt 2")
     assert early[-1][:2] == ("Bolt together, those above are in already", "bolt 1")
+    first = list(map_rows(worked.pieces, worked.plan, "mm", first=("A1",)))
+    (at,) = (i for i, row in enumerate(first) if "torch" in row[0])
+    assert first[at][1] == "A1"
+    assert [row for i, row in enumerate(first) if i != at] == rows

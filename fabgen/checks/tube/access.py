@@ -1,7 +1,7 @@
 """Check of room to weld between branches that sit side by side on one main.
 
-Checked are the gap between their feet and the angle between their axes; where sheet meets tube `checks/contact/
-torch_access.py` asks.  Whether a torch reaches round a tube's joint past other parts is not.
+Checked are the gap between their feet and the angle between their axes; whether a torch reaches where sheet meets
+tube, and round a tube's joint past other parts, `checks/contact/torch_access.py` asks.
 """
 
 from __future__ import annotations

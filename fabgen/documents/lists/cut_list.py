@@ -93,7 +93,7 @@ def cut_list_pdf(
         *_opening(header, pieces),
         *_stops(findings),
         *(changes_section(header, issue, width) if issue is not None else []),
-        *job_map(pieces, plan, header.units, width, bodies, _early(findings)),
+        *job_map(pieces, plan, header.units, width, bodies, _early(findings), _first(findings)),
         *_findings(findings, width),
         *_made(header, pieces, width),
         *what_is_there(header, pieces, width),
@@ -118,6 +118,12 @@ def _early(findings: Sequence[Finding]) -> set[str]:
     """Names of bolts that cannot be put in once all stands."""
     shut = [each for each in findings if each.rule == "bolt-way-in" and each.level is Level.WARN]
     return {name for each in shut for name in each.marks}
+
+
+def _first(findings: Sequence[Finding]) -> list[str]:
+    """Marks of tubes that are welded before what would be in a torch's way goes on."""
+    marks = (mark for each in findings if each.rule == "weld-first" and each.level is Level.NOTE for mark in each.marks)
+    return list(dict.fromkeys(marks))
 
 
 def _opening(header: Header, pieces: Sequence[Piece]) -> list[Flowable]:

@@ -54,6 +54,7 @@ def job_map(
     width: float,
     bodies: Mapping[str, str] = NO_BODIES,
     early: Collection[str] = (),
+    first: Sequence[str] = (),
 ) -> list[Flowable]:
     """The table; nothing for a job of one piece, whose drawing says it all.
 
@@ -64,8 +65,9 @@ def job_map(
         width: of the table, mm.
         bodies: the body that moves on which a part rides, by its mark.
         early: names of bolts that cannot be put in once all stands.
+        first: marks of tubes that are welded before what would be in a torch's way goes on.
     """
-    steps = list(map_rows(pieces, plan, units, bodies, early))
+    steps = list(map_rows(pieces, plan, units, bodies, early, first))
     if len(pieces) < 2:
         return []
     rows = [[str(number), *step] for number, step in enumerate(steps, 1)]
@@ -89,8 +91,10 @@ def map_rows(
     units: str,
     bodies: Mapping[str, str] = NO_BODIES,
     early: Collection[str] = (),
+    first: Sequence[str] = (),
 ) -> Iterator[Row]:
-    """The steps in order, with `bodies` and `early` as for the table; each body that moves is welded by itself."""
+    """The steps in order, with `bodies`, `early` and `first` as for the table; each body that moves is welded by
+    itself."""
     yield from _buying(plan)
     cut = to_make(pieces)
     yield from _tube_work(cut, units)
@@ -98,6 +102,7 @@ def map_rows(
     yield from _sheet_work(cut, units)
     on_jig = _ON_JIG if needs_set_out(pieces) else ""
     yield from _on_site(pieces, on_jig)
+    yield from _welded_first(first)
     frame = [piece for piece in pieces if piece.mark not in bodies]
     yield from _welding(frame, on_jig, units)
     for name in dict.fromkeys(bodies.values()):
@@ -133,6 +138,12 @@ def _body(name: str, pieces: Sequence[Piece], on_jig: str, units: str) -> Iterat
     what = f"Fit, tack, measure again and weld {name} by itself, off the frame"
     parts = "; then ".join(mark_ranges(order) for order in orders)
     yield (what, parts, _with("\n".join(_readings(checks, units)), on_jig) or "by the drawings")
+
+
+def _welded_first(first: Sequence[str]) -> Iterator[Row]:
+    if first:
+        yield ("In the steps below, weld before what would be in the torch's way goes on", ", ".join(first),
+               "which joints, and before what: see the findings, weld-first")  # fmt: skip
 
 
 def _early_bolts(plan: Plan, early: Collection[str]) -> Iterator[Row]:
