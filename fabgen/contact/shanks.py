@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from fabgen.contact.bolt_rooms import rooms, seats
 from fabgen.contact.round_shells import bar
 from fabgen.contact.solids import Shape, Solid
+from fabgen.contact.tools.bolt_rooms import rooms, seats
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.parts.shape.bored.bolt_room import looking

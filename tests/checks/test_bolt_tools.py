@@ -10,7 +10,7 @@ from faulty_bolt_lines import ONE, TWO, UNREACHED, Tables, bolt, lid, plate, rai
 from jobs import checked, definitions, findings
 
 from fabgen.checks.bolt.bolt_tools import RULES
-from fabgen.contact.tool_rooms import _jaws
+from fabgen.contact.tools.tool_rooms import _jaws
 from fabgen.shop.threaded.spanners import spanner
 
 TOOL = spanner(16.0)

@@ -11,7 +11,7 @@ from fabgen.checks.bolt.bolt_places import at_places
 from fabgen.checks.bolt.rod_tilt import tilted
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
-from fabgen.contact.bolt_rooms import Fouled, Room, Way, fouled, rooms, way_in
+from fabgen.contact.tools.bolt_rooms import Fouled, Room, Way, fouled, rooms, way_in
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.plan.plan import BoltStack

@@ -12,9 +12,9 @@ from fabgen.checks.checked import Checked, once
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.checks.twins import Where
-from fabgen.contact.bolt_rooms import WASHER
-from fabgen.contact.bolt_seats import Bare, OnWeld, Under, bare, ends, on_weld
 from fabgen.contact.solids import Solid
+from fabgen.contact.tools.bolt_rooms import WASHER
+from fabgen.contact.tools.bolt_seats import Bare, OnWeld, Under, bare, ends, on_weld
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.plan.plan import BoltStack

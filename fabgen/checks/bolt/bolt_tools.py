@@ -10,7 +10,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.twins import Where
-from fabgen.contact.tool_rooms import Grip, grips
+from fabgen.contact.tools.tool_rooms import Grip, grips
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.plan.plan import BoltStack
 from fabgen.shop.threaded.spanners import least_swing

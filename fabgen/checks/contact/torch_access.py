@@ -9,9 +9,9 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.checks.tube.access import TORCH
-from fabgen.contact.joint_torch_ways import KeptOff, kept_off
 from fabgen.contact.solids import Solid
-from fabgen.contact.torch_ways import Reached, too_little_reached
+from fabgen.contact.tools.joint_torch_ways import KeptOff, kept_off
+from fabgen.contact.tools.torch_ways import Reached, too_little_reached
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, ProfilePart
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence

@@ -9,9 +9,9 @@ from functools import cache, lru_cache
 
 import numpy as np
 
-from fabgen.contact.bolt_rooms import ROOM, Fouled, Room, bar_between, fouled, met, rooms
 from fabgen.contact.near import Boxes
 from fabgen.contact.round_shells import prism
+from fabgen.contact.tools.bolt_rooms import ROOM, Fouled, Room, bar_between, fouled, met, rooms
 from fabgen.geometry.space.frame import Array, Frame, cross
 from fabgen.geometry.space.skin import PlacedSkin, Skin
 from fabgen.parts.shape.bored.bolt_room import looking

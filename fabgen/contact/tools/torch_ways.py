@@ -8,9 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.contact.bolt_rooms import bar_between, met
 from fabgen.contact.near import Boxes
 from fabgen.contact.solids import Solid
+from fabgen.contact.tools.bolt_rooms import bar_between, met
 from fabgen.geometry.space.frame import Array, unit
 from fabgen.geometry.space.mesh import Places
 from fabgen.parts.piece import LengthPart, LinkPart

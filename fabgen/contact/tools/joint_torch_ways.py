@@ -8,10 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.contact.bolt_rooms import bar_between
 from fabgen.contact.near import Boxes
 from fabgen.contact.solids import Solid
-from fabgen.contact.torch_ways import LONG, Seam, blocked_ways, off_skin
+from fabgen.contact.tools.bolt_rooms import bar_between
+from fabgen.contact.tools.torch_ways import LONG, Seam, blocked_ways, off_skin
 from fabgen.geometry.space.frame import Array, unit
 from fabgen.geometry.space.skin import PlacedSkin
 from fabgen.parts.piece import JointWeld, LengthPart, LinkPart

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from fabgen.contact.bolt_rooms import ROOM, fouled, rooms
 from fabgen.contact.near import Boxes
 from fabgen.contact.solids import Solid
+from fabgen.contact.tools.bolt_rooms import ROOM, fouled, rooms
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.space.plane_cut import plane_cut
 from fabgen.parts.piece import DrilledHole, LengthPart
