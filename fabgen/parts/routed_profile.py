@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from shapely import Polygon
 
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.profile.corners import with_sharp_roots, with_sharp_toes
@@ -27,13 +26,11 @@ from fabgen.job.tables.lengths.profile_tables import WAYS, Profile, ProfileEndGi
 from fabgen.job.tables.movement_tables import AxisDirection
 from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.profiles import cross_section
-from fabgen.parts.shape.standing_faces import StandingFace
+from fabgen.parts.shape.standing_faces import StandingFace, faces_along
 from fabgen.shop.profiles.profile_section import ProfileSection
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import sentence
 
-_FLAT_ENOUGH = 1.0
-"""A toe narrower than so many times what lies behind it is nothing to stand on."""
 SAME_POINT = 1.0
 """Ends this near meet at one point, mm."""
 _LEAST = math.sin(math.radians(10.0))
@@ -151,16 +148,7 @@ class RoutedProfile:
     @property
     def standing_faces(self) -> Iterator[StandingFace]:
         """The flat faces of its legs, web and flanges, from end to end of its route: what a tube's end can stand on."""
-        across = np.vstack((self.frame.y, self.frame.z))
-        for face in self.cross.faces:
-            if face.width < _FLAT_ENOUGH * face.thickness and "toe" in face.name:
-                continue
-            z = np.array(face.outward) @ across
-            y = cross(z, self.frame.x)
-            origin = self.frame.origin + np.array(face.start) @ across
-            long = float((np.array(face.end) - np.array(face.start)) @ across @ y)
-            corners = [(0.0, 0.0), (self.axis, 0.0), (self.axis, long), (0.0, long)]
-            yield StandingFace(self.mark, Frame(origin, self.frame.x, y, z), Polygon(corners), face.thickness)
+        return faces_along(self.mark, self.frame, self.cross, 0.0, self.axis)
 
     def face(self, at: At, inset: float) -> Array:
         """Points (n, 3) spread over the metal of the end, set square across the route's end.

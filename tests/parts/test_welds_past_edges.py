@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from jobs import definitions, pieces_of, tube
 
-from fabgen.parts.piece import LengthPart
+from fabgen.parts.piece import LengthPart, ProfilePart
 
 R = 76.1 / 2.0
 SQUARE = tube("T1", (0, 0, 0), (0, 0, 400), section="60 x 60 x 3")
@@ -68,3 +68,45 @@ def test_an_end_that_lies_on_its_plate_is_welded_all_round(on: dict[str, Any]) -
     given = ROUND if on["rectangle"][0] == 78 else SQUARE
     whole = math.tau * R if given is ROUND else _round_of(60, CORNER)
     assert run(given, on) == pytest.approx(whole, rel=0.01)
+
+
+# -- on profiles, and profiles on sheet ---------------------------------------------------------
+ROUTE = [[-200, 0, 400], [200, 0, 400]]
+ANGLE = {"mark": "P1", "section": "angle 80 x 80 x 8", "route": ROUTE, "legs": ["left", "top"]}
+LEG = 80.0
+"""The outer face of its level leg looks down, from the heel at y = 0 to its toe."""
+
+
+def run_on_angle(y: float) -> float:
+    """Of a square tube whose middle stands under the leg so far from its heel."""
+    post = tube("T1", (0, y, 0), (0, y, 400), section="60 x 60 x 3")
+    part = pieces_of(definitions(tube=[post], profile=[ANGLE]))[0].shape
+    assert isinstance(part, LengthPart)
+    assert part.ends[1].stands_on == "P1"
+    return sum(weld.length for weld in part.ends[1].welds)
+
+
+@pytest.mark.parametrize(
+    ("y", "expected"),
+    [
+        (40, _round_of(60, CORNER)),
+        (LEG - 15, _round_of(60, CORNER) - (60 - 2 * CORNER) - math.pi / 2 * 2 * CORNER - 2 * (15 - CORNER)),
+        (15, _round_of(60, CORNER) - (60 - 2 * CORNER) - math.pi / 2 * 2 * CORNER - 2 * (15 - CORNER)),
+    ],
+)
+def test_a_post_past_the_edge_of_a_profiles_leg_is_welded_where_there_is_metal(y: float, expected: float) -> None:
+    assert run_on_angle(y) == pytest.approx(expected, abs=2.0)
+
+
+@pytest.mark.parametrize("past", [0.0, 5.0, 10.0])
+def test_a_profile_past_the_edge_of_a_plate_is_welded_where_there_is_metal(past: float) -> None:
+    """The plate's edge cuts the leg of an angle that runs across it."""
+    post = {"mark": "A1", "section": "angle 60 x 60 x 6", "route": [[0, 0, 0], [0, 0, 400]], "legs": ["left", "front"]}
+
+    def weld(height: float) -> float:
+        shape = pieces_of(definitions(profile=[post], plate=[plate(-50, -50, 150, height)]))[0].shape
+        assert isinstance(shape, ProfilePart)
+        assert shape.ends[1].onto == ("P1",)
+        return shape.ends[1].weld
+
+    assert weld(200) - weld(50 + 60 - past) == pytest.approx(past, abs=1.5)

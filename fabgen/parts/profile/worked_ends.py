@@ -11,7 +11,7 @@ import numpy as np
 from fabgen.geometry.plane.outline import Outline
 from fabgen.geometry.profile.bevel import Bevel, BevelPlane, RootChord, bevels_of, faces_met, root_chords
 from fabgen.geometry.profile.corners import with_sharp_toes
-from fabgen.geometry.profile.end_cut import EndCut, SawnPlane, notched_end, sawn_end
+from fabgen.geometry.profile.end_cut import EndCut, LimbEdge, SawnPlane, notched_end, sawn_end
 from fabgen.geometry.profile.limbs import GRAZE, Limb
 from fabgen.geometry.profile.notch import LimbLine, notch_lines, roots_ground
 from fabgen.geometry.profile.sawing import SawStand, best_stand, mitre_plane
@@ -23,6 +23,7 @@ from fabgen.parts.piece import WIDEST_ROOT, At, ProfileEnd
 from fabgen.parts.profile.end_work import Around, Main, Work, sawn_to
 from fabgen.parts.routed_profile import RoutedProfile
 from fabgen.parts.shape.cuts import LEAST_ANGLE
+from fabgen.parts.shape.standing_faces import StandingFace
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import sentence
@@ -71,7 +72,11 @@ def worked_end(routed: RoutedProfile, at: At, work: Work, around: Around, usual_
             on_face = work.kind == "face"
             plane = sawn_to(routed, at, work.plane.grown(gap) if on_face else work.plane)
             end = ProfileEnd(at, work.kind, sawn_end(limbs, plane), frame, work.mains, gap if on_face else 0.0)
-    weld = (end.weld or _weld(end)) * _ROUND.get(routed.section.kind, 1.0)
+    weld = end.weld or _weld(end)
+    if work.kind == "face" and work.plane is not None:
+        faces = [face for face in around.faces if face.mark in work.mains and face.is_in(work.plane)]
+        weld = _weld_on(end, limbs, faces) if faces else weld
+    weld *= _ROUND.get(routed.section.kind, 1.0)
     return replace(end, stand=_stand(routed, end), weld=weld)
 
 
@@ -89,8 +94,28 @@ def _weld(end: ProfileEnd) -> float:
         return 0.0
     if end.kind == "notch":
         return _run(end.cut.lines)
-    long = sum(float(np.hypot(np.diff(edge.station), np.diff(edge.x)).sum()) for edge in end.cut.edges)
+    long = sum(map(_long, end.cut.edges))
     return long / 2.0 if end.kind == "mitre" else long
+
+
+def _weld_on(end: ProfileEnd, limbs: Sequence[Limb], faces: Sequence[StandingFace]) -> float:
+    """The same of an end that is cut to faces of sheet in one plane, as far as it has their metal under it."""
+    frame, on = end.frame, faces[0].frame
+    across = np.vstack((frame.y, frame.z))
+    found = 0.0
+    for limb, edge in zip(limbs, end.cut.edges, strict=True):
+        station = np.linspace(0.0, limb.width, _PLACES)
+        skin, inward = limb.skin(station)
+        outer = frame.origin + skin @ across
+        sides = [outer, outer + (limb.depth(station)[:, np.newaxis] * inward) @ across]
+        ends = [side + np.outer((on.origin - side) @ on.z / (frame.x @ on.z), frame.x) for side in sides]
+        over = np.any([face.meets(*ends) for face in faces], axis=0)
+        found += _long(edge) * float(np.mean(over[1:] & over[:-1]))
+    return found
+
+
+def _long(edge: LimbEdge) -> float:
+    return float(np.hypot(np.diff(edge.station), np.diff(edge.x)).sum())
 
 
 def _run(lines: Sequence[LimbLine]) -> float:

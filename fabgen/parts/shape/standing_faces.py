@@ -1,4 +1,4 @@
-"""The flat faces of sheet parts where the job places them: what a tube's end can stand on."""
+"""The flat faces of sheet parts where the job places them, and of profiles: what a tube's end can stand on."""
 
 from __future__ import annotations
 
@@ -10,8 +10,11 @@ import shapely
 from shapely import Polygon
 
 from fabgen.geometry.plane.outline import Loop
+from fabgen.geometry.profile.cross_section import CrossSection
 from fabgen.geometry.sheet.folds import Face
 from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.frame import cross as cross_product
+from fabgen.geometry.tube.solids import HalfSpace
 from fabgen.parts.piece import Piece
 from fabgen.parts.shape.sheet_body import faces_in_space
 
@@ -20,6 +23,12 @@ _CHORDS = 0.01
 
 _ON_EDGE = 0.01
 """A point this far outside the metal still lies on its edge, mm."""
+
+_SAME_WAY, _IN_PLANE = 1.0 - 1e-9, 0.01
+"""A face lies in a plane where its normal and its level, mm, are that one's."""
+
+_FLAT_ENOUGH = 1.0
+"""A toe narrower than so many times what lies behind it is nothing to stand on."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +50,11 @@ class StandingFace:
         inside = shapely.contains_xy(self.metal.buffer(_ON_EDGE), local[:, 0], local[:, 1])
         return float(np.mean(inside))
 
+    def is_in(self, plane: HalfSpace) -> bool:
+        """Whether it is the side of metal that looks out of a half-space, in its plane."""
+        level = float(self.frame.origin @ plane.normal)
+        return float(self.frame.z @ plane.normal) > _SAME_WAY and abs(level - plane.level) < _IN_PLANE
+
     def meets(self, starts: Array, ends: Array) -> Array:
         """Which lines on its plane have something of the metal under them, (n,).
 
@@ -50,6 +64,40 @@ class StandingFace:
         one, other = (self.frame.inside(points)[:, :2] for points in (starts, ends))
         lines = shapely.linestrings(np.stack((one, other), axis=1))
         return np.asarray(shapely.intersects(lines, self.metal.buffer(_ON_EDGE)))
+
+
+def faces_along(mark: str, frame: Frame, cross: CrossSection, start: float, finish: float) -> Iterator[StandingFace]:
+    """The flat faces of a profile's legs, web and flanges.
+
+    Args:
+        mark: of the profile.
+        frame: of the profile, x along it.
+        cross: its section in the frame's (y, z).
+        start: where along it the faces begin, mm.
+        finish: where they end, mm.
+    """
+    across = np.vstack((frame.y, frame.z))
+    for face in cross.faces:
+        if face.width < _FLAT_ENOUGH * face.thickness and "toe" in face.name:
+            continue
+        z = np.array(face.outward) @ across
+        y = cross_product(z, frame.x)
+        origin = frame.origin + np.array(face.start) @ across
+        long = float((np.array(face.end) - np.array(face.start)) @ across @ y)
+        corners = [(start, 0.0), (finish, 0.0), (finish, long), (start, long)]
+        yield StandingFace(mark, Frame(origin, frame.x, y, z), Polygon(corners), face.thickness)
+
+
+def sides_of(piece: Piece) -> Iterator[StandingFace]:
+    """The flat faces of a part of sheet that is placed, or of a profile from saw cut to saw cut.
+
+    Args:
+        piece: anything else has none.
+    """
+    if (part := piece.profile_part) is not None:
+        yield from faces_along(piece.mark, part.frame, part.cross, part.begins, part.begins + part.length)
+    else:
+        yield from standing_faces([piece])
 
 
 def standing_faces(pieces: Iterable[Piece]) -> Iterator[StandingFace]:

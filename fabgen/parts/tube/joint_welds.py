@@ -14,24 +14,22 @@ from fabgen.geometry.tube.weld_run import Mask, WeldRun, mitre_dihedral, weld_ru
 from fabgen.parts.piece import JointWeld, LengthPart, Piece, PlateSeat, WorkedEnd
 from fabgen.parts.shape.cuts import lines_onto
 from fabgen.parts.shape.sections import end_profile
-from fabgen.parts.shape.standing_faces import StandingFace, standing_faces
+from fabgen.parts.shape.standing_faces import StandingFace, sides_of
 from fabgen.parts.shape.tubes import as_met, facing
 
-_SAME_WAY, _IN_PLANE = 1.0 - 1e-9, 0.01
-"""A face is the one that an end is cut to where its normal and its level, mm, are that one's."""
 _NEAR = 0.01
 """A line of contact this little past the cut still counts as on it, mm."""
 
 
 Faces = Mapping[str, Sequence[StandingFace]]
-"""The faces of parts of sheet past whose edges ends lie, by mark."""
+"""The faces of parts of sheet and profiles past whose edges ends lie, by mark."""
 
 
 def end_welds(
     mark: str, part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart], faces: Faces
 ) -> Iterator[JointWeld]:
     """The welds of an end on the tubes it meets, in the order of its joints; a tube that it does not touch after
-    all is left out, and so is what lies past the edge of the sheet that it stands on.
+    all is left out, and so is what lies past the edge of what it stands on.
 
     Args:
         mark: of the tube.
@@ -52,7 +50,7 @@ def end_welds(
 
 
 def jutted_over(pieces: Sequence[Piece]) -> Faces:
-    """The faces of the parts of sheet past whose edges an end that is cut to them lies.
+    """The faces of the parts of sheet and profiles past whose edges an end that is cut to them lies.
 
     Args:
         pieces: of the whole job.
@@ -65,25 +63,25 @@ def jutted_over(pieces: Sequence[Piece]) -> Faces:
         for plate in end.plates
         if plate.off > 0.0
     }
-    return {piece.mark: list(standing_faces([piece])) for piece in pieces if piece.mark in marks}
+    return {piece.mark: list(sides_of(piece)) for piece in pieces if piece.mark in marks}
 
 
 def _on_metal(part: LengthPart, end: WorkedEnd, points: Array, plate: PlateSeat, faces: Faces) -> Mask:
-    """Where the wall at points (n, 3) of an end's run lies on the metal of the sheet that it is cut to."""
+    """Where the wall at points (n, 3) of an end's run lies on the metal of what it is cut to."""
     walls = end_profile(part.section, end).walls(end.frame)
     inner = points + walls.inward * walls.depth[:, None]
     inner = inner + ((plate.level - inner @ plate.normal) / float(end.frame.x @ plate.normal))[:, None] * end.frame.x
     over = np.zeros(len(points), dtype=bool)
     there = np.isfinite(points).all(axis=1)
+    cut = HalfSpace(plate.normal, plate.level)
     for face in faces[plate.onto]:
-        level = float(face.frame.origin @ plate.normal)
-        if float(face.frame.z @ plate.normal) > _SAME_WAY and abs(level - plate.level) < _IN_PLANE:
+        if face.is_in(cut):
             over[there] |= face.meets(points[there], inner[there])
     return over
 
 
 def _on_sheet(part: LengthPart, end: WorkedEnd, faces: Faces) -> JointWeld:
-    """The run round an end that stands on the face of a plate, as far as that goes."""
+    """The run round an end that stands on the face of a plate or profile, as far as that goes."""
     skin, outward = _skin(part, end)
     points = skin + end.line.x[:, None] * end.frame.x
     (flat,) = end.flats
