@@ -204,7 +204,7 @@ def _tube_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
     if bent:
         flat = all(abs(math.sin(bend.rotation)) < 1e-6 for _, part in bent for bend in part.bends[1:])
         angle = "the first bend's angle" + ("; it lies flat" if flat else ", then each plane")
-        yield ("Bend, by the bend sheet in drawings.pdf", mark_ranges([piece for piece, _ in bent]), angle)
+        yield ("Bend, by drawings.pdf", mark_ranges([piece for piece, _ in bent]), angle)
     worked = [
         (piece, end)
         for piece, part in lengths

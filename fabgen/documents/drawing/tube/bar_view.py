@@ -24,6 +24,7 @@ from fabgen.documents.drawing.sheet.dimensions import (
 from fabgen.documents.drawing.sheet.lanes import Side, SideName, draw_sides
 from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
 from fabgen.documents.drawing.tube.bend_picture import marked_bar
+from fabgen.documents.drawing.tube.bend_table import former_words
 from fabgen.documents.render.picture import Arc, Pen, Text, line, polyline
 from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.documents.render.words import degrees
@@ -59,7 +60,8 @@ def bar_content(part: LengthPart, figures: Figures) -> Content:
     sides = (_marks_view(part, figures),) if part.bends else ()
     tables = (_bends(part, figures),) if part.bends else ()
     drawn = (wide, tall)
-    return Content(DrawnView(main), sides, tables, drawn, ("overall", "inside", "inside-radius"))
+    notes = tuple(former_words(part)) if part.bends else ()
+    return Content(DrawnView(main), sides, tables, drawn, ("overall", "inside", "inside-radius"), notes)
 
 
 def _marks_view(part: LengthPart, figures: Figures) -> View:

@@ -76,7 +76,8 @@ def bend_sheet_pages(pieces: Sequence[Piece], header: Header, paper: Paper) -> l
 
 
 def bend_sheets(pieces: Sequence[Piece], header: Header, paper: Paper) -> list[BendSheet]:
-    """One block a bent tube, as many to a page as fit; none where no tube is bent.
+    """One block a bent tube, as many to a page as fit; none where no tube is bent.  Round bar that is bent in one plane
+    has all that on its own drawing.
 
     The words that explain the figures stand at the foot of the first page, or after the last tube.
 
@@ -85,7 +86,7 @@ def bend_sheets(pieces: Sequence[Piece], header: Header, paper: Paper) -> list[B
         header: what the title block says of it.
         paper: its size.
     """
-    tubes = bend_table.bent_tubes(pieces)
+    tubes = [(piece, part) for piece, part in bend_table.bent_tubes(pieces) if not part.is_bent_bar]
     if not tubes:
         return []
     paper = paper.upright
@@ -162,13 +163,7 @@ def _heading(piece: Piece, part: LengthPart, units: str, width: float) -> Panel:
 
 def _remarks(part: LengthPart, units: str) -> list[str]:
     last = with_unit(part.straights[-1], units)
-    lines = [f"Straight after the last bend {last} to the finish's saw cut."]
-    formers = sorted({bend.former for bend in part.bends if bend.former})
-    if formers:
-        lines.append(f"Former: {'; '.join(formers)}.")
-    if any(not bend.former for bend in part.bends):
-        lines.append(prose("bend_sheet", "no_former"))
-    return lines
+    return [f"Straight after the last bend {last} to the finish's saw cut.", *bend_table.former_words(part)]
 
 
 def _page(parts: Sequence[Picture], header: Header, paper: Paper, stock: str, number: int, count: int) -> Page:

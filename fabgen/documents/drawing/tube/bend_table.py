@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import degrees, figure, length_text, signed
 from fabgen.parts.piece import LengthPart, Piece
 from fabgen.parts.shape.tubes import outside_wall
@@ -50,6 +51,15 @@ def bend_rows(part: LengthPart, units: str) -> list[tuple[str, ...]]:
             )
         )
     return rows
+
+
+def former_words(part: LengthPart) -> list[str]:
+    """On which formers a tube or bar is bent, and what holds where the job has none that fits."""
+    formers = sorted({bend.former for bend in part.bends if bend.former})
+    lines = [f"Former: {'; '.join(formers)}."] if formers else []
+    if any(not bend.former for bend in part.bends):
+        lines.append(prose("bend_sheet", "no_former"))
+    return lines
 
 
 def _wall(size: float, units: str) -> str:
