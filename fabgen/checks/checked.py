@@ -118,10 +118,22 @@ class Checked:
 
     @cached_property
     def firsts(self) -> Mapping[str, str]:
-        """Of the marks and bolts that mirrors and repeats make, by name, what each is made after."""
+        """Of the marks and bolts that mirrors and repeats make, by name, what each is made after; a bolt that the job
+        itself lists for an image, or beside another through the same parts, goes with that."""
         made = self.written.expanded
-        bolts = {stack.name: stack.image.first for stack in self.plan.bolts if stack.image is not None}
-        return {**made.copies, **made.images, **bolts}
+        marks = {**made.copies, **made.images}
+
+        def first(mark: str) -> str:
+            return first(marks[mark]) if mark in marks else mark
+
+        bolts: dict[str, str] = {}
+        alike: dict[object, str] = {}
+        for stack in self.plan.bolts:
+            through = sorted(first(layer.mark) for layer in stack.layers if layer.mark)
+            own = alike.setdefault((stack.choice.thread.name, *through), stack.name) if through else stack.name
+            if stack.image is not None or own != stack.name:
+                bolts[stack.name] = own if stack.image is None else stack.image.first
+        return {**marks, **bolts}
 
     @cached_property
     def kept(self) -> dict[Callable[[Checked], Any], Any]:

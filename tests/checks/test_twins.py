@@ -66,3 +66,27 @@ def test_a_pin_that_runs_off_the_bolt_of_an_image_is_told_of_it_too() -> None:
     assert "bolt 1: the [[pin]] at A runs 90.0° off it; bolt 1 mirrored: the [[pin]] at A-R" in off.text
     right = (job + mirror).replace("axis = [0, 0, 1]", "axis = [1, 0, 0]")
     assert not [each for each in told(right) if each.rule == "pin-off-bolt"]
+
+
+BY_HAND = """[[bolt]]
+thread = "M10"
+through = ["P2-R", "P1-R"]
+"""
+
+
+def test_a_bolt_that_the_job_lists_for_the_image_goes_with_the_first() -> None:
+    """Whether the mirror makes it or the job lists it is all the same."""
+    for tables, rule in ((SPEAKS[3][0], "bolt-gap"), (HEMMED[0], "bolt-room"), (SPEAKS[2][0], "bolt-no-axis")):
+        job = mirrored(tables, handed=True) + BY_HAND
+        assert [stack.name for stack in worked(job).plan.bolts] == ["bolt 1", "bolt 2"]
+        (one,) = (each for each in told(job) if each.rule == rule)
+        assert one.marks == ("bolt 1", "bolt 2")
+        assert "; likewise bolt 2 (" in one.text
+
+
+def test_two_bolts_through_one_mark_are_told_together_with_their_places() -> None:
+    """Both plates are their own images, and the job lists a bolt for each side of another one that is not mirrored."""
+    by_hand = mirrored(HEMMED[0]).replace("[[mirror]]", '[[bolt]]\nthread = "M10"\nthrough = ["P2", "P1"]\n[[mirror]]')
+    found = [each for each in told(by_hand) if each.rule == "bolt-room"]
+    assert len({each.text for each in found}) == len(found)
+    assert {mark for each in found for mark in each.marks} <= {"bolt 1", "bolt 2"}
