@@ -52,3 +52,32 @@ quantity = 4
         job = with_own_images(read_text(text.replace("quantity = 4", f"quantity = {quantity}")))
         found = planned(job, built(job), None).findings
         assert [each.text for each in found if each.rule == "bolt-count"] == said
+
+
+def test_one_bolt_that_a_mirror_doubles_lacks_a_hole_and_is_not_too_many() -> None:
+    """A lug on either side of a plate that has one hole."""
+    text = """[job]
+title = "t"
+number = "1"
+units = "mm"
+[[plate]]
+mark = "L"
+thickness = 5
+rectangle = [40, 20]
+holes = [{ at = [10, 10], bolt = "M8" }]
+place = { at = [60, 30, 6] }
+[[plate]]
+mark = "X"
+thickness = 6
+rectangle = [60, 120]
+holes = [{ at = [20, 100], bolt = "M8" }]
+place = { at = [50, -60, 0] }
+[[bolt]]
+thread = "M8"
+through = ["L", "X"]
+[[mirror]]
+parts = ["L"]
+"""
+    job = with_own_images(read_text(text))
+    (said,) = (each for each in planned(job, built(job), None).findings if each.rule == "bolt-count")
+    assert said.text == ("2 of M8 need 2 holes in X, which has 1 that let them through: more holes, or fewer bolts")

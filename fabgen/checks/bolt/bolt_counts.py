@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from fabgen.checks.bolt.bolts import SLACK
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import Found, found, rule
+from fabgen.job.document import entries
 from fabgen.parts.piece import FlatPart, Hole, Piece
 from fabgen.plan.plan import BoltStack
 from fabgen.wording.levels import Level
@@ -24,20 +25,29 @@ def bolt_count(job: Checked) -> Iterator[Found]:
             times = [layer.mark for layer in stack.layers].count(mark)
             wanted[mark, stack.choice.thread.bolt] += times * stack.quantity
             stacks.setdefault((mark, stack.choice.thread.bolt), []).append(stack)
-    cases: dict[tuple[int, str, int, int], tuple[list[str], list[str]]] = {}
+    cases: dict[tuple[int, str, int, int], tuple[list[str], list[BoltStack]]] = {}
     for (mark, thread), listed in stacks.items():
         holes = _holes(pieces[mark], listed[0].choice.thread.diameter)
         if holes is not None and wanted[mark, thread] > holes:
             case = sum(stack.quantity for stack in listed), thread, wanted[mark, thread], holes
-            marks, names = cases.setdefault(case, ([], []))
+            marks, through = cases.setdefault(case, ([], []))
             marks.append(mark)
-            names += [stack.name for stack in listed]
-    for (total, thread, needed, holes), (marks, names) in cases.items():
+            through += listed
+    for (total, thread, needed, holes), (marks, through) in cases.items():
         where = f"{marks[0]}, which has" if len(marks) == 1 else f"each of {', '.join(marks)}, which have"
         need = f"{total} of {thread} need {needed} holes in {where} {holes} that let them through"
         doubled = " (a mirror doubles it by itself)" if job.job.mirror else ""
-        cure = f"a smaller `quantity`{doubled}" if total > len(set(names)) else "more holes, or fewer bolts"
-        yield found(need, f": {cure}", about=tuple(dict.fromkeys(names)))
+        several = any(_given(job, stack) > 1 for stack in through)
+        cure = f"a smaller `quantity`{doubled}" if several else "more holes, or fewer bolts"
+        yield found(need, f": {cure}", about=[stack.name for stack in through])
+
+
+def _given(job: Checked, stack: BoltStack) -> int:
+    """How many of a bolt the job file itself lists: mirrors and repeats make more of them."""
+    number = stack.number if stack.image is None else stack.image.of
+    tables = dict(entries(job.written.raw, "bolt"))
+    quantity = tables[number].get("quantity", 1) if number in tables else stack.quantity
+    return quantity if isinstance(quantity, int) else 1
 
 
 def _holes(piece: Piece, diameter: float) -> int | None:
