@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from fabgen.documents.drawing.assembly.assembly import assembly_content
 from fabgen.documents.drawing.assembly.elevations import SIZES
 from fabgen.documents.drawing.assembly.weld_symbol import with_welds_shown
-from fabgen.documents.drawing.sheet.blocks import notes_panel
+from fabgen.documents.drawing.shared_sheets import Detail, shared
+from fabgen.documents.drawing.sheet.blocks import least_tall, notes_panel
 from fabgen.documents.drawing.sheet.sheet_frame import Projection, TitleFields, frame_box, sheet_frame, title_box
 from fabgen.documents.drawing.sheet.views import (
     Arrangement,
@@ -25,7 +26,7 @@ from fabgen.documents.drawing.sheet_content import sheet_content
 from fabgen.documents.render import cautions
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page
-from fabgen.documents.render.sketch import Panel, joined
+from fabgen.documents.render.sketch import Panel
 from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
@@ -52,8 +53,6 @@ WITH_ALL = 0.5
 """An assembly's picture may be this much smaller where all of the assembly is on one sheet …"""
 WITH_LISTS = 0.45
 """… and it or the side and the plan by so much where that saves the lists a sheet of their own."""
-COLUMNS_APART, NARROWEST = 8.0, 80.0
-"""Notes stand in two columns this far apart, neither narrower than this, mm."""
 
 
 def drawing_pages(
@@ -83,13 +82,14 @@ def drawing_pages(
         of_picture = overall.notes.index(SIZES)
         notes = [*((text, False) for text in overall.notes), allowed, (cautions.DRAWING, True)]
         sheets += _assembly_sheets(overall, notes, of_picture, _assembly_fields(pieces, header), paper)
+    details = []
     for group in alike_tubes(to_make(pieces)):
         piece = group[0]
         content = with_welds_shown(sheet_content(piece, known, figures, projection), piece, projection, figures)
         notes = _alike_note(group) + _hand_note(group, known) + _notes(piece, content, figures)
         marks = tuple(each.mark for each in group)
-        laid = _laid_out(content, notes, _fields(group, header, figures), paper)
-        sheets += [replace(sheet, marks=marks) for sheet in laid]
+        details.append(Detail(content, tuple(notes), _fields(group, header, figures), marks, _kind(piece)))
+    sheets += _detail_sheets(details, paper)
     count = len(sheets) + len(further)
     pages = []
     for number, sheet in enumerate(sheets, 1):
@@ -108,6 +108,25 @@ class _DrawingSheet:
     scale: str
     panels: list[Panel]
     marks: tuple[str, ...] = ()
+
+
+def _kind(piece: Piece) -> str:
+    """Parts of a kind share sheets."""
+    part = piece.flat_part
+    return piece.kind if part is None else "folded" if part.bends or part.rolled else "flat"
+
+
+def _detail_sheets(details: Sequence[Detail], paper: Paper) -> list[_DrawingSheet]:
+    """The sheets of all parts, in the parts' order: each by the first of its parts."""
+    together, alone = shared(details, paper)
+    sheets = [
+        _DrawingSheet(each.fields, each.paper, each.fields.scale, [*each.panels], each.marks) for each in together
+    ]
+    for detail in alone:
+        laid = _laid_out(detail.content, detail.notes, detail.fields, paper)
+        sheets += [replace(sheet, marks=detail.marks) for sheet in laid]
+    order = [detail.marks[0] for detail in details]
+    return sorted(sheets, key=lambda sheet: order.index(sheet.marks[0]))
 
 
 def _assembly_sheets(
@@ -181,7 +200,7 @@ def _rooms(paper: Paper, notes: Sequence[tuple[str, bool]]) -> tuple[Box, Panel]
     where the views get more room."""
     x0, y0, x1, y1 = frame_box(paper)
     tx0, _, _, ty1 = title_box(paper)
-    across = _least_tall(notes, x1 - x0 - 2.0 * INSIDE)
+    across = least_tall(notes, x1 - x0 - 2.0 * INSIDE)
     top, placed = ty1 + across.height + 2.0 * INSIDE, across.at(x0 + INSIDE, ty1 + INSIDE * 0.8)
     beside = tx0 - x0 - 2.0 * INSIDE
     if beside > 50.0:
@@ -190,18 +209,6 @@ def _rooms(paper: Paper, notes: Sequence[tuple[str, bool]]) -> tuple[Box, Panel]
         if other <= top:
             top, placed = other, panel.at(x0 + INSIDE, max(y0 + INSIDE, ty1 - panel.height - 1.0))
     return (x0 + INSIDE, top, x1 - INSIDE, y1 - INSIDE), placed
-
-
-def _least_tall(notes: Sequence[tuple[str, bool]], width: float) -> Panel:
-    """The notes across a sheet, in two columns where that makes them lower."""
-    best = notes_panel(notes, width)
-    half = (width - COLUMNS_APART) / 2.0
-    for split in range(1, len(notes)) if half > NARROWEST else ():
-        left, right = notes_panel(notes[:split], half), notes_panel(notes[split:], half)
-        tall = max(left.height, right.height)
-        if tall < best.height - 0.1:
-            best = joined([left.at(0.0, tall - left.height), right.at(half + COLUMNS_APART, tall - right.height)])
-    return best
 
 
 def _notes(piece: Piece, content: Content, figures: Figures) -> list[tuple[str, bool]]:

@@ -6,12 +6,14 @@ from collections.abc import Sequence
 
 from fabgen.documents.render.pdf import text_width, wrapped
 from fabgen.documents.render.picture import Item, Picture, Text, line, rectangle
-from fabgen.documents.render.sketch import ASCENT, DESCENT, Panel
+from fabgen.documents.render.sketch import ASCENT, DESCENT, Panel, joined
 
 SIZE = 2.6
 LEADING = 1.42
 """Distance from base line to base line, share of the letter height."""
 _PAD = 1.2
+COLUMNS_APART, NARROWEST = 8.0, 80.0
+"""Notes stand in two columns this far apart, neither narrower than this, mm."""
 
 
 def notes_panel(paragraphs: Sequence[tuple[str, bool]], width: float) -> Panel:
@@ -94,3 +96,15 @@ def _is_figure(cell: str) -> bool:
     except ValueError:
         return False
     return True
+
+
+def least_tall(notes: Sequence[tuple[str, bool]], width: float) -> Panel:
+    """The notes across a sheet, in two columns where that makes them lower."""
+    best = notes_panel(notes, width)
+    half = (width - COLUMNS_APART) / 2.0
+    for split in range(1, len(notes)) if half > NARROWEST else ():
+        left, right = notes_panel(notes[:split], half), notes_panel(notes[split:], half)
+        tall = max(left.height, right.height)
+        if tall < best.height - 0.1:
+            best = joined([left.at(0.0, tall - left.height), right.at(half + COLUMNS_APART, tall - right.height)])
+    return best

@@ -95,12 +95,14 @@ def bend_sheets(pieces: Sequence[Piece], header: Header, paper: Paper) -> list[B
     notes = _notes([part for _, part in tubes], width)
     pages = _Pages(room)
     at_foot = False
+    marks: dict[int, list[str]] = {}
     # The notes have their room at the foot of the first page, whatever is on it.
     tall = pages.height - notes.height - BETWEEN
     for piece, part in tubes:
         first = len(pages.done) <= 1
         block = _block(piece, part, header.units, (width, pages.height if pages.done else tall))
         pages.add(block, notes.height + BETWEEN if first and at_foot else 0.0)
+        marks.setdefault(len(pages.done), []).append(piece.mark)
         if not at_foot and len(pages.done) == 1:
             at_foot = pages.y - notes.height - BETWEEN >= room[1]
     if at_foot:
@@ -109,7 +111,10 @@ def bend_sheets(pieces: Sequence[Piece], header: Header, paper: Paper) -> list[B
         pages.add([notes])
     bars = {part.section.is_solid for _, part in tubes}
     stock = "tube and bar" if len(bars) > 1 else "bar" if True in bars else "tube"
-    return [partial(_page, parts, header, paper, stock) for parts in pages.done]
+    return [
+        partial(_page, parts, header, paper, stock, tuple(marks.get(number, [tubes[-1][0].mark])))
+        for number, parts in enumerate(pages.done, 1)
+    ]
 
 
 def _room(paper: Paper) -> Box:
@@ -166,10 +171,18 @@ def _remarks(part: LengthPart, units: str) -> list[str]:
     return [f"Straight after the last bend {last} to the finish's saw cut.", *bend_table.former_words(part)]
 
 
-def _page(parts: Sequence[Picture], header: Header, paper: Paper, stock: str, number: int, count: int) -> Page:
+def _page(
+    parts: Sequence[Picture],
+    header: Header,
+    paper: Paper,
+    stock: str,
+    marks: tuple[str, ...],
+    number: int,
+    count: int,
+) -> Page:
     sheet = f"{number} of {count}"
     fields = TitleFields("Bend sheet", f"{header.number}-BEND", "bend sheet", stock=stock, sheet=sheet)
     picture = sheet_frame(paper, header, fields)
     for part in parts:
         picture = picture + part
-    return Page(paper.width, paper.height, picture)
+    return Page(paper.width, paper.height, picture, marks)
