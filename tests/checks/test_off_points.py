@@ -62,6 +62,17 @@ def test_several_are_one_finding() -> None:
     assert "2 holes miss the points that their parts stand near: B1 at BOLT 5 mm" in finding.text
 
 
+def test_of_several_places_the_one_is_named_that_is_to_be_turned() -> None:
+    places = (
+        '{ against = "S1", near = "BOLT", side = "left", turn = 90 }, { against = "S1", near = "C", side = "right" }'
+    )
+    text = JOB.format(units="mm", section="40 x 40 x 3").replace("BOLT =", "C = [400, 265, 0]\nBOLT =")
+    own = {**CLEVIS, "quantity": "2", "place": f"[{places}]"}
+    text += '[[bracket]]\nmark = "B1"\n' + "".join(f"{key} = {value}\n" for key, value in own.items())
+    (finding,) = findings(checked(read(text)), (hole_off_point,))
+    assert finding.text.endswith('`toward = "C"` in place of `side` at place 2 of B1 turns it to that point')
+
+
 def test_in_inches() -> None:
     keys = {"gap": "2", "length": "1.5", "height": "3", "thickness": "0.16", "bolt": '"1/2 in"'}
     text = JOB.replace("200", "8").replace("600", "24").replace("265", "11")

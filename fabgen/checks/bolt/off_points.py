@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fabgen.checks.bolt.bolt_places import several
 from fabgen.checks.checked import Checked, once
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
@@ -15,6 +16,7 @@ from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.flat_tables import Plate
 from fabgen.parts.piece import Skin
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
+from fabgen.parts.shape.bored.bolt_places import places_in_words
 from fabgen.parts.shape.bored.hole_ways import HoleWay, hole_ways
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence
@@ -34,7 +36,7 @@ class Miss:
     """A part at one of its places, whose hole is `off` from the point `name`; (3,) mm from the hole's axis to that.
 
     `skin`: which it is placed against, None of what is placed otherwise.  `height`: of the bracket, that would put it
-    there, mm; None where another one does not.
+    there, mm; None where another one does not.  `place`: its number, 0 of a part that has but one.
     """
 
     mark: str
@@ -44,6 +46,7 @@ class Miss:
     against: str = ""
     behind: bool = False
     height: float | None = None
+    place: int = 0
 
 
 @rule("hole-off-point", Level.WARN, Level.STOP, source=PRACTICE)
@@ -91,7 +94,7 @@ def _misses(job: Checked) -> Iterator[Miss]:
         table, part = tables.get(piece.mark), piece.flat_part
         if table is None or part is None or not part.all_holes:
             continue
-        for given, place in zip(table.place or (), part.places, strict=False):
+        for number, (given, place) in enumerate(zip(table.place or (), part.places, strict=False), 1):
             skin = place.skin
             if given.near is None or skin is None or not stands_off(skin, point := np.array(given.near.xyz)):
                 continue
@@ -100,7 +103,8 @@ def _misses(job: Checked) -> Iterator[Miss]:
                 continue
             behind = float((point - _middle(skin)) @ skin.out) < 0.0
             height = None if behind else height_that_meets(table, skin, off)
-            yield Miss(piece.mark, given.near.name or "its point", off, skin, place.against, behind, height)
+            name, which = given.near.name or "its point", number if piece.mark in several(job) else 0
+            yield Miss(piece.mark, name, off, skin, place.against, behind, height, which)
 
 
 def height_that_meets(table: Plate | Bracket, skin: Skin, off: Array) -> float | None:
@@ -156,7 +160,8 @@ def words(missed: Sequence[Miss]) -> tuple[Sentence, Sentence]:
         return what, sentence(": a height of ", named(each_one), " puts it there")
     cure = "change the height, `offset` or `turn`, or move what carries it"
     if behind := next((each for each in missed if each.behind), None):
-        cure = f'`toward = "{behind.name}"` in place of `side` turns it to that point'
+        where = f" at {places_in_words({behind.mark: [behind.place]})}" if behind.place else ""
+        cure = f'`toward = "{behind.name}"` in place of `side`{where} turns it to that point'
     return what, sentence(": ", cure)
 
 
