@@ -8,12 +8,15 @@
     sheet = "3 x 8"       # the label stock, as `fabgen make --label-sheet` takes it
     page = "https://…"    # where page.html is put, for the codes on the labels
 
+    [drawings]            # what `fabgen start` writes into a new job
+    owner = "…"
+    drawn_by = "…"
+
 The file is read completely or refused, and written completely or not at all.
 """
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 import tomllib
@@ -26,6 +29,7 @@ from fabgen.documents.lists.label_stock import read_label_stock
 from fabgen.documents.render.correction import GREATEST, LEAST, NONE, Correction
 from fabgen.documents.render.paper import SIZES, Paper
 from fabgen.job.text.safe_file import NotWrittenError, write_file
+from fabgen.job.text.toml_edit import written
 from fabgen.wording.input_error import InputError
 from fabgen.wording.nearest import need_known
 
@@ -45,11 +49,20 @@ class Labels:
 
 
 @dataclass(frozen=True, slots=True)
+class TitleBlock:
+    """Who the drawings of new jobs belong to and who draws them; '' where that was not given."""
+
+    owner: str = ""
+    drawn_by: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """What the user has set; `printer` by name of paper."""
 
     printer: Mapping[str, Correction] = field(default_factory=lambda: MappingProxyType({}))
     labels: Labels = Labels()
+    drawings: TitleBlock = TitleBlock()
 
     def correction(self, paper: Paper) -> Correction:
         """That of the paper; none where no test page of it was measured."""
@@ -123,8 +136,10 @@ def write_settings(settings: Settings, path: Path | None = None) -> Path:
 def settings_text(settings: Settings) -> str:
     """The file's text."""
     blocks = [f"\n[printer.{name}]\nx = {c.x!r}\ny = {c.y!r}\n" for name, c in settings.printer.items()]
-    lines = [f"{key} = {json.dumps(text)}\n" for key, text in asdict(settings.labels).items() if text]
-    return _HEADING + "".join([*blocks, *(["\n[labels]\n", *lines] if lines else [])])
+    for name, texts in (("labels", settings.labels), ("drawings", settings.drawings)):
+        lines = [f"{key} = {written(text)}\n" for key, text in asdict(texts).items() if text]
+        blocks += [f"\n[{name}]\n", *lines] if lines else []
+    return _HEADING + "".join(blocks)
 
 
 # -- reading -----------------------------------------------------------------------
@@ -133,11 +148,12 @@ def _settings_in(text: str) -> Settings:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise InputError(f"is not TOML: {error}", "lines such as x = 1.0032 under [printer.A4]") from error
-    _known("the file", table, ("printer", "labels"))
+    _known("the file", table, ("printer", "labels", "drawings"))
     printer = _table("printer", table.get("printer", {}))
     _known("[printer]", printer, _PAPERS)
     given = {name: _correction(name, printer[name]) for name in sorted(printer)}
-    return Settings(MappingProxyType(given), _labels(table.get("labels", {})))
+    drawings = TitleBlock(**_texts("drawings", table.get("drawings", {}), ("owner", "drawn_by"), "J. Smith"))
+    return Settings(MappingProxyType(given), _labels(table.get("labels", {})), drawings)
 
 
 def _table(name: str, value: object) -> dict[str, object]:
@@ -151,13 +167,18 @@ def _known(where: str, table: Mapping[str, object], names: tuple[str, ...]) -> N
         need_known(key, names, f"{where} has no {key[:40]!r}")
 
 
-def _labels(value: object) -> Labels:
-    table = _table("labels", value)
-    _known("[labels]", table, ("sheet", "page"))
+def _texts(name: str, value: object, keys: tuple[str, ...], example: str) -> dict[str, str]:
+    """A table whose keys are all texts."""
+    table = _table(name, value)
+    _known(f"[{name}]", table, keys)
     for key, text in table.items():
         if not isinstance(text, str):
-            raise InputError(f"[labels] {key} = {text!r} is not a text", 'text in quotes, e.g. "3 x 8"')
-    labels = Labels(**{key: str(text) for key, text in table.items()})
+            raise InputError(f"[{name}] {key} = {text!r} is not a text", f'text in quotes, e.g. "{example}"')
+    return {key: str(text) for key, text in table.items()}
+
+
+def _labels(value: object) -> Labels:
+    labels = Labels(**_texts("labels", value, ("sheet", "page"), "3 x 8"))
     if labels.sheet:
         try:
             read_label_stock(labels.sheet)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from datetime import date
 from pathlib import Path
 
 
@@ -25,3 +27,18 @@ def samples() -> dict[str, Path]:
 def purpose(path: Path) -> str:
     """The starter's own first line: what it is for."""
     return path.read_text(encoding="utf-8").splitlines()[0].lstrip("# ").strip()
+
+
+def begun(text: str, header: Mapping[str, str | date]) -> str:
+    """A starter's text with keys of its [job] filled in; every other character stays.
+
+    Args:
+        text: of the starter.
+        header: key to value.
+    """
+    from fabgen.job.text.toml_edit import TomlEditor  # its grammar is read for this alone
+
+    editor = TomlEditor(text)
+    for key, value in header.items():
+        editor.set_value("job", 0, key, value)
+    return editor.text()

@@ -85,6 +85,8 @@ def test_a_hand_written_file(tmp_path: Path) -> None:
         ("[printr.A4]\nx = 1.0", "nearest: printer"),
         ("printer = 3", "printer is not a table"),
         ("[printer]\nA4 = 1.0", "printer.A4 is not a table"),
+        ("[drawings]\nowned = 'x'", "nearest: owner"),
+        ("[drawings]\nowner = 3", "[drawings] owner = 3 is not a text"),
         ("[printer.a4]\nx = 1.0", "nearest: A4"),
         ("[printer.A4]\nacross = 1.0", "accepted: x, y"),
         ("[printer.A4]\nx = 1.2", "accepted: 0.95 to 1.05"),

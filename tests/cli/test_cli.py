@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import math
 import os
+import tomllib
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -145,6 +147,29 @@ def test_start_lists_and_copies_and_never_overwrites(tmp_path: Path, monkeypatch
     (tmp_path / "plates.toml").write_text("mine")
     assert run("start", "plates").exit_code == 2
     assert (tmp_path / "plates.toml").read_text() == "mine"
+
+
+def test_a_new_job_bears_date_owner_and_who_draws_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("FABGEN_SETTINGS", str(tmp_path / "settings.toml"))
+    words = ("--date", "2026-03-14", "--owner", 'Moor "End" Works', "--drawn-by", "A. Reed")
+    assert run("start", "frame", "one.toml", *words, "--keep").exit_code == 0
+    assert run("start", "plates", "two.toml", "--date", "2026-03-15", "--drawn-by", "B. Finch").exit_code == 0
+    one, two = ((tmp_path / name).read_text(encoding="utf-8") for name in ("one.toml", "two.toml"))
+    assert tomllib.loads(one)["job"].items() >= {
+        "date": date(2026, 3, 14), "owner": 'Moor "End" Works', "drawn_by": "A. Reed",
+    }.items()  # fmt: skip
+    assert tomllib.loads(two)["job"].items() >= {"owner": 'Moor "End" Works', "drawn_by": "B. Finch"}.items()
+    for name, text in (("frame", one), ("plates", two)):
+        plain = starters()[name].read_text(encoding="utf-8").splitlines()
+        kept = [line for line in text.splitlines() if not line.startswith(("date = ", "owner = ", "drawn_by = "))]
+        assert kept == [line for line in plain if not line.startswith(("owner = ", "drawn_by = "))]
+    assert run("start", "tubes", "three.toml").exit_code == 0
+    job = tomllib.loads((tmp_path / "three.toml").read_text(encoding="utf-8"))["job"]
+    assert abs((date.today() - job["date"]).days) <= 1
+    for faulty in (("--date", "14.3.2026"), ("--owner", "a\nb")):
+        assert run("start", "tubes", "four.toml", *faulty).exit_code == 2
+    assert not (tmp_path / "four.toml").exists()
 
 
 @pytest.mark.parametrize("name", starters())

@@ -42,15 +42,22 @@ count = 4
 
 def test_a_count_changes_in_place() -> None:
     editor = TomlEditor(TEXT)
-    editor.set_whole("bar", 0, "count", 1)
-    editor.set_whole("hardware", 0, "count", 12)
+    editor.set_value("bar", 0, "count", 1)
+    editor.set_value("hardware", 0, "count", 12)
     assert editor.text() == TEXT.replace("count = 2 ", "count = 1 ").replace("count = 4", "count = 12")
 
 
 def test_a_count_that_is_not_there_is_put_below_the_last_key() -> None:
     editor = TomlEditor(TEXT)
-    editor.set_whole("bar", 1, "count", 3)
+    editor.set_value("bar", 1, "count", 3)
     assert editor.text() == TEXT.replace("length = 400\n", "length = 400\ncount = 3\n")
+
+
+def test_keys_of_a_table_of_its_own_are_set_too() -> None:
+    editor = TomlEditor(TEXT)
+    editor.set_value("rack", 0, "units", "in")
+    editor.set_value("rack", 0, "date", date(2026, 3, 14))
+    assert editor.text() == TEXT.replace('"mm"   # bare\n', '"in"   # bare\ndate = 2026-03-14\n')
 
 
 def test_a_table_goes_with_its_own_remarks_and_headings_stay() -> None:
@@ -84,7 +91,7 @@ def test_a_table_whose_like_is_removed_at_once() -> None:
 def test_line_ends_of_windows_stay() -> None:
     text = TEXT.replace("\n", "\r\n")
     editor = TomlEditor(text)
-    editor.set_whole("bar", 0, "count", 1)
+    editor.set_value("bar", 0, "count", 1)
     editor.remove("bar", 1)
     editor.add("bar", {"mark": "N"})
     changed = editor.text()
@@ -121,7 +128,7 @@ def test_values_after_any_edits_are_what_was_asked(counts: list[int], data: st.D
                 editor.remove(table, i)
                 continue
             if deed == "set":
-                editor.set_whole(table, i, "count", 77)
+                editor.set_value(table, i, "count", 77)
             wanted[table].append(entry | ({"count": 77} if deed == "set" else {}))
         editor.add(table, {"id": 99})
         wanted[table].append({"id": 99})

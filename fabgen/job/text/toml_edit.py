@@ -21,7 +21,8 @@ Value = str | int | float | date | Sequence["Value"]
 class TomlEditor:
     """Edits of one text, collected and made at once by `text()`.
 
-    Tables are named by their list and their number in it, from 0, e.g. ('bar', 2), counted as in the file.
+    Tables are named by their list and their number in it, from 0, e.g. ('bar', 2), counted as in the file; a [table] of
+    its own has the number 0.
 
     Raises:
         KeyError: of each edit, where the table is not written under a [[heading]] of its own.
@@ -36,8 +37,10 @@ class TomlEditor:
         self._keys_after: dict[int, list[str]] = {}
         self._tables_after: dict[int, list[str]] = {}
 
-    def set_whole(self, table: str, number: int, key: str, value: int) -> None:
-        """Give a key another whole number; a key that is not there is put after the table's last one.
+    def set_value(self, table: str, number: int, key: str, value: Value) -> None:
+        """Give a key another value; a key that is not there is put after the table's last one.
+
+        A value that is replaced stands on one line.
 
         Args:
             table: name of the list of tables.
@@ -50,11 +53,11 @@ class TomlEditor:
         entry = self._entry(table, number)
         pair = entry.pairs.get(key)
         if pair is None:
-            self._keys_after.setdefault(entry.last_row, []).append(f"{key} = {value}{self._end}")
+            self._keys_after.setdefault(entry.last_row, []).append(f"{key} = {written(value)}{self._end}")
             return
         row, start, end = pair.value
         coded = self._lines[row].encode("utf-8")  # positions count bytes of UTF-8
-        self._changed[row] = (coded[:start] + str(value).encode() + coded[end:]).decode("utf-8")
+        self._changed[row] = (coded[:start] + written(value).encode() + coded[end:]).decode("utf-8")
 
     def remove(self, table: str, number: int) -> None:
         """Take a table out: its heading and keys, and remarks between these; what stands around it stays.
@@ -121,7 +124,7 @@ class _Pair:
 
 
 class _Entry:
-    """One [[table]]: rows of its heading and last key, and its keys."""
+    """One [table] or [[table]]: rows of its heading and last key, and its keys."""
 
     def __init__(self, node: Node) -> None:
         self.first_row = int(node.start_point[0])
@@ -154,7 +157,7 @@ def _tables_of(text: str) -> dict[str, list[_Entry]]:
     parser = tree_sitter.Parser(tree_sitter.Language(tree_sitter_toml.language()))
     found: dict[str, list[_Entry]] = {}
     for node in parser.parse(text.encode("utf-8")).root_node.named_children:
-        if node.type == "table_array_element":
+        if node.type in ("table_array_element", "table"):
             name = node.named_children[0].text
             found.setdefault(name.decode("utf-8").strip("\"'") if name else "", []).append(_Entry(node))
     return found

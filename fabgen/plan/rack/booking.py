@@ -111,7 +111,7 @@ def booked_text(rack: Rack, booking: Booking) -> str:
         try:
             # Hardware stays as an empty bin; a bar or sheet that is used up is gone.
             if left > 0 or take.table == "hardware":
-                editor.set_whole(take.table, take.number, "count", left)
+                editor.set_value(take.table, take.number, "count", left)
             else:
                 editor.remove(take.table, take.number)
         except KeyError:
