@@ -19,7 +19,8 @@ from fabgen.contact.contacts import Into
 from fabgen.contact.entering import Entry, How, entry
 from fabgen.contact.solids import Box
 from fabgen.geometry.space.shared_metal import Shared
-from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, ProfilePart
+from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, ProfilePart
+from fabgen.parts.shape.nouns import noun_of
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence
 
@@ -122,6 +123,15 @@ _SMALLER = "make the sheet smaller, cut it out there, or move one of them"
 _ONTO_SKIN = "move the sheet out to the tube's skin (`against` in its `place`), make it smaller, or cut it out there"
 
 
+def _beside_profile(case: Into) -> str:
+    """What mends a profile that lies in something else than another profile or a tube."""
+    sources = [each.source for each in (case.one, case.other) if isinstance(each.source, Piece)]
+    profile, other = sorted(sources, key=lambda each: each.profile_part is None)
+    if other.flat_part is None:
+        return f"move the {noun_of(other)}, or the {noun_of(profile)}"
+    return f"cut the {noun_of(profile)} to it with `onto`, make the {noun_of(other)} smaller, or move one of them"
+
+
 def _remedy(entered: Entered) -> str:
     case = entered.into
     one, other = (solid.part for solid in (case.one, case.other))
@@ -145,7 +155,7 @@ def _remedy(entered: Entered) -> str:
     if isinstance(one, FlatPart) and isinstance(other, FlatPart):
         return "move one, make one smaller, or cut a slot where they cross"
     if isinstance(one, ProfilePart) or isinstance(other, ProfilePart):
-        return "cut the profile to it with `onto`, make the sheet smaller, or move one of them"
+        return _beside_profile(case)
     if not isinstance(one, FlatPart) and not isinstance(other, FlatPart):
         return "the cope at its end does not make room for that: move a bend, or one of them"
     return _SMALLER

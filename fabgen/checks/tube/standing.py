@@ -14,7 +14,8 @@ from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.job.expansion.written_keys import Wanted
 from fabgen.job.tables.foot_tables import FootGiven
-from fabgen.parts.piece import ENDS, At, LengthPart, WorkedEnd, profile_parts
+from fabgen.parts.piece import ENDS, At, LengthPart, WorkedEnd
+from fabgen.parts.shape.nouns import noun_of
 from fabgen.parts.shape.sections import end_profile, half_size
 from fabgen.parts.shape.tubes import route_point
 from fabgen.shop.section import Section
@@ -152,7 +153,7 @@ def off_plate(job: Checked) -> Iterator[Found]:
     over a hole."""
     past: dict[tuple[str, At], Sentence] = {}
     under: set[str] = set()
-    rolled = {piece.mark: part.section.kind for piece, part in profile_parts(job.pieces)}
+    nouns = {piece.mark: noun_of(piece) for piece in job.pieces}
     for tube in job.own_tables:
         part = job.tubes.get(tube.mark)
         for end in part.ends if part is not None else ():
@@ -160,7 +161,7 @@ def off_plate(job: Checked) -> Iterator[Found]:
             if off := [plate for plate in end.plates if plate.off > _OFF]:
                 share = number(100.0 * max(plate.off for plate in off), 0)
                 past[tube.mark, end.at] = sentence(f"{name} ", share, f" % past the edge of {off[0].onto}")
-                under.add(rolled.get(off[0].onto, "plate"))
+                under.add(nouns[off[0].onto])
             elif not end.plates and end.cut == "plain" and tube.end(end.at).foot is not None:
                 past[tube.mark, end.at] = sentence(f"{name} more than half past its foot plate")
                 under.add("plate")
@@ -169,22 +170,24 @@ def off_plate(job: Checked) -> Iterator[Found]:
         yield found(
             f"{ends} in part on nothing (",
             named(list(past.values()), most=FEW),
-            f"): {_WIDER[under.pop() if len(under) == 1 else '']}, or move it",
+            f"): {_wider(under.pop()) if len(under) == 1 else 'widen what is under it'}, or move it",
             about=list(dict.fromkeys(mark for mark, _ in past)),
         )
 
 
-_WIDER = {
-    "plate": "widen the plate",
-    "": "widen what is under it",
-    "flat": "take a wider flat",
-    "angle": "take an angle with a wider leg, set a cap plate between",
-    "channel": "take a wider channel, set a cap plate between",
-    "T": "take a wider T, set a cap plate between",
-    "square bar": "take a wider bar, set a cap plate between",
-    "hexagon bar": "take a wider bar, set a cap plate between",
-}
-"""What to do by what an end stands on; '' where there are several kinds."""
+def _wider(under: str) -> str:
+    """What to do by what an end stands on."""
+    match under:
+        case "flat bar":
+            return "take a wider flat"
+        case "angle":
+            return "take an angle with a wider leg, set a cap plate between"
+        case "channel" | "T":
+            return f"take a wider {under}, set a cap plate between"
+        case "square bar" | "hexagon bar":
+            return "take a wider bar, set a cap plate between"
+        case _:
+            return f"widen the {under}"
 
 
 def _lower_beside(job: Checked, part: LengthPart, at: At, foot: FootGiven) -> tuple[str, float] | None:
