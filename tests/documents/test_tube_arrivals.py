@@ -7,6 +7,7 @@ import pytest
 from jobs import definitions, pieces_of, tube
 from page.print_check import text_boxes
 
+from fabgen.documents.data.piece_json import landing_data
 from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.drawing.sheet_content import sheet_content
 from fabgen.documents.drawing.tables_of_a_part import drilled_table, landing_table, set_out_table
@@ -141,3 +142,15 @@ def test_a_tube_with_landings_keeps_its_tables_on_its_sheet() -> None:
     assert content.main.view.slim > 0.0
     pages = drawing_pages(pieces, HEADER, paper.A4)
     assert sum("R-1-R" in words(page.picture.items) for page in pages) == 1
+
+
+def test_job_json_has_the_side_and_how_far_from_its_middle() -> None:
+    """Clockwise seen from the start, so what is 8 mm to the left on the top is 8 mm the other way."""
+    up = tube("U", (300, 8, 0), (300, 8, 400), section="20 x 20 x 2")
+    _, part = made(BOX, up)
+    (landing,) = part.landings
+    found = landing_data(part, landing)
+    assert (found["branch"], found["side"], found["along_mm"]) == ("U", "top", 300.0)
+    assert found["from_middle_mm"] == pytest.approx(-8.0)
+    _, part = made(RAIL, tube("U", (300, 0, 0), (300, 0, 400)))
+    assert "side" not in landing_data(part, part.landings[0])

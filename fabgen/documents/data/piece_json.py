@@ -20,6 +20,7 @@ from fabgen.parts.piece import (
     Fact,
     FlatPart,
     FlattenedEnd,
+    Landing,
     LengthPart,
     Opening,
     Piece,
@@ -30,6 +31,7 @@ from fabgen.parts.piece import (
     WorkedEnd,
     like_holes,
 )
+from fabgen.parts.shape.along_tube import axis_at, job_side
 
 
 def piece_data(piece: Piece, units: str) -> dict[str, Any]:
@@ -90,7 +92,25 @@ def _length(part: LengthPart) -> dict[str, Any]:
         | ({"holes": holes} if holes else {})
         | ({"drilled": [drilled_data(hole, group[0]) for group in groups for hole in group]} if groups else {})
         | ({"bends": tube_bends(part)} if part.bends else {})
+        | ({"landings": [landing_data(part, each) for each in part.landings]} if part.landings else {})
     )
+
+
+def landing_data(main: LengthPart, landing: Landing) -> dict[str, Any]:
+    """An end that sits on a tube: `along` where its axis comes through the skin, else where the axes are nearest; round
+    a round tube by the clock, on flat sides by the job's name of the side and how far beside its middle, clockwise seen
+    from the start."""
+    skin = landing.axes if landing.skin is None else landing.skin
+    found: dict[str, Any] = {"branch": landing.branch, "at": landing.at, "along_mm": rounded(skin)}
+    found |= in_deg(landing, "angle")
+    if landing.round is None:
+        return found
+    found |= in_deg(landing, "round")
+    if main.section.is_round:
+        return found
+    face, beside = main.section.face_at(landing.round)
+    side = "" if main.frame is None else job_side(axis_at(main, landing.axes), face)
+    return found | ({"side": side} if side else {}) | {"from_middle_mm": rounded(beside)}
 
 
 def _end(end: WorkedEnd) -> dict[str, Any]:

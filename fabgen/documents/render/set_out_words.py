@@ -8,6 +8,7 @@ import numpy as np
 
 from fabgen.documents.render.words import degrees, tape_text
 from fabgen.parts.piece import EndSetOut, FlatPart, LengthPart, Piece, ProfilePart, SetOut
+from fabgen.parts.shape.along_tube import axis_at, job_side
 from fabgen.wording.figures import figure
 
 NOT_TURNED = math.radians(0.05)
@@ -59,11 +60,21 @@ def along_text(found: SetOut, units: str) -> tuple[str, str]:
     return tape_text(found.along[0], units), tape_text(found.along[1], units)
 
 
-def round_text(found: SetOut, units: str) -> str:
-    """'90°, 31.4 round'; of a profile or a sheet its face."""
+def side_of(carrier: Piece, found: SetOut) -> str:
+    """How the job calls the flat side of a tube that a part is on: 'left'; '' of what is round, and of no tube."""
+    part = carrier.length_part
+    if part is None or found.way is None or part.section.is_round or part.frame is None:
+        return ""
+    return job_side(axis_at(part, found.middle), found.way)
+
+
+def round_text(found: SetOut, units: str, side: str = "") -> str:
+    """'90°, 31.4 round', '270°, left' of a flat side with a name; of a profile or a sheet its face."""
     if found.way is None:
         return found.face
     angle = degrees(found.way % (2.0 * math.pi))
+    if side:
+        return f"{angle}, {side}"
     if not found.arc:
         return angle
     return f"{angle}, {tape_text(found.arc, units)} round"

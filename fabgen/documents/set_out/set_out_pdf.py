@@ -32,6 +32,7 @@ from fabgen.documents.render.set_out_words import (
     held_at,
     outside_text,
     round_text,
+    side_of,
     touches,
     turn_text,
 )
@@ -98,10 +99,10 @@ def _on(on: SetOutOn, header: Header, start: str, width: float) -> list[Flowable
     for each, found in on.standing:
         near, far = along_text(found, units)
         outside = outside_text(carrier, found, units)
+        around = round_text(found, units, side_of(carrier, found))
         rows.append(
-            [each.name, touches(found), near, far, round_text(found, units), across_text(found, units),
-             turn_text(found), outside]
-        )  # fmt: skip
+            [each.name, touches(found), near, far, around, across_text(found, units), turn_text(found), outside]
+        )
     datum = on.standing[0][1].datum
     side = "from TOP" if isinstance(carrier.shape, LengthPart) else "on"
     heads = [

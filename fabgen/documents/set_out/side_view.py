@@ -14,6 +14,7 @@ import shapely
 
 from fabgen.documents.drawing.sheet.lanes import Side, Station, draw_sides
 from fabgen.documents.render.picture import Text, cross, line, polyline, rectangle
+from fabgen.documents.render.set_out_words import side_of
 from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Array
@@ -60,7 +61,8 @@ def sides(on: SetOutOn) -> Iterator[tuple[str, list[Seen]]]:
         found = group[0][1]
         angle = f"{math.degrees(_round(found.way)):.0f}"
         name = found.face if found.way is None else "TOP" if angle == "0" else f"{angle}° from TOP"
-        yield name, group
+        own = side_of(on.carrier, found)
+        yield f"{name}, its {own}" if own else name, group
 
 
 def _round(way: float | None) -> float:
