@@ -53,20 +53,37 @@ class Obstacle:
     ignore: frozenset[str] = frozenset()
 
 
+@dataclass(frozen=True, slots=True)
+class Between:
+    """The least clearance, mm, where it is between two positions: at which change of the driver, mm."""
+
+    driver: float
+    clear: float
+
+
 @dataclass(frozen=True, eq=False)
 class Clearance:
-    """Between two bodies through one sweep: clearance (s,) mm, and for the position where it is least
-    where they come nearest, (2, 3)."""
+    """Between two bodies through one sweep: clearance (s,) mm, where it is least between two positions, and where they
+    come nearest there or in the position where it is least, (2, 3)."""
 
     one: str
     other: str
     wanted: float
     clear: Array
     points: Array
+    between: Between | None = None
 
     @property
     def least(self) -> float:
-        return float(self.clear.min())
+        return float(self.clear.min()) if self.between is None else self.between.clear
+
+    def driver(self, of_positions: Array) -> float:
+        """The driver's change where it is least, mm.
+
+        Args:
+            of_positions: in each position, (s,) mm.
+        """
+        return float(of_positions[self.at]) if self.between is None else self.between.driver
 
     @property
     def at(self) -> int:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from fabgen.geometry.mechanics.mechanism import Mechanism, Mobility, Screw, plainest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.motion.assembly import assemble
+from fabgen.motion.between_positions import with_what_is_between
 from fabgen.motion.keep_out import Clearance, Obstacle, measured, obstacles
 from fabgen.motion.linkage import Linkage
 from fabgen.motion.travel import Follow, SweepResult, Tilt, forced_lengths, run_sweep
@@ -67,6 +68,9 @@ def movement_of(job: Definitions, pieces: Sequence[Piece], bolts: Sequence[BoltL
     travels = [list(result.places) for result in sweeps] or [[linkage.driven.system.drawn]]
     follows = [Follow(linkage, places) for places in travels]
     looked = [measured(room, follow) if follow.count else ([], 0) for follow in follows]
+    cleared = [clear for clear, _ in looked]
+    for number, result in enumerate(sweeps):
+        cleared[number] = with_what_is_between(room, cleared[number], linkage, result)
     short = mobility is not None and linkage.wanted is not None and mobility.lasting < linkage.wanted
     return Movement(
         linkage=linkage,
@@ -75,7 +79,7 @@ def movement_of(job: Definitions, pieces: Sequence[Piece], bolts: Sequence[BoltL
         free=tuple(free),
         sweeps=tuple(sweeps),
         obstacles=tuple(room),
-        clearances=tuple(tuple(clear) for clear, _ in looked),
+        clearances=tuple(map(tuple, cleared)),
         far=min((far for _, far in looked), default=0),
         forced=forced_lengths(linkage) if short else {},
         links={piece.mark: part for piece, part in length_parts(pieces) if isinstance(part, LinkPart)},

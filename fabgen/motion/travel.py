@@ -101,9 +101,8 @@ def run_sweep(linkage: Linkage, number: int) -> SweepResult:
     changes = np.where(np.abs(changes) < 1e-9 * (most - least), 0.0, changes)
     if least < 0.0 < most and 0.0 not in changes:
         changes = np.sort(np.append(changes, 0.0))
-    first, names = len(linkage.mechanism.rows), [other.name for other in linkage.job.sweep]
-    held = [(first + linkage.drives[names.index(name)], change) for name, change in given.held.items() if change]
-    travel = sweep(system, first + driver, list(changes), held)
+    row, held = _rows(linkage, number)
+    travel = sweep(system, row, list(changes), held)
     places = [position.places for position in travel.positions]
     follow = Follow(linkage, places)
     return SweepResult(
@@ -126,6 +125,24 @@ def run_sweep(linkage: Linkage, number: int) -> SweepResult:
         watched={point.name: follow.point(linkage.body_of(point), array(point)) for point in given.watch},
         held={name: change for name, change in given.held.items() if change},
     )
+
+
+def _rows(linkage: Linkage, number: int) -> tuple[int, list[tuple[int, float]]]:
+    """The row that drives a sweep, and those that are held otherwise than drawn, by how much, mm."""
+    first, names = len(linkage.mechanism.rows), [other.name for other in linkage.job.sweep]
+    given = linkage.job.sweep[number].held
+    held = [(first + linkage.drives[names.index(name)], change) for name, change in given.items() if change]
+    return first + linkage.drives[number], held
+
+
+def held_rows(linkage: Linkage, result: SweepResult) -> tuple[int, list[tuple[int, float]]]:
+    """The row that drives a travel, and those that are held meanwhile, by how much, mm.
+
+    Args:
+        linkage: what moves.
+        result: the travel.
+    """
+    return _rows(linkage, [sweep.name for sweep in linkage.job.sweep].index(result.name))
 
 
 class Follow:

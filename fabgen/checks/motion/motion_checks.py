@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.motion.motion_words import driver_text, motion_text, plus_mm
+from fabgen.checks.motion.motion_words import driver_at, driver_text, motion_text, plus_mm
 from fabgen.checks.rule import FROM_JOB, LIMITS, Finding, Found, found, rule
 from fabgen.geometry.mechanics.constraints import FRAME
 from fabgen.geometry.mechanics.mechanism import NEARLY, Mobility
@@ -340,7 +340,7 @@ def _clash(clear: Clearance, result: SweepResult | None) -> Found:
     x, y, z = clear.points.mean(axis=0)
     where = f"near ({x:.0f}, {y:.0f}, {z:.0f})"
     lead = f"{result.name}: " if result else ""
-    when = sentence("at ", driver_text(result, clear.at)) if result else sentence("as drawn")
+    when = sentence("at ", driver_at(result, clear.driver(result.driver))) if result else sentence("as drawn")
     if clear.least <= 0.0:
         into = sentence(f"{lead}runs into {clear.other} ", when, f", {where}")
         deep = sentence(", by ", mm(-clear.least, fixed=True), " at least") if clear.least < -0.05 else ""

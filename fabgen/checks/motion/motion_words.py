@@ -73,7 +73,12 @@ def direction_text(along: Array) -> str:
 
 def driver_text(result: SweepResult, at: int) -> Sentence:
     """'height of W +60.0 mm': where its driver stands in a position of a travel."""
-    return sentence(f"{result.words} ", plus_mm(result.driver[at]))
+    return driver_at(result, float(result.driver[at]))
+
+
+def driver_at(result: SweepResult, driver: float) -> Sentence:
+    """The same of any change of its driver, mm."""
+    return sentence(f"{result.words} ", plus_mm(driver))
 
 
 def plus_mm(value: float) -> Sentence:

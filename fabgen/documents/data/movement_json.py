@@ -71,7 +71,7 @@ def _clearance(clear: Clearance, result: SweepResult | None) -> dict[str, Any]:
         "wanted_mm": rounded(clear.wanted),
         "near_mm": _figures(clear.points.mean(axis=0)),
     }
-    return found if result is None else found | {"at_driver_mm": rounded(result.driver[clear.at])}
+    return found if result is None else found | {"at_driver_mm": rounded(clear.driver(result.driver))}
 
 
 def _figures(values: Array) -> list[float]:

@@ -429,7 +429,7 @@ def clearance_table(movement: Movement, result: SweepResult | None, number: int)
                 clear.other,
                 least if clear.least > 0.0 else f"{least} (runs in)",
                 figure(clear.wanted / lengths.each, lengths.places),
-                lengths.text(result.driver[clear.at]) if result else "as drawn",
+                lengths.text(clear.driver(result.driver)) if result else "as drawn",
                 ", ".join(_signed(float(v) / lengths.each, lengths.places - 1) for v in clear.points.mean(axis=0)),
                 word,
             ]

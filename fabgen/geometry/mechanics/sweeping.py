@@ -133,6 +133,25 @@ def sweep(system: System, driver: int, changes: Sequence[float], held: Sequence[
     return Travel(tuple(sorted(found, key=lambda position: position.driver)), tuple(ends))
 
 
+def position_at(
+    system: System, driver: int, near: Position, change: float, held: Sequence[tuple[int, float]] = ()
+) -> Position | None:
+    """One more position of a sweep; None where the mechanism does not get there.
+
+    Args:
+        system: the equations.
+        driver: number of the driving row.
+        near: a position of that sweep, to begin at.
+        change: of the driving row's value from the drawing, mm.
+        held: as for the sweep.
+    """
+    values = system.values.copy()
+    for row, by in held:
+        values[row] += by
+    there, complete = _advanced(system, values, driver, near, change, _HALVINGS)
+    return there if complete else None
+
+
 def _advanced(
     system: System, base: Array, driver: int, here: Position, to: float, halvings: int
 ) -> tuple[Position, bool]:
