@@ -41,7 +41,7 @@ SPEAKS: list[tuple[Tables, str]] = [
     ),
     (
         {"plate": [ONE, plate("P2", 14, HERE)], "bolt": [bolt("P2", "P1")]},
-        'look: 8 mm are free between P2 and P1: a spacer of that length, through = ["P2", "8 mm", "P1"]',
+        'look: 8 mm are free between P2 and P1: a spacer of that length, through = ["P2", "spacer 8 mm", "P1"]',
     ),
     (
         {"plate": [ONE, plate("P2", 14, HERE)], "bolt": [bolt("P2", 10, "P1")]},

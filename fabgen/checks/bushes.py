@@ -176,14 +176,25 @@ def _held(seat: BushSeat) -> float:
 
 @rule("bush-nowhere", Level.WARN, source=FROM_JOB)
 def bush_nowhere(of: Bushed) -> Iterator[Found]:
-    """A bush sits in some hole or fills the bore of some tube, and there are as many as the holes take."""
+    """A bush sits in some hole, fills the bore of some tube or is a spacer on a bolt that lists it, and there are as
+    many as the holes or the bolts take."""
     count = needed(of.bush, of.seats, of.job.pieces)
     if not count and is_in_a_bore(of.bush, of.job.pieces):
         return
-    if not count:
+    if not count and (count := _on_bolts(of)):
+        if of.bush.quantity != count:
+            made = f"{of.bush.quantity} {'is' if of.bush.quantity == 1 else 'are'} made"
+            yield found(f"{made} and the bolts that list it take {count}: quantity = {count}")
+    elif not count:
         yield found(f'it sits in no hole: bush = "{of.mark}" at its hole, or `between` for a crush tube')
     elif "quantity" in of.bush.model_fields_set and of.bush.quantity != count:
         yield found(f"{of.bush.quantity} are made and the parts take {count}: quantity = {count}, or leave it out")
+
+
+def _on_bolts(of: Bushed) -> int:
+    """How many of it the bolts take that list it as a spacer."""
+    stacks = of.job.plan.bolts
+    return sum(stack.quantity * [layer.mark for layer in stack.layers].count(of.mark) for stack in stacks)
 
 
 RULES = (bush_hole, bush_length, bush_bore, bush_metal, bush_seat, bush_nowhere)

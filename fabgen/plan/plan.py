@@ -162,11 +162,15 @@ class Purchase:
 
 
 # -- for the shopping list --------------------------------------------------------
+TIGHT = 0.05
+"""What is listed between two parts may be so much longer than the room there, mm: points are seldom better measured."""
+
+
 @dataclass(frozen=True, slots=True)
 class Layer:
     """A layer a bolt passes through: its name, thickness mm, and the mark where it is a part; `open` where it is what
     is left free between two ears, `along` where it goes along a tube's bore, `spacer` where it is a short tube to
-    saw."""
+    saw; `by`: the marks of short tubes of the job that fill it."""
 
     name: str
     thickness: float
@@ -174,17 +178,20 @@ class Layer:
     open: bool = False
     along: bool = False
     spacer: bool = False
+    by: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class EarGap:
     """The `gap` mm between two ears of a part, and what the stack puts between them: `filled` mm, `layers` of the
-    stack as the job lists it, none where the ears are one behind the other."""
+    stack as the job lists it, none where the ears are one behind the other; `by`: the marks of crush tubes that stand
+    there unlisted."""
 
     mark: str
     gap: float
     filled: float
     layers: range
+    by: tuple[str, ...] = ()
 
     @property
     def play(self) -> float:
@@ -203,6 +210,51 @@ class FreeGap:
     listed: float
     free: float
     lines: tuple[BoltLine, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Sleeve:
+    """A short tube on the line of a bolt.
+
+    Args:
+        mark: of the tube.
+        diameter: of the bolt, mm.
+        bore: mm.
+        length: mm.
+        off: how far its middle line is from the bolt's at most, mm.
+        play: how far that may be, mm: by its bore, and by the holes of the other parts.
+        room: from face to face what it is to fill, mm; inf where it lies at an end of the bolt.
+        marks: of the parts on which those faces are.
+        passes: the marks of the tubes that it goes through.
+        between: the layers of the bolt's table before and behind it; None where one has none there.
+        line: of the bolt.
+    """
+
+    mark: str
+    diameter: float
+    bore: float
+    length: float
+    off: float
+    play: float
+    room: float
+    marks: tuple[str, ...]
+    passes: tuple[str, ...]
+    between: tuple[int, int] | None
+    line: BoltLine
+
+    @property
+    def is_narrow(self) -> bool:
+        """Whether the bolt does not go in."""
+        return self.bore < self.diameter - TIGHT
+
+    @property
+    def is_astray(self) -> bool:
+        """Whether the bolt runs into its wall."""
+        return self.is_narrow or self.off > self.play + TIGHT
+
+    def fills(self, free: float) -> bool:
+        """Whether it fills its room, but for so much, mm, at most."""
+        return not self.is_astray and -TIGHT <= self.room - self.length <= free + TIGHT
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,6 +308,8 @@ class BoltStack:
     free: tuple[FreeGap, ...] = ()
     gaps: tuple[EarGap, ...] = ()
     tapped: Tapped | None = None
+    sleeves: tuple[Sleeve, ...] = ()
+    """Short tubes of the job on its lines that its table does not list."""
     image: BoltImage | None = None
     """What it is of the job's own, of one that a mirror or a repeat makes."""
 
@@ -273,8 +327,14 @@ class BoltStack:
 
     @property
     def along(self) -> frozenset[str]:
-        """The marks of the tubes that it goes along, from end to end in their bore."""
-        return frozenset(seat.passage.mark for line in self.lines for seat in line.seats if seat.passage.is_bore)
+        """The marks of the tubes that it goes along, from end to end in their bore; sleeves are among them."""
+        listed = (seat.passage.mark for line in self.lines for seat in line.seats if seat.passage.is_bore)
+        return frozenset((*listed, *(mark for layer in self.layers for mark in layer.by)))
+
+    def without_sleeve(self, gap: FreeGap) -> list[BoltLine]:
+        """Where it stands with something free and no short tube of the job there."""
+        sleeved = {id(each.line) for each in self.sleeves if each.between == gap.places}
+        return [line for line in gap.lines if id(line) not in sleeved]
 
     @property
     def is_out_of_line(self) -> bool:

@@ -52,6 +52,7 @@ class Value:
         fixed: zeros at the end are written too ('5.0').
         to_paste: written in the job's own unit and between quotes, as the job file takes it ('"5 mm"', '"3/16 in"');
             without a suffix as a bare figure of that unit ('5', '0.197').
+        before: a word that stands before what is pasted, within its quotes.
         outward: what is pasted is rounded away from 0.
         is_size: a length without its 'mm', as the size in a name, that is in inches in inch jobs all the same.
         as_made: in an inch job in the one unit that it is made in: what is metric in mm, all else in inches.
@@ -66,6 +67,7 @@ class Value:
     joint: str = ""
     fixed: bool = False
     to_paste: bool = False
+    before: str = ""
     outward: bool = False
     is_size: bool = False
     as_made: bool = False
@@ -95,7 +97,7 @@ class Value:
                 if units == "in"
                 else self.written[0] + self.suffix
             )
-            return f'"{size}"'
+            return f'"{self.before}{size}"'
         text = self.joint.join(self.written) + self.suffix
         if units == "in" and self.unit is Unit.N:
             return f"{self.joint.join(f'{value / POUND:.0f}' for value in self.values)} lbf [{text}]"
@@ -194,6 +196,11 @@ def sizes(*lengths_of: float, decimals: int = 2) -> Value:
 def to_paste(length: float, decimals: int = 2) -> Value:
     """A length, mm, as the job file takes it: '"12.5 mm"', in an inch job '"1/2 in"'."""
     return replace(mm(length, decimals), to_paste=True)
+
+
+def spacer_to_paste(length: float) -> Value:
+    """A spacer in a bolt's stack, mm, as the job file takes it: '"spacer 12.5 mm"'."""
+    return replace(to_paste(length), before="spacer ")
 
 
 def coordinate(length: float) -> Value:

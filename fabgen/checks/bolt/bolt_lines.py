@@ -17,13 +17,10 @@ from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.parts.shape.bored.bolt_room import PARALLEL
 from fabgen.parts.shape.bored.passages import Passage, passages
 from fabgen.plan.buying.bolt_ways import meant
+from fabgen.plan.buying.standing_sleeves import FREE
+from fabgen.plan.plan import TIGHT
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
-
-FREE = 1.0
-"""Parts that stand farther apart along a bolt than this are drawn together by it, mm."""
-TIGHT = 0.05
-"""What is listed between two parts may be so much longer than the room there, mm: points are seldom better measured."""
+from fabgen.wording.sentence import Sentence, mm, sentence, spacer_to_paste
 
 
 @rule("bolt-out-of-line", Level.STOP, source=FROM_JOB)
@@ -126,20 +123,21 @@ def bolt_order(job: Checked) -> Iterator[Found]:
 
 @rule("bolt-gap", Level.WARN, Level.STOP)
 def bolt_gap(job: Checked) -> Iterator[Found]:
-    """What lies between two parts along a bolt, as they stand, fills the room there to a millimetre, and goes into
-    it."""
+    """What lies between two parts along a bolt, as they stand, fills the room there to a millimetre, and goes into it;
+    of a sleeve that stands there and does not, that is told."""
     for stack in job.plan.bolts:
         for gap in stack.free:
             one, other = gap.marks
-            about, where = stack.name, at_places(job, stack, gap.lines)
+            about = stack.name
             if gap.free < -TIGHT and gap.listed:
+                where = at_places(job, stack, gap.lines)
                 listed = sentence(mm(gap.listed, 2), f" listed between {one} and {other}", where, " do not go into ")
                 room = sentence("the ", mm(gap.listed + gap.free, 2), " there")
                 shorter = ": a shorter spacer, or the parts farther apart"
                 yield found(listed, room, shorter, level=Level.STOP, about=about)
-            elif gap.free > FREE:
-                free = sentence(mm(gap.free, 2), f" are free between {one} and {other}", where)
-                spaced = with_spacers(stack, to_paste(gap.free, 2), gap.places[1:])
+            elif gap.free > FREE and (bare := stack.without_sleeve(gap)):
+                free = sentence(mm(gap.free, 2), f" are free between {one} and {other}", at_places(job, stack, bare))
+                spaced = with_spacers(stack, spacer_to_paste(gap.free), gap.places[1:])
                 yield found(free, ": a spacer of that length, ", spaced, about=about)
 
 

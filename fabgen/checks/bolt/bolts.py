@@ -128,7 +128,7 @@ def ear_gap(job: Checked) -> Iterator[Found]:
             if gap.play < -SLACK:
                 into = sentence(mm(gap.filled, 2), " does not go into ", ears)
                 yield found(into, ": a wider gap, or less between its ears", level=Level.STOP, about=about)
-            elif not gap.layers:
+            elif not gap.layers and not gap.by:
                 yield found(
                     "nothing fills ", ears, ": the bolt pulls the ears in; a sleeve of that length", about=about
                 )
@@ -287,7 +287,7 @@ def bolt_length(job: Checked) -> Iterator[Found]:
         short = beyond - choice.beyond
         if job.job.bolt[stack.number].length is None:
             if short > SLACK:
-                free = sum(layer.thickness for layer in stack.layers if layer.open)
+                free = sum(layer.thickness for layer in stack.layers if layer.open and not layer.by)
                 needed = sentence(mm(choice.length + short), " needed for a grip of ", mm(choice.grip))
                 needed = sentence(needed, ", ", mm(free), " of it free") if free > SLACK else needed
                 yield found(f"no {choice.thread.size} bolt is long enough, ", mm(choice.length), " at most: ", needed,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Container
 
 from fabgen.plan.plan import BoltStack
-from fabgen.wording.sentence import Part, Sentence, joined, sentence, to_paste
+from fabgen.wording.sentence import Part, Sentence, joined, sentence, spacer_to_paste, to_paste
 
 
 def with_spacers(stack: BoltStack, spacer: Part, before: Container[int]) -> Sentence:
@@ -19,5 +19,6 @@ def with_spacers(stack: BoltStack, spacer: Part, before: Container[int]) -> Sent
     listed: list[Part] = []
     for i, layer in enumerate(each for each in stack.layers if not each.open):
         listed += [spacer] if i in before else []
-        listed.append(f'"{layer.mark}"' if layer.mark else to_paste(layer.thickness))
+        length = spacer_to_paste if layer.spacer else to_paste
+        listed.append(f'"{layer.mark}"' if layer.mark else length(layer.thickness))
     return sentence("through = [", joined(", ", listed), "]")

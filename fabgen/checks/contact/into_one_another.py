@@ -39,8 +39,8 @@ def into_one_another(job: Checked) -> Iterator[Found]:
     brackets, covers, straps, bars, bushes, links with their rod ends, bolts, dampers, and what tubes and profiles run
     through."""
     by_remedy: dict[str, list[Entered]] = {}
-    astray = [each for each in sleeves(job) if each.is_astray]
-    told = {frozenset((each.stack.name, mark)) for each in astray for mark in (each.mark, *each.passes)}
+    astray = [(each.stack.name, each.sleeve) for each in sleeves(job) if each.sleeve.is_astray]
+    told = {frozenset((bolt, mark)) for bolt, each in astray for mark in (each.mark, *each.passes)}
     told.update(frozenset((each.bolt, each.mark)) for each in tilted(job))
     told.update(ends.marks for ends in crowded(job))
     for each in job.contacts.into:

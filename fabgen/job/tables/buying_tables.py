@@ -11,10 +11,10 @@ from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.fields import (
     FilledText,
     PartMark,
+    Passed,
     PlusLength,
     ShortText,
     Text,
-    Through,
     ZeroLength,
     number_between,
     one_as_list,
@@ -44,11 +44,12 @@ class Bolt(Table):
     """[[bolt]]: a bolt, and what it goes through"""
 
     thread: ShortText = Field(description="e.g. 'M12', 'M12 x 1.25' or '1/2-20 UNF'")
-    through: Annotated[list[Through], one_as_list, Field(min_length=1, max_length=40)] = Field(
+    through: Annotated[list[Passed], one_as_list, Field(min_length=1, max_length=40)] = Field(
         description="what it passes from head to nut: marks (a sheet's thickness, a round tube's outside diameter, "
         "the width of a link rod's eye) or lengths; the gap between two ears of one part counts when it is named on "
-        "both sides; a length beside a rod's eye, or each outer one of three between two ears, is a spacer to saw, "
-        "any other a thing that is not in the job"
+        "both sides; 'spacer 20 mm' is a spacer to saw, and so is a length beside a rod's eye, or each outer one of "
+        "three between two ears; any other length is a thing that is not in the job, or the short tube of the job that "
+        "stands there on the bolt"
     )
     quantity: Annotated[int, whole_number(1, 10_000)] = optional(
         "how many such bolts, of one side where its parts are mirrored", 1

@@ -233,6 +233,39 @@ def _through(value: object, info: ValidationInfo) -> float | str:
     return length
 
 
+class SpacerLength(float):
+    """How long a spacer is that a bolt passes, mm, where the job calls it one: "spacer 20 mm"."""
+
+
+SPACER = "spacer "
+
+
+def spacer_in(written: object) -> str:
+    """The length that a job gives a spacer in a bolt's stack, as it is written; '' of what is none.
+
+    Args:
+        written: a mark, a length, or "spacer " and a length.
+    """
+    text = written.strip() if isinstance(written, str) else ""
+    return text[len(SPACER) :].strip() if text.lower().startswith(SPACER) else ""
+
+
+def _passed(value: object, info: ValidationInfo) -> float | str:
+    """What a bolt passes: a part's mark, a length, or a spacer with its length."""
+    if spacer := spacer_in(value):
+        try:
+            length = _through(spacer, info)
+        except InputError:
+            length = spacer
+        if isinstance(length, str):
+            raise InputError(f"{shown(value)} is no spacer with a length", 'e.g. "spacer 20 mm"')
+        return SpacerLength(length)
+    try:
+        return _through(value, info)
+    except InputError as fault:
+        raise InputError(fault.said, f'{fault.takes}; "spacer 20 mm" is a spacer to saw', fault.nearest) from None
+
+
 def _part_mark(value: object, info: ValidationInfo) -> str:
     """The mark of a part that the job has."""
     context, text = Context.of(info), _mark(value)
@@ -273,6 +306,7 @@ def _material(value: object, info: ValidationInfo) -> str:
 
 
 Through = Annotated[float | str, PlainValidator(_through)]
+Passed = Annotated[float | str, PlainValidator(_passed)]
 PartMark = Annotated[str, PlainValidator(_part_mark)]
 KnownMaterial = Annotated[str, PlainValidator(_known_material)]
 MaterialName = Annotated[str, PlainValidator(_material)]

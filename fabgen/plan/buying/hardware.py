@@ -16,6 +16,7 @@ from fabgen.parts.shape.bored.passages import Passage
 from fabgen.parts.shape.hollow.open_ends import open_ends
 from fabgen.plan.buying.bolt_ways import bush_length, goes_along, passable
 from fabgen.plan.buying.spacers import ITEM, spacer_places
+from fabgen.plan.buying.standing_sleeves import filled_by, short_tubes, sleeves_on, with_sleeves
 from fabgen.plan.plan import BoltStack, EarGap, FreeGap, Layer, Purchase, Tapped
 from fabgen.shop.goods import Plug, Threaded
 from fabgen.shop.strength import strength
@@ -53,12 +54,13 @@ def bolt_stacks(job: Definitions, pieces: Sequence[Piece]) -> tuple[BoltStack, .
         JobError: all that is wrong with them.
     """
     by_mark = {piece.mark: piece for piece in pieces}
+    tubes = short_tubes(job, pieces)
     stacks: list[BoltStack] = []
     taken: set[Hole] = set()
     problems = Problems()
     for i, bolt in enumerate(job.bolt):
         with problems.at("bolt", i):
-            stacks.append(_stack(i, bolt, job, by_mark, taken))
+            stacks.append(_stack(i, bolt, job, by_mark, taken, tubes))
             taken.update(hole for line in stacks[-1].lines if line.goes_in for hole in holes_of(line))
     problems.report()
     return tuple(stacks)
@@ -124,7 +126,12 @@ def bolt_purchases(stacks: Sequence[BoltStack]) -> list[Purchase]:
 
 
 def _stack(
-    number: int, bolt: Bolt, job: Definitions, by_mark: Mapping[str, Piece], taken: Container[Hole]
+    number: int,
+    bolt: Bolt,
+    job: Definitions,
+    by_mark: Mapping[str, Piece],
+    taken: Container[Hole],
+    tubes: Sequence[Piece],
 ) -> BoltStack:
     thread = _thread(bolt)
     grade = _property_class(bolt, thread)
@@ -136,9 +143,13 @@ def _stack(
     )
     apart = spacer_places(bolt.through, by_mark)
     layers = tuple(replace(each, name=ITEM, spacer=True) if i in apart else each for i, each in enumerate(layers))
-    gaps = tuple(_ear_gaps(layers, by_mark, thread.diameter))
+    sleeves = sleeves_on(lines, layers, thread.diameter, tubes)
+    filled = filled_by(sleeves, lines)
+    layers = with_sleeves(layers, filled, sleeves)
+    gaps = tuple(_ear_gaps(job, layers, by_mark, thread.diameter))
     free = tuple(_free_gaps(layers, lines, gaps))
-    layers = _with_play(layers, gaps, free)
+    layers = _with_play(layers, gaps, free, filled)
+    free = tuple(gap for gap in free if gap.places not in filled)
     washers = bolt.washers if bolt.washers is not None else 1 if bolt.nut == "none" else 2
     tapped = _tapped(bolt, thread, grade, job, by_mark) if bolt.nut == "none" else None
     grip = sum(layer.thickness for layer in layers)
@@ -172,11 +183,12 @@ def _stack(
         free,
         gaps,
         tapped,
+        sleeves,
     )
 
 
 # -- between two ears --------------------------------------------------------------
-def _ear_gaps(layers: Sequence[Layer], by_mark: Mapping[str, Piece], bolt: float) -> Iterator[EarGap]:
+def _ear_gaps(job: Definitions, layers: Sequence[Layer], by_mark: Mapping[str, Piece], bolt: float) -> Iterator[EarGap]:
     """The gaps between two ears of one part that a stack names on both sides.
 
     Of a part of which there are several, the two layers may be two of them: its ears are meant only where every hole
@@ -193,8 +205,11 @@ def _ear_gaps(layers: Sequence[Layer], by_mark: Mapping[str, Piece], bolt: float
             continue
         between = range(places[0] + 1, places[1])
         filled = sum(layers[i].thickness for i in between)
+        crush = [bush for bush in job.bush if bush.between == mark and not between]
+        marks = tuple(bush.mark for bush in crush if bush.mark in by_mark)
+        filled += max((part.length for each in marks if (part := by_mark[each].length_part)), default=0.0)
         gap = min((pair.gap for pair in pairs), key=lambda gap: abs(gap - filled))
-        yield EarGap(mark, gap, filled, between)
+        yield EarGap(mark, gap, filled, between, marks)
 
 
 def _lets_through(pair: FacingHoles, bolt: float) -> bool:
@@ -206,17 +221,25 @@ def _width(bounds: tuple[float, float, float, float]) -> float:
     return min(x1 - x0, y1 - y0)
 
 
-def _with_play(layers: tuple[Layer, ...], gaps: Sequence[EarGap], free: Sequence[FreeGap]) -> tuple[Layer, ...]:
-    """The layers with what is left free before the far ear, or before a part as it stands: the bolt must reach over
-    it."""
-    open_ = {gap.places[1]: (f"free before {gap.marks[1]}", gap.free) for gap in free if gap.free > LEAST_FREE}
-    open_ |= {gap.layers.stop: (f"free in {gap.mark}", gap.play) for gap in gaps if gap.play > 1e-6}
-    found: list[Layer] = []
-    for i, layer in enumerate(layers):
-        if i in open_:
-            found.append(Layer(*open_[i], open=True))
-        found.append(layer)
-    return tuple(found)
+def _with_play(
+    layers: tuple[Layer, ...],
+    gaps: Sequence[EarGap],
+    free: Sequence[FreeGap],
+    filled: Mapping[tuple[int, int], tuple[str, ...]],
+) -> tuple[Layer, ...]:
+    """The layers with what is left free before the far ear, or before a part as it stands: the bolt must reach over it,
+    and over a sleeve that stands there unlisted."""
+    open_: dict[int, list[Layer]] = {}
+    for gap in (gap for gap in free if gap.free > LEAST_FREE):
+        by = filled.get(gap.places, ())
+        name = ", ".join(by) or f"free before {gap.marks[1]}"
+        open_[gap.places[1]] = [Layer(name, gap.free, open=True, by=by)]
+    for ears in gaps:
+        crush = [Layer(", ".join(ears.by), ears.filled, open=True, by=ears.by)] if ears.by else []
+        play = [Layer(f"free in {ears.mark}", ears.play, open=True)] if ears.play > 1e-6 else []
+        if crush or play:
+            open_[ears.layers.stop] = crush + play
+    return tuple(each for i, layer in enumerate(layers) for each in (*open_.get(i, ()), layer))
 
 
 # -- as the parts stand ------------------------------------------------------------------

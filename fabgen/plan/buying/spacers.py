@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from fabgen.job.tables.fields import SpacerLength
 from fabgen.parts.piece import LinkPart, Piece
 from fabgen.plan.plan import BoltStack, Purchase
 from fabgen.shop.threaded.clearance_holes import clearance_diameter
@@ -36,11 +37,11 @@ class Spacer:
 
 
 def spacer_places(through: Sequence[float | str], by_mark: Mapping[str, Piece]) -> set[int]:
-    """Which of what a bolt passes are spacers: lengths with something on both sides of them that lie beside the eye of
-    a link rod, or that are the outer ones of an odd run between two ears, as the 8s of 8, 20, 8.
+    """Which of what a bolt passes are spacers: what the job calls so; lengths with something on both sides of them that
+    lie beside the eye of a link rod, or that are the outer ones of an odd run between two ears, as the 8s of 8, 20, 8.
 
-    A single length between two ears is no spacer: it stands for a bush or an eye that is not in the job, as does a
-    length under the head or the nut.
+    Any other single length between two ears is no spacer: it stands for a bush or an eye that is not in the job, as
+    does a length under the head or the nut.
 
     Args:
         through: marks and lengths, mm, as the bolt's table lists them.
@@ -49,6 +50,7 @@ def spacer_places(through: Sequence[float | str], by_mark: Mapping[str, Piece]) 
     eyes = {i for i, each in enumerate(through) if isinstance(each, str) and _is_link(by_mark.get(each))}
     inner = {i for i in range(1, len(through) - 1) if not isinstance(through[i], str)}
     found = {i for i in inner if eyes & {i - 1, i + 1}}
+    found |= {i for i, each in enumerate(through) if isinstance(each, SpacerLength)}
     for first, last in _between_ears(through):
         count = last - first - 1
         if count >= 3 and count % 2 == 1 and {first + 1, last - 1} <= inner:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from fabgen.job.document import mark_of
-from fabgen.job.tables.fields import Context
+from fabgen.job.tables.fields import Context, spacer_in
 
 Entry = dict[str, Any]
 
@@ -65,9 +65,9 @@ def copied_joints(
 
 
 def reads_as_length(context: Context, written: str) -> bool:
-    """Whether what a bolt goes through is a length."""
+    """Whether what a bolt goes through is a length, or a spacer with its length."""
     with suppress(ValueError):
-        context.length(written)
+        context.length(spacer_in(written) or written)
         return True
     return False
 
