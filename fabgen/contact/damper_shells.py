@@ -11,29 +11,31 @@ from fabgen.contact.round_shells import PLACES, ball, bar
 from fabgen.geometry.space.frame import Array, any_across, unit
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.job.tables.movement_tables import Damper
-from fabgen.motion.dampers import body_begins, thickness
+from fabgen.motion.dampers import body_span, thickness
 from fabgen.parts.shape.bodies.rod_end_body import round_bar
 from fabgen.parts.shape.directions import array
 
+POINT = 1.0
+"""Ends nearer to one another than this are one point, mm."""
 BORE = 0.5
 """The bore of an eye is such a share of its diameter at most: the bush in it is softer (common practice, no
 source)."""
 
 
 def damper_shells(damper: Damper, pins: Pins) -> tuple[Mesh, ...]:
-    """The shells of a damper as it is drawn; none of one that is shorter than its eyes.
+    """The shells of a damper as it is drawn; none of one whose ends are one point.
 
     Args:
         damper: its table.
         pins: which way the bolts of the job run.
     """
     a, b = (array(point) for point in damper.between)
-    length, begins = float(np.linalg.norm(b - a)), body_begins(damper)
-    if length <= 2.0 * begins:
+    length = float(np.linalg.norm(b - a))
+    if length < POINT:
         return ()
     along = (b - a) / length
-    up = any_across(along)
-    body = bar(a + begins * along, b - begins * along, up, thickness(damper))
+    first, last = body_span(damper, length)
+    body = bar(a + first * along, a + last * along, any_across(along), thickness(damper))
     return (body, *_eyes(damper, (a, b), along, pins))
 
 

@@ -27,6 +27,28 @@ def body_begins(damper: Damper) -> float:
     return CLEAR_OF_EYE if damper.eye_diameter is None else damper.eye_diameter
 
 
+def body_span(damper: Damper, length: float) -> tuple[float, float]:
+    """Where its body begins and ends, mm from the middle of its first eye: of one that is shorter than its eyes the
+    middle half, so that what stands in it is found.
+
+    Args:
+        damper: its table.
+        length: from eye to eye, mm.
+    """
+    begins = length / 4.0 if is_all_eyes(damper, length) else body_begins(damper)
+    return begins, length - begins
+
+
+def is_all_eyes(damper: Damper, length: float) -> bool:
+    """Whether its two eyes leave no room for a body.
+
+    Args:
+        damper: its table.
+        length: from eye to eye, mm.
+    """
+    return length <= 2.0 * body_begins(damper)
+
+
 def halves(damper: Damper, a: Array, b: Array) -> Iterator[tuple[Array, Array]]:
     """From where to where its two halves reach in every position, (s, 3) each: as long as its body is where the damper
     is shortest, one from each end, so that they slide in one another.

@@ -116,6 +116,27 @@ def test_a_damper_drawn_past_its_length_is_told_without_travel(limit: str, word:
     assert [word in finding.text for finding in findings] == ([True] if word else [])
 
 
+@pytest.mark.parametrize(
+    ("eyes", "words"),
+    [
+        ("eye_diameter = 180\neye_width = 40", "but it is 360.0 mm long with its eyes alone"),
+        ("eye_diameter = 170\neye_width = 40", ""),
+        ("", ""),
+    ],
+)
+def test_a_damper_is_longer_than_its_eyes(eyes: str, words: str) -> None:
+    """As drawn it is 350 from eye to eye."""
+    still = TRAILING.split("[[sweep]]")[0]
+    findings = found(still.replace('between = ["UP", "C"]', f'between = ["UP", "C"]\n{eyes}'), "damper-length")
+    assert [words in each.text for each in findings] == ([True] if words else [])
+
+
+def test_a_damper_between_points_that_all_but_meet_is_told_by_two_usual_eyes() -> None:
+    near = TRAILING.split("[[sweep]]")[0].replace('between = ["UP", "C"]', 'between = ["UP", [0, 400, 310]]')
+    (finding,) = found(near, "damper-length")
+    assert "but it is 50.0 mm long with two usual eyes, its own not given" in finding.text
+
+
 def test_two_dampers_past_the_same_length_are_one_finding() -> None:
     twice = TRAILING.replace('between = ["UP", "C"]', 'between = ["UP", "C"]\nlongest = 300')
     twice += '\n[[damper]]\nname = "other"\nbetween = ["UP", "C"]\nlongest = 300\n'

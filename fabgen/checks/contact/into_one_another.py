@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -18,11 +19,19 @@ from fabgen.checks.tube.clashes import run_together
 from fabgen.contact.contacts import Into
 from fabgen.contact.entering import Entry, How, entry
 from fabgen.contact.solids import Box
+from fabgen.geometry.space.frame import Array
 from fabgen.geometry.space.shared_metal import Shared
+from fabgen.job.tables.movement_tables import Damper
+from fabgen.motion.dampers import is_all_eyes
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, ProfilePart
+from fabgen.parts.shape.bored.hole_ways import HoleWay, hole_ways
+from fabgen.parts.shape.directions import array
 from fabgen.parts.shape.nouns import noun_of
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence
+
+_AT_EYE = 3.0
+"""A hole whose axis passes a damper's end no farther off holds its eye, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +53,7 @@ def into_one_another(job: Checked) -> Iterator[Found]:
     told.update(frozenset((each.bolt, each.mark)) for each in tilted(job))
     told.update(ends.marks for ends in crowded(job))
     for each in job.contacts.into:
-        if {each.one.mark, each.other.mark} in told or _is_by_their_tubes(job, each):
+        if {each.one.mark, each.other.mark} in told or _is_by_their_tubes(job, each) or _holds_all_eyes(each):
             continue
         case = Entered(each, entry(each))
         by_remedy.setdefault(_remedy(case), []).append(case)
@@ -62,6 +71,23 @@ def _is_by_their_tubes(job: Checked, case: Into) -> bool:
         return False
     touched = [{solid.mark for solid in job.contacts.seated_by(each)} for each in (case.one, case.other)]
     return any(pair <= touched[0] & touched[1] for pair in crossed)
+
+
+def _holds_all_eyes(case: Into) -> bool:
+    """Whether one of two is a damper that is shorter than its eyes, and the other holds one of these: that is said of
+    its length."""
+    for one, other in ((case.one, case.other), (case.other, case.one)):
+        damper = one.source
+        if isinstance(damper, Damper) and is_all_eyes(damper, math.dist(*(point.xyz for point in damper.between))):
+            if not isinstance(other.source, Piece):
+                return True
+            holes = list(hole_ways(other.source))
+            return any(_off_axis(array(point), hole) <= _AT_EYE for point in damper.between for hole in holes)
+    return False
+
+
+def _off_axis(at: Array, hole: HoleWay) -> float:
+    return float(np.linalg.norm(np.cross(at - hole.centre, hole.axis)))
 
 
 def _is_within(way: Entry) -> bool:

@@ -14,6 +14,7 @@ from fabgen.checks.rule import FROM_JOB, LIMITS, Finding, Found, found, rule
 from fabgen.geometry.mechanics.constraints import FRAME
 from fabgen.geometry.mechanics.mechanism import NEARLY, Mobility
 from fabgen.job.tables.movement_tables import Damper
+from fabgen.motion.dampers import body_begins, is_all_eyes
 from fabgen.motion.keep_out import Clearance
 from fabgen.motion.movement import Movement, swing_limit
 from fabgen.motion.travel import SweepResult, Tilt
@@ -276,7 +277,8 @@ def _within(cases: Sequence[_Tilted], what: str, limit: float) -> Found:
 
 @rule("damper-length", Level.STOP, source=FROM_JOB)
 def damper_length(of: Moving) -> Iterator[Found]:
-    """Dampers stay between their closed and open lengths, as drawn and through each travel."""
+    """Dampers stay between their closed and open lengths, as drawn and through each travel, and are longer than their
+    two eyes; of an eye whose size is not given 25 mm counts."""
     given = of.movement.linkage.job.damper
     drawn = {damper.name: math.dist(*(point.xyz for point in damper.between)) for damper in given}
     past: dict[tuple[float, str], list[Damper]] = {}
@@ -306,6 +308,10 @@ def _past(damper: Damper, length: float) -> Sentence | None:
         return sentence(mm(damper.shortest, fixed=True), " long when closed")
     if damper.longest is not None and length > damper.longest + _SAME_LENGTH:
         return sentence(mm(damper.longest, fixed=True), " long when open")
+    if is_all_eyes(damper, length):
+        least = mm(2.0 * body_begins(damper), fixed=True)
+        how = "with its eyes alone" if damper.eye_diameter is not None else "with two usual eyes, its own not given"
+        return sentence(least, f" long {how}")
     return None
 
 

@@ -26,6 +26,16 @@ def said(**tables: Any) -> list[str]:
     return [finding.text for finding in findings(checked(definitions(**tables), planned=True), (into_one_another,))]
 
 
+SHORT = {
+    "name": "D1",
+    "between": [[0.0, 0.0, 0.0], [0.0, 0.0, 55.0]],
+    "diameter": 30,
+    "eye_diameter": 30,
+    "eye_width": 20,
+}
+"""Its two eyes touch one another."""
+
+
 FAULTS: dict[str, tuple[dict[str, Any], str]] = {
     "through a plate": ({"damper": [DAMPER], "plate": [plate("P1", 200)]}, "D1 runs right through P1 over 6 mm, "),
     "through a tube": (
@@ -35,6 +45,10 @@ FAULTS: dict[str, tuple[dict[str, Any], str]] = {
     "its body into a tube beside it": (
         {"damper": [THICK], "tube": [tube("T1", (-200, 50, 200), (200, 50, 200))]},
         "D1 reaches 4.5 mm into the hollow of T1, ",
+    ),
+    "all eyes, with a plate where its body would be": (
+        {"damper": [SHORT], "plate": [plate("P1", 24)]},
+        "D1 runs right through P1 over 6 mm, ",
     ),
     "two that cross": (
         {"damper": [THICK, {"name": "D2", "between": [[-200, 20, 200], [200, 20, 200]]}]},
@@ -68,7 +82,8 @@ LOOKS_WRONG: dict[str, dict[str, Any]] = {
     "past a tube of which its size is not given": {
         "damper": [DAMPER], "tube": [tube("T1", (-200, 35, 200), (200, 35, 200))],
     },
-    "shorter than its eyes": {"damper": [THICK | {"between": [FOOT, [0, 0, 40]]}], "plate": [plate("P1", 20)]},
+    # What holds it is told of its length.
+    "all eyes, in its clevis": {"damper": [SHORT], "bracket": [CLEVIS | {"place": ON_PIN}]},
 }  # fmt: skip
 
 
