@@ -18,7 +18,7 @@ from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.checks.tube.clashes import run_together
 from fabgen.contact.contacts import Into
 from fabgen.contact.entering import Entry, How, entry
-from fabgen.contact.solids import Box
+from fabgen.contact.solids import Box, Solid
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.space.shared_metal import Shared
 from fabgen.job.tables.movement_tables import Damper
@@ -30,6 +30,10 @@ from fabgen.parts.shape.nouns import noun_of
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence
 
+_LOOKS_IN = 0.9
+"""Sheet whose front looks along a tube's end looks into it, as the cosine between."""
+_FLUSH = 0.5
+"""What is no farther from the rim of an end is flush with it, mm."""
 _AT_EYE = 3.0
 """A hole whose axis passes a damper's end no farther off holds its eye, mm."""
 
@@ -158,9 +162,30 @@ def _beside_profile(case: Into) -> str:
     return f"cut the {noun_of(profile)} to it with `onto`, make the {noun_of(other)} smaller, or move one of them"
 
 
+def _lies_in_end(one: Solid, other: Solid) -> tuple[str, str] | None:
+    """The marks of flat sheet and of a tube in whose end it lies though it was meant to lie on it: its back is flush
+    with the end's rim, and it looks into the tube; None where it is not so."""
+    for sheet, tube in ((one, other), (other, one)):
+        flat, part = sheet.part, tube.part
+        if not isinstance(flat, FlatPart) or flat.tree is not None or flat.rolled is not None or flat.band is not None:
+            continue
+        for end in part.ends if isinstance(part, LengthPart) and not isinstance(part, LinkPart) else ():
+            is_square = float(np.ptp(end.line.x)) < _FLUSH
+            longest = end.frame.origin + end.line.longest * end.frame.x
+            u, v, over = sheet.frame.inside(longest[None, :])[0].tolist()
+            x0, y0, x1, y1 = flat.outline.bounds
+            looks_in = is_square and float(sheet.frame.z @ end.frame.x) > _LOOKS_IN
+            if looks_in and abs(over) <= _FLUSH and x0 < u < x1 and y0 < v < y1:
+                return sheet.mark, tube.mark
+    return None
+
+
 def _remedy(entered: Entered) -> str:
     case = entered.into
     one, other = (solid.part for solid in (case.one, case.other))
+    if marks := _lies_in_end(case.one, case.other):
+        sheet, tube = marks
+        return f"{sheet} looks into {tube}'s end: turn `up` of its `place` about, which says where its upper side looks"
     kinds = {case.one.kind, case.other.kind}
     if kinds == {"damper"}:
         return "two dampers cannot be in one place: move the points of one"

@@ -80,7 +80,8 @@ class PlaceGiven(Table):
     on it with an edge (`stands_on`).  Its right (u of its holes) looks along the tube from start to finish, or along u
     of the face, and `turn` turns it from there.  If the tube becomes another, the part follows its skin.
     By a point and directions: think of it lying on the bench as its flat is drawn: one of its points lies on `at`,
-    its right points `along`, its upper side points `up`.
+    its right points `along`, the side that lies on top looks `up`.  So a cap of 60 x 40 lies on the top of an upright
+    from its point P by { at = "P", of = [30, 20], along = "front", up = "top" }, on its foot with up = "bottom".
 
     A rolled cover or a transition stands on the bench on its bottom: the bottom's middle (its outlines' origin)
     lies on `at`, its axis points `up`, and the middle of the sheet, opposite the seam (a transition: its x), `along`.
@@ -136,8 +137,9 @@ class PlaceGiven(Table):
         "something as above"
     )
     up: AxisGiven | None = optional(
-        "which way its upper side looks, as near as `along` allows; left out = up, or forward where `along` runs "
-        "upright"
+        "which way the side looks that lies on top as its flat lies on the bench, not which way its upper edge points: "
+        "a cap on the end of a tube looks out of the tube; as near as `along` allows; left out = up, or forward where "
+        "`along` runs upright"
     )
     of: Pair | None = optional(
         "which of its points lies on the place: [u, v] as its holes are given; left out = the middle of its face, or "

@@ -10,6 +10,7 @@ import numpy as np
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.cover.cover_request import CoverDevelopment, CoverRequest
+from fabgen.parts.cover.drain_edges import named_as_it_stands
 from fabgen.parts.cover.drains_and_beads import bead_concerns, bead_facts, bead_lines
 from fabgen.parts.cover.flat_covers import cap, panel
 from fabgen.parts.cover.rolled_covers import cone, skirt
@@ -56,7 +57,7 @@ def _piece(request: CoverRequest) -> Piece:
         facts=(*laid.facts, *bead_facts(request)),
         concerns=(*laid.concerns, *bead_concerns(request, laid)),
     )
-    return sheet_piece(request, "cover", flat, _stands(request, laid))
+    return named_as_it_stands(sheet_piece(request, "cover", flat, _stands(request, laid)))
 
 
 def _stands(request: CoverRequest, laid: CoverDevelopment) -> Stands:

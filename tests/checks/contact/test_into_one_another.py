@@ -230,3 +230,20 @@ def test_every_place_of_one_pair_is_named() -> None:
     assert "at 0, 0, 103: " in one
     (edges,) = said(tube=[hoop], plate=[plate("P1", flat(-50, -15, 100), rectangle=[100, 30])])  # it cuts two walls
     assert " and " not in edges
+
+
+CAPPED = {
+    "tube": [tube("T1", (0, 0, 0), (0, 0, 400), section="60 x 60 x 3")],
+    "cover": [{"mark": "C1", "shape": "cap", "thickness": 2, "rectangle": [60, 60], "weld_gap": 0}],
+}
+
+
+@pytest.mark.parametrize(
+    ("height", "up", "speaks"),
+    [(400, "bottom", True), (400, "top", False), (0, "top", True), (0, "bottom", False)],
+)
+def test_a_cap_that_looks_into_the_tube_is_told_to_be_turned_about(height: float, up: str, speaks: bool) -> None:
+    place = {"at": [0, 0, height], "of": [30, 30], "along": "front", "up": up}
+    cap = CAPPED["cover"][0] | {"place": place}
+    turn = "C1 looks into T1's end: turn `up` of its `place` about"
+    assert [turn in text for text in said(**CAPPED | {"cover": [cap]})] == ([True] if speaks else [])

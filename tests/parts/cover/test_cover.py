@@ -93,6 +93,25 @@ def test_drain_as_given_or_none() -> None:
     assert "none" in fact_texts(piece.facts)["drain"]
 
 
+@pytest.mark.parametrize(
+    ("along", "up", "edge"),
+    [
+        ("front", "top", "right"),  # lies on the bench: its lower edge looks to the right of what it is for
+        ("left", "top", "front"),
+        ("front", "right", "lower"),
+        ("rear", "right", "upper"),
+    ],
+)
+def test_the_drain_of_a_cap_that_has_a_place_is_by_the_edge_that_is_there(along: str, up: str, edge: str) -> None:
+    way = {"rear": [-1, 0, 0]}.get(along, along)
+    piece = made(**SQUARE, vent={}, place={"at": [0, 0, 0], "along": way, "up": up})
+    facts = fact_texts(piece.facts)
+    other = {"right": "left", "front": "rear", "lower": "upper", "upper": "lower"}[edge]
+    assert facts["drain"] == f"by its {edge} edge as it stands"
+    assert facts["vent"] == f"by its {other} edge as it stands; leave it open while welding"
+    assert [concern.rule for concern in piece.concerns] == (["drain"] if edge == "upper" else [])
+
+
 # -- skirt --------------------------------------------------------------------
 @pytest.mark.parametrize(("measured", "neutral"), [("outside", 158.0), ("inside", 162.0), ("middle", 160.0)])
 def test_skirt_is_as_long_as_its_neutral_line(measured: str, neutral: float) -> None:
