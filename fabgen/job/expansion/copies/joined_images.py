@@ -124,8 +124,9 @@ class _Renamed:
     def entry(self, entry: Entry) -> Entry:
         """A table that names the marks joined; the very same where it names no image."""
         renamed = {key: each if key in _NO_NAMES else self._value(each) for key, each in entry.items()}
-        if (against := entry.get("against")) in self.joined:
-            renamed["against_place"] = self.places[str(against)] + entry.get("against_place", 1)
+        against = entry.get("against")
+        if isinstance(against, str) and against in self.joined:
+            renamed["against_place"] = self.places[against] + entry.get("against_place", 1)
         return renamed if renamed != entry else entry
 
     def _value(self, value: Any) -> Any:
