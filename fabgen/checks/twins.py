@@ -14,13 +14,20 @@ from fabgen.wording.sentence import sentence
 
 @dataclass(frozen=True, slots=True)
 class Where:
-    """At which of several places something is so, as part of a sentence: twins differ in it besides their names."""
+    """At which of several places something is so, or from which side, as part of a sentence: twins differ in it besides
+    their names.
+
+    Args:
+        places: in words, '' of what stands but once.
+        aside: whether they stand in brackets.
+    """
 
     places: str
+    aside: bool = True
 
     def words(self, units: str = "mm") -> str:
-        """' (place 2 of L)', '' of what stands but once."""
-        return f" ({self.places})" if self.places else ""
+        """' (place 2 of L)', 'from the left'."""
+        return f" ({self.places})" if self.places and self.aside else self.places
 
     def __format__(self, spec: str) -> str:
         raise TypeError("where something is so goes into a sentence as a part of its own")

@@ -7,6 +7,7 @@ from collections import Counter
 
 import pytest
 from faulty_bolt_lines import ALONE, HEMMED, SLEEVES, SPEAKS, TOO_MANY, UNREACHED, UNSEATED, Tables
+from faulty_bolt_lines import bolt as through
 from held_rods import EARS, ROD
 from held_rods import bolt as named_bolt
 from mirrored_tables import mirrored, worked
@@ -90,3 +91,23 @@ def test_two_bolts_through_one_mark_are_told_together_with_their_places() -> Non
     found = [each for each in told(by_hand) if each.rule == "bolt-room"]
     assert len({each.text for each in found}) == len(found)
     assert {mark for each in found for mark in each.marks} <= {"bolt 1", "bolt 2"}
+
+
+CLEVIS = {"mark": "C1", "shape": "clevis", "thickness": 4, "gap": 40, "length": 40, "height": 45, "bolt": "M10",
+          "place": {"at": [0, 0, 0]}}  # fmt: skip
+WALL = {"mark": "W", "thickness": 5, "rectangle": [80, 80],
+        "place": {"at": [-20, -20, 85], "along": [1, 0, 0], "up": [0, 1, 0], "lies": "front"}}  # fmt: skip
+HANDED = {"holes": [{"at": [8, 16], "diameter": 3, "face": "base"}]}
+
+
+@pytest.mark.parametrize(
+    ("clevis", "said"),
+    [
+        (CLEVIS, "from the left at place 1 of C1 and from the right at place 2 of C1 only: its head goes there"),
+        (CLEVIS | HANDED, "from the left only: its head goes there; likewise bolt 1 mirrored (W-R, from the right)"),
+    ],
+)
+def test_the_side_that_a_bolt_goes_in_from_is_told_of_both(clevis: dict[str, object], said: str) -> None:
+    tables: Tables = {"bracket": [clevis], "plate": [WALL], "bolt": [through("C1", "spacer 40 mm", "C1")]}
+    (way_in,) = (each for each in told(mirrored(tables, handed="holes" in clevis)) if each.rule == "bolt-way-in")
+    assert way_in.text.endswith(said)

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
 
-from fabgen.checks.bolt.bolt_places import at_places
+from fabgen.checks.bolt.bolt_places import at_places, several
 from fabgen.checks.bolt.rod_tilt import tilted
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
+from fabgen.checks.twins import Where
 from fabgen.contact.tools.bolt_rooms import Fouled, Room, Way, fouled, rooms, way_in
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
+from fabgen.parts.shape.bored.bolt_places import places_in_words, places_passed
 from fabgen.plan.plan import BoltStack
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, mm, sentence
+from fabgen.wording.sentence import Part, Sentence, mm, sentence
 
 
 @rule("bolt-room", Level.STOP, Level.WARN, source="heads and nuts by their standards, from memory")
@@ -67,16 +69,20 @@ def bolt_way_in(job: Checked) -> Iterator[Found]:
             continue
         # One that goes in somewhere as listed is put in the other way round elsewhere without a word.
         turns = len(shut) < sum(1 for _ in _standing(stack))
-        line, ahead, back = next((each for each in shut if each[2] is None or not each[2].is_free), shut[0])
+        cases = [each for each in shut if each[2] is None or not each[2].is_free] or shut
+        line, ahead, back = cases[0]
         if turns and back is not None and back.is_free:
             continue
-        where = at_places(job, stack, [each for each, *_ in shut])
+        where = at_places(job, stack, [each for each, *_ in cases])
         stands = sentence(f"{ahead.mark} stands ", mm(ahead.free, 0), " before its head, ", mm(ahead.needed, 0))
         if back is not None and back.is_free:
             first, last = line.seats[0].passage.mark, line.seats[-1].passage.mark
-            side = f", so it goes in from the side of {last} only: list what it passes from there, {last} first"
-            turned = side if first != last else f", so it goes in from {_toward(line.axis)} only: its head goes there"
-            yield found(stands, " needed to put it in", where, turned, level=Level.NOTE, about=stack.name)
+            side: Part = f"from the side of {last} only: list what it passes from there, {last} first"
+            if first == last:
+                side = sentence(_sides(job, stack, [each for each, *_ in cases]), " only: its head goes there")
+            yield found(
+                stands, " needed to put it in", where, ", so it goes in ", side, level=Level.NOTE, about=stack.name
+            )
             continue
         other: Sentence = sentence()
         if back is not None:
@@ -98,6 +104,18 @@ def _shut(job: Checked, stack: BoltStack) -> Iterator[tuple[BoltLine, Way, Way |
 def _standing(stack: BoltStack) -> Iterator[tuple[int, BoltLine]]:
     """The places where a bolt passes, with their numbers."""
     return ((number, line) for number, line in enumerate(stack.lines) if line.goes_in)
+
+
+def _sides(job: Checked, stack: BoltStack, lines: Sequence[BoltLine]) -> Where:
+    """'from the left', 'from the left at place 1 of C and from the right at place 2 of C'."""
+    sides: dict[str, list[BoltLine]] = {}
+    for line in lines:
+        sides.setdefault(_toward(line.axis), []).append(line)
+    said = []
+    for side, those in sides.items():
+        at = places_in_words(places_passed(those, several(job), stack.lines)) if len(sides) > 1 else ""
+        said.append(f"from {side}" + (f" at {at}" if at else ""))
+    return Where(" and ".join(said), aside=False)
 
 
 _SIDES = (("the front", "the back"), ("the left", "the right"), ("above", "below"))
