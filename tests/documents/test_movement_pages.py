@@ -118,16 +118,17 @@ def test_steady_is_what_its_last_printed_decimal_does_not_show(change: float, st
     assert ("camber" in steady_text(result, "mm")) is steady
 
 
-def test_pairs_that_do_not_move_against_one_another_have_a_line_unless_they_are_too_near() -> None:
+def test_pairs_that_do_not_move_against_one_another_are_counted_unless_they_are_too_near() -> None:
     movement = arm()
     count = len(movement.sweeps[0].driver)
 
     def pair(name: str, first: float, last: float, wanted: float = 10.0) -> Clearance:
         return Clearance("wheel", name, wanted, np.linspace(first, last, count), np.zeros((2, 3)))
 
-    near = (pair("arm", 20.0, 20.0), pair("frame", 20.0, 60.0), pair("caliper", 4.0, 4.0))
+    near = (pair("arm", 20.0, 20.0), pair("frame", 20.0, 60.0), pair("caliper", 4.0, 4.0), pair("far", 170.0, 190.0))
     changed = replace(movement, clearances=(near,))
     _, rows = clearance_table(changed, movement.sweeps[0], 0)
     assert [row[1] for row in rows] == ["frame", "caliper"]
-    assert steady_clearances(changed, movement.sweeps[0], 0).endswith("mm: wheel to arm 20.0.")
+    said = steady_clearances(changed, movement.sweeps[0], 0)
+    assert said == "1 pair does not move against one another in this travel; it keeps its clearance."
     assert [row[1] for row in clearance_table(changed, None, 0)[1]] == ["arm", "frame", "caliper"]

@@ -24,6 +24,8 @@ from fabgen.motion.linkage import Linkage
 from fabgen.motion.travel import Follow
 from fabgen.parts.shape.directions import array, direction
 
+_ASIDE = 13.0
+"""Room for names on either side of the views, mm of paper."""
 _GHOST = math.radians(9.0)
 _CIRCLE = np.linspace(0.0, 2.0 * math.pi, 49)
 
@@ -44,6 +46,7 @@ _X, _Y, _Z = np.eye(3)
 SIDE = Direction("seen from the right", _X, _Z)
 BEHIND = Direction("seen from behind", -_Y, _Z)
 ABOVE = Direction("seen from above", _X, _Y)
+AHEAD_UP = Direction("seen from above, forward upward", -_Y, _X)
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,26 +69,29 @@ def three_views(
     every = np.vstack([chain.points for chain in drawn])
     low, size = every.min(axis=0), np.ptp(every, axis=0)
     gap, head = 7.0, 7.0
+    # The view from above lies under that from the right, or turned under that from behind: where the lower of the two
+    # arrangements lets all be larger.
+    plan, deep = (AHEAD_UP, size[0]) if size[0] < size[1] else (ABOVE, size[1])
     scale = min(
-        (room[0] - 2.0 * gap - 8.0) / max(size[0] + size[1], 1.0),
-        (room[1] - gap - 2 * head) / max(size[1] + size[2], 1.0),
+        (room[0] - 2.0 * gap - 2.0 * _ASIDE) / max(size[0] + size[1], 1.0),
+        (room[1] - gap - 2 * head) / max(deep + size[2], 1.0),
     )
     sketch = Sketch()
-    above = (0.0, 0.0)
-    side = (0.0, size[1] * scale + gap + head)
-    behind = (size[0] * scale + 2.0 * gap, side[1])
-    corners = {SIDE: low, BEHIND: low + size * _Y, ABOVE: low}
+    side = (_ASIDE, deep * scale + gap + head)
+    behind = (_ASIDE + size[0] * scale + 2.0 * gap, side[1])
+    above = (behind[0] if plan is AHEAD_UP else _ASIDE, 0.0)
+    corners = {SIDE: low, BEHIND: low + size * _Y, ABOVE: low, AHEAD_UP: low + size * _Y}
     spots = []
-    for view, at in ((SIDE, side), (BEHIND, behind), (ABOVE, above)):
+    for view, at in ((SIDE, side), (BEHIND, behind), (plan, above)):
         corner = view.flat(corners[view][None])[0]
         shift = np.array(at) - corner * scale
         _draw(sketch, linkage, drawn, view, scale, shift)
         spots.append(_labels(linkage, view, scale, shift))
-        extent = size[2] if view is not ABOVE else size[1]
+        extent = deep if view is plan else size[2]
         sketch.write(Text(at[0], at[1] + extent * scale + 3.0, view.name, 2.6, bold=True))
     # The names of all views keep clear of the lines and titles of all.
     for named in spots:
-        write_names(sketch, named, room[0])
+        write_names(sketch, named, room[0], 0.0)
     return sketch, scale
 
 

@@ -29,7 +29,6 @@ from fabgen.documents.render.flow import (
     opening,
     section,
     shared,
-    side_by_side,
     table,
 )
 from fabgen.documents.render.paper import Paper
@@ -41,7 +40,7 @@ from fabgen.geometry.mechanics.constraints import Places
 from fabgen.geometry.mechanics.mechanism import Screw
 from fabgen.geometry.space.frame import Array
 from fabgen.job.tables.definitions import Header
-from fabgen.motion.keep_out import Clearance
+from fabgen.motion.keep_out import FAR, Clearance
 from fabgen.motion.movement import Movement, swing_limit
 from fabgen.motion.travel import SIGNS, SweepResult, Tilt
 from fabgen.wording.inches import INCH
@@ -49,9 +48,8 @@ from fabgen.wording.levels import Level
 
 _MOST_ROWS = 25
 _MOST_PICTURES = 3
-_PLOT_HEIGHT = 46.0
-_NEAREST = 6
-"""So many pairs that do not move against one another are named."""
+_PLOT_HEIGHT = 37.0
+"""mm of paper; as wide as the page, so that a figure can be read off."""
 _AT_LEAST = 1e-3
 """A clearance this little under what is needed is enough, mm."""
 
@@ -314,9 +312,11 @@ def _signed(value: float, places: int) -> str:
 
 
 def _plots(movement: Movement, result: SweepResult, width: float) -> list[Flowable]:
-    size = (width / 2.0 - 3.0, _PLOT_HEIGHT)
-    pictures = swept_plots(movement, result, size)
-    return [Spacer(0, 3 * mm), *_grid(pictures, size, width)] if pictures else []
+    size = (width, _PLOT_HEIGHT)
+    blocks: list[Flowable] = []
+    for picture in swept_plots(movement, result, size):
+        blocks += [Spacer(0, 3 * mm), PictureBlock(picture, *size)]
+    return blocks
 
 
 def swept_plots(movement: Movement, result: SweepResult, size: tuple[float, float]) -> list[Picture]:
@@ -340,15 +340,6 @@ def swept_plots(movement: Movement, result: SweepResult, size: tuple[float, floa
         head = f"{tilt.mark}{' ' + tilt.at if tilt.at else ''}: ball angle, °"
         pictures.append(plot(driver, list(np.degrees(tilt.angle)), head, along, size, level))
     return pictures
-
-
-def _grid(pictures: Sequence[Picture], size: tuple[float, float], width: float) -> list[Flowable]:
-    """Two pictures a row; a row stays on one page."""
-    rows: list[Flowable] = []
-    for first in range(0, len(pictures), 2):
-        rows.append(side_by_side([PictureBlock(p, size[0], size[1]) for p in pictures[first : first + 2]], width))
-        rows.append(Spacer(0, 2 * mm))
-    return rows
 
 
 def _tilts(movement: Movement, result: SweepResult, width: float) -> list[Flowable]:
@@ -378,10 +369,11 @@ def _clearances(movement: Movement, result: SweepResult | None, number: int, wid
     steady = steady_clearances(movement, result, number)
     if not (rows or steady):
         return []
+    far = movement.far + sum(_is_far(clear) for clear in _of_travel(movement, number))
     note = (
-        f"{counted(movement.far, 'further pair')} stayed farther apart than {mm_text(150.0, _units(movement))} and the "
+        f"{counted(far, 'further pair')} stayed farther apart than {mm_text(FAR, _units(movement))} and the "
         "clearance needed."
-        if movement.far
+        if far
         else ""
     )
     blocks: list[Flowable] = [table(heads, rows, shared(width, 28, 28, 26, 16, 34, 34, 14), (2, 3, 4))] if rows else []
@@ -393,31 +385,36 @@ def _is_still(clear: Clearance) -> bool:
     return _is_steady(clear.clear, 1) and clear.least >= clear.wanted - _AT_LEAST
 
 
+def _is_far(clear: Clearance) -> bool:
+    """Whether two keep so far apart that nobody wants to know how far."""
+    return clear.least >= clear.wanted + FAR
+
+
 def _of_travel(movement: Movement, number: int) -> Sequence[Clearance]:
     return movement.clearances[number] if number < len(movement.clearances) else ()
 
 
 def steady_clearances(movement: Movement, result: SweepResult | None, number: int) -> str:
-    """One sentence for all pairs that do not move against one another in the travel of that number; '' without.
+    """One sentence that counts the pairs that ride on one body or else do not move against one another in the travel of
+    that number, and keep their distance: no travel changes it; '' without.
 
     Args:
         movement: of the job.
         result: of that travel; None as drawn.
         number: of it.
     """
-    still = [clear for clear in _of_travel(movement, number) if result is not None and _is_still(clear)]
-    still.sort(key=lambda clear: clear.least)
-    lengths = _Lengths(_units(movement))
-    pairs = ", ".join(f"{clear.one} to {clear.other} {lengths.text(clear.least)}" for clear in still[:_NEAREST])
-    more = f" and {counted(len(still) - _NEAREST, 'pair')} farther apart" if len(still) > _NEAREST else ""
-    return f"Do not move against one another in this travel, {lengths.units}: {pairs}{more}." if pairs else ""
+    near = (clear for clear in _of_travel(movement, number) if not _is_far(clear))
+    still = sum(result is not None and _is_still(clear) for clear in near)
+    has = "pair does" if still == 1 else "pairs do"
+    kept = "it keeps its clearance" if still == 1 else "they keep their clearances"
+    return f"{still} {has} not move against one another in this travel; {kept}." if still else ""
 
 
 def clearance_table(movement: Movement, result: SweepResult | None, number: int) -> tuple[list[str], list[list[str]]]:
     """Heads and rows of what comes near what, in the travel of that number or as drawn."""
     lengths, rows = _Lengths(_units(movement)), []
     for clear in _of_travel(movement, number):
-        if result is not None and _is_still(clear):
+        if _is_far(clear) or (result is not None and _is_still(clear)):
             continue
         least = lengths.text(clear.least)
         word = (

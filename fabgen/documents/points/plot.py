@@ -6,11 +6,15 @@ import math
 from collections.abc import Sequence
 
 from fabgen.documents.render.pdf import text_width
-from fabgen.documents.render.picture import Fill, Item, Picture, Text, line, polyline, rectangle
+from fabgen.documents.render.picture import Anchor, Fill, Item, Picture, Text, line, polyline, rectangle
+from fabgen.documents.render.sketch import grown, text_box
 from fabgen.documents.render.words import figure
+from fabgen.geometry.plane.outline import Box, Xy
 
 _LETTER = 2.3
 _TITLE = 2.6
+_APART = 1.5
+"""A word this far from the curve is clear of it, mm of paper."""
 
 
 def plot(
@@ -54,18 +58,36 @@ def plot(
             items.append(Text(x, bottom - 3.3, label, _LETTER, "middle"))
             shown = x + half
     items.append(Text((left + right) / 2.0, 1.2, along, _LETTER, "middle"))
+    curve = [at(x, y) for x, y in zip(xs, ys, strict=True)]
     items.append(rectangle(left, bottom, right - left, top - bottom, "thin"))
     for level, word in near:
         a, b = at(x0, level), at(x1, level)
         items.append(line(a, b, "hidden"))
-        over = 0.8 if b[1] + 3.0 < top else -2.6
-        box_width = text_width(word, _LETTER) + 0.6
-        corners = ((b[0] - 1.3 - box_width, b[1] + over - 0.4), (b[0] - 0.7, b[1] + over + 1.9))
-        (fx0, fy0), (fx1, fy1) = corners
+        ends: tuple[tuple[float, Anchor], ...] = (
+            (b[0] - 1.0, "end"),
+            (a[0] + 1.0, "start"),
+            ((a[0] + b[0]) / 2.0, "middle"),
+        )
+        places = [
+            Text(x, b[1] + over, word, _LETTER, anchor)
+            for x, anchor in ends
+            for over in (0.9, -2.7)
+            if bottom < b[1] + over - 0.4 and b[1] + over + 2.2 < top
+        ]
+        text = max(places, key=lambda place: min(_APART, _clear_of(curve, text_box(place))))
+        fx0, fy0, fx1, fy1 = grown(text_box(text), 0.3)
         items.append(Fill(((fx0, fy0), (fx1, fy0), (fx1, fy1), (fx0, fy1)), 1.0))
-        items.append(Text(b[0] - 1.0, b[1] + over, word, _LETTER, "end"))
-    items.append(polyline([at(x, y) for x, y in zip(xs, ys, strict=True)], "visible"))
+        items.append(text)
+    items.append(polyline(curve, "visible"))
     return Picture.of(items)
+
+
+def _clear_of(curve: Sequence[Xy], box: Box) -> float:
+    """How far a box lies from the curve, mm of paper."""
+    from shapely import LineString
+    from shapely import box as rectangle_of
+
+    return float(LineString(curve).distance(rectangle_of(*box)))
 
 
 def ticks(low: float, high: float, most: int) -> list[float]:
