@@ -63,4 +63,5 @@ def test_a_shallow_arc_has_its_radius_on_a_leader() -> None:
     drawing = drawn("C3", 0.2)
     radius = (450.0**2 + 50.0**2) / (2.0 * 50.0)
     assert drawing.left_out == []
-    assert f"R{radius:g}" in {item.text for item in drawing.sketch.panel().picture.items if isinstance(item, Text)}
+    # In brackets: it follows from the corners and the crown.
+    assert f"(R{radius:g})" in {item.text for item in drawing.sketch.panel().picture.items if isinstance(item, Text)}

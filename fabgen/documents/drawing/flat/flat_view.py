@@ -25,7 +25,7 @@ from fabgen.documents.drawing.flat.bend_lines import (
     square_axis,
 )
 from fabgen.documents.drawing.flat.drawn_sizes import DrawnSize, Kind
-from fabgen.documents.drawing.flat.outline_features import CutOut, Fillet, OutlineFeatures, in_notch, outline_features
+from fabgen.documents.drawing.flat.outline_features import CutOut, Fillet, OutlineFeatures, outline_features
 from fabgen.documents.drawing.flat.panel_sides import corners_of_panel, draw_panel_sides
 from fabgen.documents.drawing.flat.point_tables import (
     NamedPoint,
@@ -34,6 +34,7 @@ from fabgen.documents.drawing.flat.point_tables import (
     named_curves,
     tabled_corners,
 )
+from fabgen.documents.drawing.flat.what_follows import WhatFollows, bracketed
 from fabgen.documents.drawing.sheet.dimensions import SMALL, Length, Target, draw_leader
 from fabgen.documents.drawing.sheet.lanes import Side, SideName, Station, edge
 from fabgen.documents.render.pdf import text_width
@@ -52,6 +53,8 @@ _NEAR: tuple[SideName, SideName] = ("below", "left")
 _FAR: tuple[SideName, SideName] = ("above", "right")
 """The sides that positions along x and along y are dimensioned on: near the datum, and far from it."""
 _AXIS: dict[SideName, int] = {"below": 0, "above": 0, "left": 1, "right": 1}
+ON_BEND = 0.1
+"""A corner this near to the end of a bend line lies there, mm."""
 ETCHED = 3.0
 """Etched letters are drawn no lower than this, mm of paper."""
 DOT = 0.5
@@ -118,6 +121,9 @@ class _FlatView:
         self.corners = tabled_corners(part, self.features)
         self.etched = etched_lines(part, figures)
         self.sizes = self.drawing.sizes
+        self.radii: dict[str, bool] = {}
+        """Of each radius whether it follows from other sizes."""
+        self.follows = WhatFollows(part.outline, (edge for run in self.features.runs for edge in run))
 
     def at(self, point: Xy) -> Xy:
         return (point[0] * self.scale, point[1] * self.scale)
@@ -189,6 +195,10 @@ class _FlatView:
         for axis in (0, 1):
             self._hole_positions(axis, sides[_NEAR[axis]], stations[_NEAR[axis]])
             self._line_positions(axis, stations)
+        overall = [self._overall_follows(axis) for axis in (0, 1)]
+        for fillet in self._fillets():
+            if (text := self._radius_text(fillet)) not in self.radii:
+                self.radii[text] = self.follows.radius(fillet.radius) or self._of_sector(fillet)
         if self.part.rolled is None or not self.features.fillets:
             for axis in (0, 1) if not (self.corners or self.panel) else ():
                 self._steps(axis, stations)
@@ -198,18 +208,18 @@ class _FlatView:
             stations[name] = _once(stations[name], _AXIS[name])
         if not self.disc:
             for axis in (0, 1):
-                self._overall(axis, sides, stations)
+                self._overall(axis, sides, stations, overall[axis])
         for name, side in sides.items():
             self._fill(side, stations[name])
             without = side.draw(self.sketch, edge(name, start))
             self.drawing.left_out += [f"row of holes along {'xy'[_AXIS[name]]}: {dim.text}" for dim in without]
 
-    def _overall(self, axis: int, sides: dict[SideName, Side], stations: dict[SideName, list[Station]]) -> None:
+    def _overall(
+        self, axis: int, sides: dict[SideName, Side], stations: dict[SideName, list[Station]], follows: bool
+    ) -> None:
         """The size over all: outermost on a side without running dimensions, else the last of these."""
         bounds = self.part.outline.bounds
-        text = self.figures.length(bounds[axis + 2] - bounds[axis])
-        follows = self._follows(axis)
-        text = f"({text})" if follows else text
+        text = bracketed(self.figures.length(bounds[axis + 2] - bounds[axis]), follows)
         for name in (_NEAR[axis], _FAR[axis]):
             if not _runs(stations[name]):
                 ends = [self._corner(name, bounds[i]) for i in (axis, axis + 2)]
@@ -221,15 +231,20 @@ class _FlatView:
         stations[near].append(Station(self.at(far), text))
         self._along(axis, self._corner(near, bounds[axis]), far, text, follows)
 
-    def _follows(self, axis: int) -> bool:
-        """Whether the size over all follows from other sizes: from a panel's sides, or a table of its corners or of a
-        cone's sector."""
+    def _overall_follows(self, axis: int) -> bool:
+        """Whether the size over all follows from other sizes: from arcs that touch the outermost edges, a panel's
+        sides, or a table of corners or of a cone's sector."""
+        if self.disc:
+            return False
+        for corner in self.corners:
+            self.follows.place(axis, corner.at[axis])
+        known = self.follows.place(axis, self.part.outline.bounds[axis + 2])
         if self.panel:
             level = any(
                 abs(a[i] - b[i]) < 0.005 for a, b in zip(self.panel, self.panel[1:], strict=False) for i in (0, 1)
             )
             return level or axis == 1
-        return bool(self.corners) or (self.part.rolled is not None and self.part.rolled.sector is not None)
+        return known or (self.part.rolled is not None and self.part.rolled.sector is not None)
 
     def _along(self, axis: int, start: Xy, end: Xy, text: str, reference: bool = False) -> None:
         """Keep a length along an axis."""
@@ -271,9 +286,10 @@ class _FlatView:
         for value in distinct(p[axis] for p, _ in wanted if abs(p[axis] - self.datum[axis]) > 0.05):
             p, half = min((w for w in wanted if abs(w[0][axis] - value) <= 0.05), key=lambda w: w[0][1 - axis])
             self.hole_values[axis].append(value)
-            text = self.figures.length(abs(value - self.datum[axis]))
+            follows = not self.disc and self.follows.place(axis, value)
+            text = bracketed(self.figures.length(abs(value - self.datum[axis])), follows)
             stations.append(Station(self._foot(p, half, axis), text, 0.0))
-            self._along(axis, self.datum, p, text)
+            self._along(axis, self.datum, p, text, follows)
 
     def _half(self, group: HoleGroup, axis: int) -> float:
         bounds = group.holes[0].shape.bounds
@@ -304,10 +320,14 @@ class _FlatView:
         """Corners of the outline between its ends, each on the side that it is nearer to."""
         bounds = self.part.outline.bounds
         known = self.hole_values[axis]
-        on_bends = self.part.bends if self.part.surface else ()
-        shown = [p for p in self.features.corners if not any(in_notch(p, bend, axis) for bend in on_bends)]
+        # Of a made shape the ends of its bend lines are in their table.
+        bends = self.part.bends if self.part.surface else ()
+        tabled = [end for bend in bends if square_axis(bend) is None for end in (bend.start, bend.end)]
+        shown = [p for p in self.features.corners if all(math.dist(p, end) > ON_BEND for end in tabled)]
         for value in distinct(p[axis] for p in shown):
             if not bounds[axis] + 0.05 < value < bounds[axis + 2] - 0.05 or any(abs(value - k) <= 0.05 for k in known):
+                continue
+            if self.follows.place(axis, value):
                 continue
             near, far = self._corner(_NEAR[axis], value), self._corner(_FAR[axis], value)
             to_near, to_far = near[1 - axis] - bounds[1 - axis], bounds[3 - axis] - far[1 - axis]
@@ -357,6 +377,7 @@ class _FlatView:
             labelled = number and len(self.part.bends) <= MANY_BENDS and not self.bends_inside
             says = bend_says(number, self.part.bends[number - 1], self.figures) if labelled else None
             stations[name].append(Station(tip, text, 0.0, says=says))
+            self.follows.place(axis, p[axis])
             if not any(abs(p[axis] - k) <= 0.05 for k in self.hole_values[axis]):
                 self._along(axis, self._corner(name, self.part.outline.bounds[axis]), p, text)
             self.hole_values[axis].append(p[axis])
@@ -395,6 +416,8 @@ class _FlatView:
         """Names of the corners that a table gives, and of the first and last point of each curve."""
         x0, y0, x1, y1 = self.sketch.box
         around = (x0 - 10.0, y0 - 10.0, x1 + 10.0, y1 + 10.0)
+        in_tables = [*self.corners, *(point for curve in self.curves for point in curve.points)]
+        self.sizes += [DrawnSize("place", (point.at,), point.name) for point in in_tables]
         named: list[NamedPoint] = [*self.corners]
         for curve in self.curves:
             named += [curve.points[0], curve.points[-1]]
@@ -445,9 +468,11 @@ class _FlatView:
             self.sizes.append(DrawnSize("disc", ((outline.x, outline.y),), found[-1][1]))
         radii: dict[str, list[list[Target]]] = {}
         for fillet in self._fillets():
-            text = f"R{self.figures.size(fillet.radius, 2)}"
+            text = self._radius_text(fillet)
+            follows = self.radii[text]
+            text = bracketed(text, follows)
             radii.setdefault(text, []).append(self._fillet_targets(fillet))
-            self.sizes.append(DrawnSize("radius", (fillet.middle,), text))
+            self.sizes.append(DrawnSize("radius", (fillet.middle,), text, follows))
         chamfers: dict[str, list[list[Target]]] = {}
         for cut in self.features.chamfers:
             target = Target(self.at(cut.middle), 0.0, cut.outward, 0.9)
@@ -463,6 +488,14 @@ class _FlatView:
         """The fillets to dimension: on a developed surface only those that round a corner, and plainly."""
         found = self.features.fillets
         return [each for each in found if not self.part.surface or (each.rounds_corner and each.sweep > 0.3)]
+
+    def _of_sector(self, fillet: Fillet) -> bool:
+        """Whether a radius is in the table that a cone's sector is set out by."""
+        sector = None if self.part.rolled is None else self.part.rolled.sector
+        return sector is not None and min(abs(fillet.radius - r) for r in (sector.outer, sector.inner)) < 0.05
+
+    def _radius_text(self, fillet: Fillet) -> str:
+        return f"R{self.figures.size(fillet.radius, 2)}"
 
     def _fillet_targets(self, fillet: Fillet) -> list[Target]:
         """Places on an arc for a leader to come to, from outside it or, to a hollow one, from its centre's side."""

@@ -10,7 +10,6 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from fabgen.geometry.plane.outline import Box, Circle, Edge, Loop, Outline, Xy
-from fabgen.parts.piece import FlatBend
 from fabgen.parts.shape.hole_groups import NEAR
 
 ROUND_END = math.radians(115.0)
@@ -112,20 +111,6 @@ def outline_features(outline: Loop) -> OutlineFeatures:
     curves = tuple(map(tuple, runs)) or ((tuple(edges),) if short else ())
     worked = tuple(_unrepeated(corners))
     return OutlineFeatures(worked, fillets, tuple(chamfers), bool(short), tuple(cut_outs), tuple(askew), curves)
-
-
-def in_notch(point: Xy, bend: FlatBend, axis: int) -> bool:
-    """Whether a corner belongs to what is cut beside a bend, so that its position along x (`axis` 0) or y
-    need not be given: the ends of a bend are, along the bend."""
-    length = math.dist(bend.start, bend.end)
-    ux, uy = (bend.end[0] - bend.start[0]) / length, (bend.end[1] - bend.start[1]) / length
-    dx, dy = point[0] - bend.start[0], point[1] - bend.start[1]
-    along, off = dx * ux + dy * uy, abs(dx * uy - dy * ux)
-    reach = bend.bend.allowance / 2.0 + 1.5 * bend.bend.thickness
-    if off > reach or not -reach <= along <= length + reach:
-        return False
-    at_end = min(abs(along), abs(along - length)) < NEAR
-    return not (at_end and abs((uy, ux)[axis]) < 1e-6)
 
 
 def _short_runs(outline: Outline, edges: Sequence[Edge]) -> set[int]:

@@ -8,8 +8,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 
 from fabgen.documents.drawing.flat.drawn_sizes import DrawnSize
+from fabgen.documents.drawing.flat.what_follows import bracketed
 from fabgen.documents.drawing.sheet.dimensions import FIGURE, DimensionLine, Length, dot, draw_length, unit_vector
 from fabgen.documents.drawing.sheet.lanes import FIRST
 from fabgen.documents.render.picture import Arc, Text
@@ -21,6 +23,8 @@ NEARLY = math.radians(5.0)
 """A corner within this of a right angle looks square."""
 EXACT = math.radians(0.02)
 """A side within this of level or upright is drawn so."""
+LEVEL = 0.005
+"""Ends of a side no farther apart than this along an axis: it is drawn level or upright, mm."""
 _TRIES = 12
 
 
@@ -49,8 +53,13 @@ def corners_of_panel(corners: tuple[Xy, ...], sides: int) -> tuple[Xy, ...]:
 
 def side_sizes(panel: tuple[Xy, ...], figures: Figures) -> list[DrawnSize]:
     """The four sides from corner 1 on, and the diagonal from 1 to 3."""
-    pairs = [(panel[i], panel[(i + 1) % 4]) for i in range(4)] + [(panel[0], panel[2])]
-    return [DrawnSize("straight", pair, figures.length(math.dist(*pair))) for pair in pairs]
+    pairs = [(panel[i], panel[(i + 1) % 4]) for i in range(4)]
+    across = figures.length(math.dist(panel[0], panel[2]))
+    # With one corner drawn square the sides alone fix the panel, and the diagonal is there to check it by.
+    drawn = [{axis for axis in (0, 1) if abs(a[axis] - b[axis]) < LEVEL} for a, b in pairs]
+    square = any(one and other for one, other in pairwise([*drawn, drawn[0]]))
+    sides = [DrawnSize("straight", pair, figures.length(math.dist(*pair))) for pair in pairs]
+    return [*sides, DrawnSize("straight", (panel[0], panel[2]), bracketed(across, square), square)]
 
 
 def draw_panel_sides(

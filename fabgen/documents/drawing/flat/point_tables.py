@@ -44,8 +44,13 @@ class NamedCurve:
 
 def tabled_corners(part: FlatPart, features: OutlineFeatures) -> list[NamedPoint]:
     """The corners of an outline that has too many to dimension each, against the clock; else none."""
-    if part.surface or (part.rolled is not None and features.fillets):
+    if part.surface:
         return []
+    if part.rolled is not None and features.fillets:
+        # A cone's sector less the gap at its seam: its edges do not run to the apex.
+        ends = [end for run in features.runs for end in (run[0].start, run[-1].end)]
+        loose = [p for p in features.corners if all(math.dist(p, end) > NEAR for end in ends)]
+        return [NamedPoint(f"p{i}", p) for i, p in enumerate(loose, 1)]
     bounds = part.outline.bounds
     inside = [
         [v for v in distinct(p[axis] for p in features.corners) if bounds[axis] + NEAR < v < bounds[axis + 2] - NEAR]

@@ -45,8 +45,8 @@ def development_rows(part: FlatPart, figures: Figures) -> tuple[tuple[str, str],
         return ()
     half = min(found.sweep, math.pi) / 2.0
     rows = [
-        ("outer radius", figures.length(found.outer)),
-        ("inner radius", figures.length(found.inner)),
+        ("outer radius", figures.size(found.outer, 2)),
+        ("inner radius", figures.size(found.inner, 2)),
         ("sector angle", degrees(found.sweep)),
         ("outer arc", figures.size(found.outer * found.sweep)),
         ("inner arc", figures.size(found.inner * found.sweep)),
