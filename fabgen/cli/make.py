@@ -68,21 +68,27 @@ def make(
     kept_issue = written(lambda: kept_record(target))
     with progress_shown() as progress:
         work = worked(job, rack, hard, part_of(progress, 0.0, _WORKED))
+        from dataclasses import replace
+
         from fabgen.changes.issuing import issuing
         from fabgen.changes.record import NAME
-        from fabgen.documents.everything import MakeOptions, job_files, with_date
+        from fabgen.documents.everything import MakeOptions, job_files, pages_ahead, with_date
         from fabgen.documents.lists.changes_list import changes_lines
         from fabgen.documents.render.words import counted, figure
         from fabgen.parts.piece import made_here
 
-        drawing = part_of(progress, _WORKED, 1.0)
         correction = settings.correction(sheet)
-        options = MakeOptions(sheet, correction, sleeves, order, patterns, label_options, floor, one_file, drawing)
+        options = MakeOptions(sheet, correction, sleeves, order, patterns, label_options, floor, one_file)
         header = with_date(work.job.definitions.job, day)
         issue = issuing(header, work.pieces, kept_issue, nothing_cut)
+        ahead = list(pages_ahead(header, work.pieces, work.survey, options))
+    for line in ahead:
+        say(line, quiet)
+    with progress_shown() as progress:
+        drawing = replace(options, progress=part_of(progress, _WORKED, 1.0))
         files = written(
             lambda: job_files(
-                *(header, work.pieces, work.plan, work.findings, options),
+                *(header, work.pieces, work.plan, work.findings, drawing),
                 *(work.movement, work.survey, issue, work.contacts),
             )
         )

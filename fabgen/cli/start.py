@@ -27,7 +27,7 @@ def start(
     drawn_by: Annotated[str | None, typer.Option(help="who draws them; left out = as kept in the settings")] = None,
     keep: Annotated[bool, typer.Option("--keep", help="keep owner and drawn by in the settings for new jobs")] = False,
 ) -> None:
-    """Copy a starter job to work from, with date, owner and drawn by filled in; with none named, list them."""
+    """Copy a starter job to work from; with none named, list them."""
     from dataclasses import asdict, replace
 
     from fabgen.app.settings import write_settings

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
@@ -24,6 +24,7 @@ from fabgen.documents.lists.shopping_xlsx import shopping_xlsx
 from fabgen.documents.render.correction import NONE, Correction, true_size_pages
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page, render
+from fabgen.documents.render.words import counted
 from fabgen.documents.templates.templates import template_pages
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, Piece, to_make
@@ -207,6 +208,29 @@ def _on_request(
     if header.kerf_offset:
         files |= kerf_files(pieces, header.kerf_offset)
     return files
+
+
+def pages_ahead(header: Header, pieces: Sequence[Piece], survey: Survey | None, options: MakeOptions) -> Iterator[str]:
+    """A sentence on each paper at true size that may take many pages: how many, before it is drawn."""
+    sheet = options.correction.layout(options.paper)
+    name = options.paper.name
+    if options.floor and survey is not None:
+        from fabgen.documents.points.floor_layout import MOST_PAGES, floor_page_count, floor_plan
+
+        if (plan := floor_plan(survey.job, pieces)) is not None:
+            count = floor_page_count(plan, sheet)
+            if count > MOST_PAGES:
+                yield (
+                    f"floor layout: {count} pages of {name}, more than {MOST_PAGES}, so only floor-layout.dxf is made: "
+                    "larger paper takes fewer (--paper)"
+                )
+            else:
+                yield f"floor layout: {counted(count, 'page')} of {name}, the first a map of them"
+    if options.patterns:
+        from fabgen.documents.templates.patterns import pattern_page_count
+
+        if count := pattern_page_count(to_make(pieces), header, sheet):
+            yield f"paper patterns: about {counted(count, 'page')} of {name}"
 
 
 def _floor(header: Header, survey: Survey, pieces: Sequence[Piece], options: MakeOptions) -> dict[str, bytes]:

@@ -7,7 +7,7 @@ its height over the datum, to plumb down to.  Pages that would be empty are left
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,10 +15,11 @@ import numpy as np
 from fabgen.documents.dxf.dxf_file import PartFile
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page
-from fabgen.documents.render.picture import Picture, Stroke, cross, polyline
+from fabgen.documents.render.picture import Picture, Stroke, Text, cross, polyline
+from fabgen.documents.render.prose import prose
 from fabgen.documents.render.sketch import Sketch, grown
 from fabgen.documents.render.text_room import Lettering, draw_joins
-from fabgen.documents.render.tiling import Joins, Tiled
+from fabgen.documents.render.tiling import HEAD, Joins, Tiled, arranged, tile_map
 from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.lettering import strokes
 from fabgen.geometry.plane.outline import Box, Xy
@@ -46,6 +47,18 @@ class FloorPlan:
     spots: tuple[tuple[Xy, str], ...]
     width: float
     height: float
+
+    @property
+    def box(self) -> Box:
+        """What it covers."""
+        return (0.0, 0.0, self.width, self.height)
+
+    @property
+    def landmarks(self) -> tuple[list[float], list[float]]:
+        """x and y at which no page ends: so near to a cross that one page has the middle of it."""
+        xs = [at[0] + off for at, _ in self.spots for off in (-6.0, 0.0, 6.0)]
+        ys = [at[1] + off for at, _ in self.spots for off in (-6.0, 0.0, 6.0)]
+        return xs, ys
 
 
 def floor_plan(job: Definitions, pieces: Sequence[Piece]) -> FloorPlan | None:
@@ -131,30 +144,51 @@ def floor_dxf(plan: FloorPlan) -> bytes:
 
 # -- pages -----------------------------------------------------------------------------------
 def floor_pages(plan: FloorPlan, header: Header, paper: Paper) -> list[Page]:
-    """The pages that have something on them, in rows from the upper left; none where there would be too many."""
-    box: Box = (0.0, 0.0, plan.width, plan.height)
-    # No join nearer to a cross than this, so that one page has all of it.
-    xs = [at[0] + off for at, _ in plan.spots for off in (-6.0, 0.0, 6.0)]
-    ys = [at[1] + off for at, _ in plan.spots for off in (-6.0, 0.0, 6.0)]
-    tiled = Tiled.of(box, paper, (xs, ys), lambda joins: _drawing(plan, joins, box).items)
-    lines = [item for item in tiled.items if isinstance(item, Stroke) and item.pen != "register"]
-    tiles = [tile for tile in tiled.joins.tiles() if tile.items(lines)]
-    if len(tiles) > MOST_PAGES:
+    """A map, then the pages that have a place, a side or an axis on them, in rows from the upper left; none where there
+    would be too many."""
+    count = floor_page_count(plan, paper)
+    if count > MOST_PAGES:
         return []
-    numbers = {(tile.column, tile.row): number for number, tile in enumerate(tiles, 1)}
-    pages = []
-    for number, tile in enumerate(tiles, 1):
+    tiled = Tiled.of(plan.box, paper, plan.landmarks, lambda joins: _drawing(plan, joins, plan.box).items)
+    spots = [at for at, _ in plan.spots]
+    tiles = [tile for tile in tiled.joins.tiles() if tile.has(_lines(plan), spots)]
+    numbers = {(tile.column, tile.row): number for number, tile in enumerate(tiles, 2)}
+    pages = [_map_page(tiled, numbers, header, count)]
+    for number, tile in enumerate(tiles, 2):
         items = tiled.page(tile, f"row {tile.row + 1}, column {tile.column + 1}", numbers)
-        pages.append(tiled.sheet.page(Picture.of(items), header, number, len(tiles), "floor layout"))
+        pages.append(tiled.sheet.page(Picture.of(items), header, number, count, "floor layout"))
     return pages
+
+
+def floor_page_count(plan: FloorPlan, paper: Paper) -> int:
+    """How many pages the layout takes, the map among them, before any is drawn."""
+    _, joins = arranged(plan.box, paper, plan.landmarks)
+    lines, spots = _lines(plan), [at for at, _ in plan.spots]
+    return 1 + sum(tile.has(lines, spots) for tile in joins.tiles())
+
+
+def _lines(plan: FloorPlan) -> list[Stroke]:
+    """What is drawn of the parts: a cross's arm alone is worth no page."""
+    return [
+        *(polyline(ring, "visible", closed=True) for ring in plan.sides),
+        *(polyline(axis, "centre") for axis in plan.axes),
+    ]
+
+
+def _map_page(tiled: Tiled, numbers: Mapping[tuple[int, int], int], header: Header, count: int) -> Page:
+    x0, y0, x1, y1 = tiled.sheet.room
+    panel = tile_map(tiled, numbers, x1 - x0, y1 - y0 - 2.0 * HEAD)
+    items = [
+        Text(x0, y1 - 5.0, "map of the pages", 5.0, bold=True),
+        Text(x0, y1 - 11.0, prose("floor_layout", "map"), 3.5),
+        *panel.at(x0, y1 - 2.0 * HEAD - panel.height).picture.items,
+    ]
+    return tiled.sheet.map_page(Picture.of(items), header, 1, count, "floor layout")
 
 
 def _drawing(plan: FloorPlan, joins: Joins, box: Box) -> Sketch:
     sketch = Sketch()
-    for ring in plan.sides:
-        sketch.draw(polyline(ring, "visible", closed=True))
-    for axis in plan.axes:
-        sketch.draw(polyline(axis, "centre"))
+    sketch.draw(*_lines(plan))
     for at, _ in plan.spots:
         sketch.draw(*cross(at, _ARM, _ARM))
     draw_joins(sketch, joins, box)

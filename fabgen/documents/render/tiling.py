@@ -10,17 +10,21 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 from fabgen.documents.render.paper import Paper
-from fabgen.documents.render.picture import Fill, Item, Picture, Stroke, Text, cross, line
-from fabgen.documents.render.sketch import Sketch
+from fabgen.documents.render.pdf import text_width
+from fabgen.documents.render.picture import Fill, Item, Picture, Stroke, Text, cross, line, polyline, rectangle
+from fabgen.documents.render.sketch import Panel, Sketch, grown, text_box
 from fabgen.documents.render.true_size import TrueSizeSheet
 from fabgen.geometry.plane.outline import Box, Xy
 
 LAP = 15.0
 """Width of the strip that two neighbouring pages share, mm."""
 _ARM = 4.0
+_LEAST_NUMBER = 2.5
+"""Letters of a page's number on the map, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,6 +144,13 @@ class Tile:
                     shown.append(item)
         return shown
 
+    def has(self, lines: Sequence[Stroke], spots: Sequence[Xy]) -> bool:
+        """Whether a piece of a line, or a spot, lies in what the page alone has to show."""
+        x0, y0, x1, y1 = self.cell
+        if any(x0 <= x < x1 and y0 <= y < y1 for x, y in spots):
+            return True
+        return any(clipped(line, self.cell) for line in lines)
+
 
 def count_pages(length: float, room: float) -> int:
     """How many pages of `room` mm a length takes, with shared strips between them."""
@@ -209,6 +220,21 @@ def _clipped_line(a: Xy, b: Xy, window: Box) -> tuple[Xy, Xy] | None:
     return start, end
 
 
+def arranged(box: Box, paper: Paper, landmarks: tuple[Sequence[float], Sequence[float]]) -> tuple[TrueSizeSheet, Joins]:
+    """How paper lies for a drawing, and where it is divided: turned the way that takes fewer pages.
+
+    Args:
+        box: what the drawing covers, mm.
+        paper: its size.
+        landmarks: x and y at which it is better not divided.
+    """
+    sheets = (TrueSizeSheet(paper.upright), TrueSizeSheet(paper.landscape))
+    wide, tall = box[2] - box[0], box[3] - box[1]
+    sheet = min(sheets, key=lambda s: count_pages(wide, s.width) * count_pages(tall, s.height - HEAD))
+    across = divided(box[0], box[2], sheet.width, landmarks[0])
+    return sheet, Joins(box, across, divided(box[1], box[3], sheet.height - HEAD, landmarks[1]))
+
+
 # -- a drawing over several pages ---------------------------------------------------
 HEAD = 8.0
 """What a page's heading takes above its share of the drawing, mm."""
@@ -236,12 +262,17 @@ class Tiled:
             landmarks: x and y at which it is better not divided.
             draw: the drawing, whose texts keep off the joins.
         """
-        sheets = (TrueSizeSheet(paper.upright), TrueSizeSheet(paper.landscape))
-        wide, tall = box[2] - box[0], box[3] - box[1]
-        sheet = min(sheets, key=lambda s: count_pages(wide, s.width) * count_pages(tall, s.height - HEAD))
-        across = divided(box[0], box[2], sheet.width, landmarks[0])
-        joins = Joins(box, across, divided(box[1], box[3], sheet.height - HEAD, landmarks[1]))
+        sheet, joins = arranged(box, paper, landmarks)
         return Tiled(sheet, joins, draw(joins))
+
+    def tiles(self, spots: Sequence[Xy] = ()) -> list[Tile]:
+        """The pages that have a line of the drawing or one of its spots on them."""
+        return [tile for tile in self.joins.tiles() if tile.has(self.lines, spots)]
+
+    @cached_property
+    def lines(self) -> list[Stroke]:
+        """The drawing's own lines, without what is for joining the pages."""
+        return [item for item in self.items if isinstance(item, Stroke) and item.pen != "register"]
 
     def page(self, tile: Tile, heading: str, numbers: Mapping[tuple[int, int], int]) -> list[Item]:
         """A page's items: its heading and, below that, its share of the drawing; `numbers` are the page numbers by
@@ -253,6 +284,44 @@ class Tiled:
             Text(x1, y1 - 5.0, "crosses of one letter fall on one another", 3.4, "end"),
             *share.moved(x0 - tile.window[0], y1 - HEAD - tile.window[3]).items,
         ]
+
+
+def tile_map(tiled: Tiled, numbers: Mapping[tuple[int, int], int], width: float, height: float) -> Panel:
+    """The whole drawing, small, with the field of each page and its number; fields without one have no page.
+
+    Args:
+        tiled: the drawing.
+        numbers: of the pages, by column and row.
+        width, height: what it may take, mm.
+    """
+    from shapely import LineString, MultiPolygon
+    from shapely import box as rectangle_of
+
+    x0, y0, x1, y1 = tiled.joins.box
+    scale = min(width / (x1 - x0), height / (y1 - y0))
+    items: list[Item] = []
+    names: list[Text] = []
+    for tile in tiled.joins.tiles():
+        a, b, c, d = ((value - low) * scale for value, low in zip(tile.cell, (x0, y0, x0, y0), strict=True))
+        if number := numbers.get((tile.column, tile.row)):
+            items.append(rectangle(a, b, c - a, d - b, "register"))
+            size = max(_LEAST_NUMBER, min(5.0, 0.4 * (d - b)))
+            name = Text((a + c) / 2.0, (b + d) / 2.0 - 0.36 * size, str(number), size, "middle", bold=True)
+            if text_width(name.text, size, True) + 1.0 < c - a and size + 1.0 < d - b:
+                names.append(name)
+    # Lines stop before the numbers, so that these can be read.
+    free = MultiPolygon([rectangle_of(*grown(text_box(name), 0.6)) for name in names])
+    whole = Picture.of(tiled.lines).moved(-x0, -y0).scaled(scale)
+    for stroke in whole.items:
+        assert isinstance(stroke, Stroke)
+        points = (*stroke.points, stroke.points[0]) if stroke.closed else stroke.points
+        left = LineString(points).difference(free)
+        items += [
+            polyline([(x, y) for x, y, *_ in part.coords], "thin")
+            for part in getattr(left, "geoms", [left])
+            if not part.is_empty
+        ]
+    return Panel(Picture.of([*items, *names]), (0.0, 0.0, (x1 - x0) * scale, (y1 - y0) * scale))
 
 
 # -- what to do at the joins --------------------------------------------------------

@@ -60,9 +60,14 @@ class TrueSizeSheet:
             what: the document, e.g. 'tube templates'.
         """
         items = [
-            *self._header(header, number, count, what),
+            *self._header(header, number, count, f"{what}, true size"),
             *self._check_lines(CAUTIONS.get(what, "")),
         ]
+        return Page(self.paper.width, self.paper.height, Picture.of(items) + content)
+
+    def map_page(self, content: Picture, header: Header, number: int, count: int, what: str) -> Page:
+        """A page of the same document that is not at true size, and so has no check lines."""
+        items = self._header(header, number, count, f"{what}, not to scale")
         return Page(self.paper.width, self.paper.height, Picture.of(items) + content)
 
     def _header(self, header: Header, number: int, count: int, document: str) -> list[Item]:
@@ -70,7 +75,7 @@ class TrueSizeSheet:
         page = f"page {number} of {count}"
         room = right - MARGIN - text_width(page, 4.2, True) - 6.0
         name, size = fitted(f"{header.number}  {header.title}", room * 0.62, 4.2, True)
-        what, what_size = fitted(f"{document}, true size", room * 0.34, 3.4)
+        what, what_size = fitted(document, room * 0.34, 3.4)
         rule = base - 2.4
         return [
             Text(MARGIN, base, name, size, bold=True),

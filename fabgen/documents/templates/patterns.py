@@ -22,7 +22,8 @@ from fabgen.documents.render.picture import Picture, Stroke, Text, cross, polyli
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.sketch import Panel, Sketch, grown
 from fabgen.documents.render.text_room import Lettering, beside_line, draw_joins
-from fabgen.documents.render.tiling import Joins
+from fabgen.documents.render.tiling import Joins, arranged
+from fabgen.documents.render.true_size import TrueSizeSheet
 from fabgen.documents.render.words import degrees, mm_text
 from fabgen.documents.templates.template_blocks import Book
 from fabgen.documents.wrap.ordinates import OrdinateStrip, figures, table
@@ -38,8 +39,29 @@ CHORD = 0.02
 """Greatest distance between a drawn arc and its chords, mm: far under what a line is wide."""
 _BESIDE = 5.0
 """No join runs nearer to a hole's centre, mm."""
+_CARD = 45.0
+"""What the heading and the table of a part usually take of a page's height, mm."""
 _REACH = 3.0
 """How far the arms of a centre cross reach past the hole, mm."""
+
+
+def pattern_page_count(pieces: Sequence[Piece], header: Header, paper: Paper) -> int:
+    """About how many pages the patterns take, before any is drawn: parts larger than a page exactly, the others by
+    what they and their tables take of one."""
+    sheets = (TrueSizeSheet(paper.upright), TrueSizeSheet(paper.landscape))
+    whole, shares = 0, 0.0
+    for piece in pieces:
+        if not isinstance(piece.shape, FlatPart):
+            continue
+        template = FlatTemplate(piece, piece.shape, header.units)
+        x0, y0, x1, y1 = template.box
+        fits = [s for s in sheets if x1 - x0 <= s.width and y1 - y0 <= s.height]
+        if fits:
+            shares += min(min(1.0, (y1 - y0 + _CARD) / sheet.height) for sheet in fits)
+        else:
+            _, joins = arranged(template.box, paper, template.landmarks())
+            whole += sum(tile.has(template.lines(), ()) for tile in joins.tiles())
+    return whole + math.ceil(shares)
 
 
 def pattern_pages(pieces: Sequence[Piece], header: Header, paper: Paper) -> list[Page]:
@@ -97,6 +119,17 @@ class FlatTemplate:
         ys = [y + off for (_, y), _ in self.centres for off in (-_BESIDE, 0.0, _BESIDE)]
         return xs, ys
 
+    def lines(self) -> list[Stroke]:
+        """What is drawn of the part."""
+        found = [_ring(self.part.outline, heavy=True)]
+        for (x, y), hole in self.centres:
+            x0, y0, x1, y1 = hole.shape.bounds
+            across, up = (x1 - x0) / 2.0 + _REACH, (y1 - y0) / 2.0 + _REACH
+            found += [_ring(hole.shape, heavy=False), *cross((x, y), across, up)]
+        found += [polyline(bend, "bend") for bend in bend_lines(self.part)]
+        found += [polyline(stroke, "mark") for mark in self.part.marks for stroke in mark_strokes(mark)]
+        return found
+
     def table(self, width: float) -> Panel:
         """Hole centres from the lower left corner, to check the punch marks by."""
         if not self.centres:
@@ -135,18 +168,7 @@ class _Drawing:
         self._texts()
 
     def _lines(self) -> None:
-        draw = self.sketch.draw
-        draw(_ring(self.part.outline, heavy=True))
-        for (x, y), hole in self.template.centres:
-            draw(_ring(hole.shape, heavy=False))
-            x0, y0, x1, y1 = hole.shape.bounds
-            across, up = (x1 - x0) / 2.0 + _REACH, (y1 - y0) / 2.0 + _REACH
-            draw(*cross((x, y), across, up))
-        for bend in bend_lines(self.part):
-            draw(polyline(bend, "bend"))
-        for mark in self.part.marks:
-            for stroke in mark_strokes(mark):
-                draw(polyline(stroke, "mark"))
+        self.sketch.draw(*self.template.lines())
         draw_joins(self.sketch, self.joins, self.template.box)
 
     # -- texts ----------------------------------------------------------------

@@ -14,7 +14,7 @@ from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page, fitted, text_width, wrapped
 from fabgen.documents.render.picture import Item, Picture, Text, line
 from fabgen.documents.render.sketch import Panel, Sketch
-from fabgen.documents.render.tiling import HEAD, Joins, Tiled
+from fabgen.documents.render.tiling import HEAD, Joins, Tiled, tile_map
 from fabgen.documents.render.true_size import TUBES, TrueSizeSheet
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
@@ -24,6 +24,8 @@ _BETWEEN = 6.0
 """Between two blocks on a page, mm."""
 _NARROWEST_TABLE = 34.0
 _ASIDE = 6.0
+_MAP = (60.0, 45.0)
+"""What the map of a drawing over several pages takes at most, mm."""
 
 
 class Template(Protocol):
@@ -251,42 +253,48 @@ class Book:
         """Over several pages; heading and table on the first that has room for them, else after."""
         paper = self._sheets[0].paper
         tiled = Tiled.of(template.box, paper, template.landmarks(), lambda joins: template.drawing(joins).items)
-        tiles = tiled.joins.tiles()
+        tiles = tiled.tiles()
         numbers = {(tile.column, tile.row): len(self._pages) + i for i, tile in enumerate(tiles, 1)}
+        plan = tile_map(tiled, numbers, *_MAP)
         card_wanted = True
         for number, tile in enumerate(tiles, 1):
             x0, y0, x1, y1 = tile.window
             items = tiled.page(tile, f"{template.name}, part {number} of {len(tiles)}", numbers)
             page = _OpenPage(tiled.sheet, tiled.sheet.height - HEAD - (y1 - y0), items)
             if card_wanted:
-                card_wanted = not _add_card(page, template, x1 - x0)
+                card_wanted = not _add_card(page, template, plan, x1 - x0)
             page.left = 0.0
             self._pages.append(page)
         if card_wanted:
-            cards = [(s, card) for s in self._sheets if (card := _card(template, s.width))]
+            cards = [(s, card) for s in self._sheets if (card := _card(template, plan, s.width))]
             if fitting := [(s, card) for s, card in cards if card.height <= s.height]:
                 self._add_block(fitting)
             else:  # heading and table are too much for one page
-                self._add_block([(s, _heading(template, s.width)) for s in self._sheets])
+                self._add_block([(s, _card_head(template, plan, s.width)) for s in self._sheets])
                 self._add_block([(s, _table(template, s.width)) for s in self._sheets])
 
 
-def _card(template: Template, width: float) -> _PanelGroup | None:
-    """Heading and table without the drawing; None where the width is too small for them."""
+def _card_head(template: Template, plan: Panel, width: float) -> _PanelGroup:
+    """Heading and the map of the pages."""
+    return _stacked([_heading(template, width), _PanelGroup.of(plan)], width)
+
+
+def _card(template: Template, plan: Panel, width: float) -> _PanelGroup | None:
+    """Heading, map of the pages and table without the drawing; None where the width is too small for them."""
     if width < 2.0 * _NARROWEST_TABLE:
         return None
     table = _table(template, width)
-    return _stacked([_heading(template, width), table], width) if table.width <= width else None
+    return _stacked([_card_head(template, plan, width), table], width) if table.width <= width else None
 
 
-def _add_card(page: _OpenPage, template: Template, taken: float) -> bool:
+def _add_card(page: _OpenPage, template: Template, plan: Panel, taken: float) -> bool:
     """Put heading and table below the page's share of the drawing, or beside it; False without room."""
     sheet = page.sheet
-    below = _card(template, sheet.width)
+    below = _card(template, plan, sheet.width)
     if below is not None and below.height + _BETWEEN <= page.left:
         page.add(below)
         return True
-    beside = _card(template, sheet.width - taken - _ASIDE)
+    beside = _card(template, plan, sheet.width - taken - _ASIDE)
     if beside is not None and beside.height <= sheet.height - HEAD:
         _, _, right, top = sheet.room
         page.items += beside.items_at(right - beside.width, top - HEAD - beside.height)
