@@ -475,6 +475,16 @@ def test_an_image_that_is_changed_or_named_keeps_a_mark_of_its_own(more: str, ma
         assert pieces["REAR"].same_as == "G-R"
 
 
+def test_of_three_mirrors_what_the_last_has_to_name_says_which_part_it_is() -> None:
+    under = 'plane = ["Z1", "Z2", "Z3"]\nmarks = { G = "LOW", G-R = "LOW-R", G-M = "LOW-M", G-R-M = "LOW-R-M" }'
+    text = HEAD + "Z1 = [0, 0, -300]\nZ2 = [500, 0, -300]\nZ3 = [0, 500, -300]\n" + ANGLE + mirror("G")
+    text += mirror("G", "G-R", more=ELSEWHERE) + mirror("G", "G-R", "G-M", "G-R-M", more=under)
+    pieces = pieces_of(text)
+    assert {mark: (piece.quantity, piece.same_as) for mark, piece in pieces.items()} == {
+        "G": (2, ""), "G-R": (2, ""), "LOW": (1, "G-R"), "LOW-R": (1, "G"), "LOW-M": (1, "G"), "LOW-R-M": (1, "G-R"),
+    }  # fmt: skip
+
+
 def test_bolts_welds_and_what_rides_go_with_images_that_are_one_part() -> None:
     on = 'place = { against = "G", face = "a", at = [20, 20], hole = 1, side = "back" }\n'
     stay = re.sub(r"place = .*\n", on, ANGLE).replace('mark = "G"', 'mark = "H"')

@@ -110,6 +110,9 @@ def _named(raw: Mapping[str, Any]) -> set[str]:
             yield value.strip()
 
     mirrors = [{key: each for key, each in entry.items() if key != "parts"} for _, entry in entries(raw, "mirror")]
+    for entry in mirrors:
+        if isinstance(marks := entry.get("marks"), Mapping):
+            entry["marks"] = list(marks.values())
     return set(texts({**raw, "mirror": mirrors}))
 
 
