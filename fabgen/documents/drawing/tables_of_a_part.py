@@ -244,7 +244,7 @@ def face_landing_table(
     )
     if all(row[4] == "-" for row in rows):
         heads, rows = heads[:4] + heads[5:], tuple(row[:4] + row[5:] for row in rows)
-    return TableText(f"What lands here: its two edges, along from {tape}", heads, rows)
+    return TableText(f"What lands here: edges from {tape}", heads, rows)
 
 
 def _faces_words(landing: FaceLanding, tube: LengthPart | None) -> str:
@@ -294,7 +294,7 @@ def set_out_table(carrier: Piece, pieces: Iterable[Piece], figures: Figures) -> 
         f"from {standing[0][1].datum}",
         "turned",
     )
-    return TableText(f"Parts that stand here, from {tape_end(carrier)}; see set-out.pdf", heads, tuple(rows))
+    return TableText(f"Parts that stand here (set-out.pdf), from {tape_end(carrier)}", heads, tuple(rows))
 
 
 def drilled_table(main: LengthPart, figures: Figures, tape: str = SAW_CUT) -> TableText | None:

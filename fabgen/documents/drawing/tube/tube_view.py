@@ -20,7 +20,7 @@ from fabgen.documents.drawing.tube.arrivals import Arrival, arrivals
 from fabgen.documents.drawing.tube.section_view import VIEW_LETTERS, heel, section_sketch
 from fabgen.documents.drawing.tube.tube_shape import END_ON, Met, TubeShape
 from fabgen.documents.drawing.tube.tube_shape import Side as Which
-from fabgen.documents.render.picture import Arc, Fill, Text, line, polyline
+from fabgen.documents.render.picture import Anchor, Arc, Fill, Text, line, polyline
 from fabgen.documents.render.sketch import Panel, Sketch, joined
 from fabgen.documents.render.words import degrees, end_angle
 from fabgen.geometry.plane.outline import Xy
@@ -166,10 +166,13 @@ class _TubeViews:
 
     def _within(self, scale: float, room: float) -> Panel:
         """The views in so much room, mm of paper."""
-        overhang = self._overhang(scale)
-        panel = self._views(scale, room - overhang)
-        if panel.width > room:
-            panel = self._views(scale, room - overhang - (panel.width - room) - 1.0)
+        left = room - self._overhang(scale)
+        panel = self._views(scale, left)
+        for _ in range(3 if self.arrivals else 1):
+            if panel.width > room:
+                # Figures at the ends need not come in as far as the ends do.
+                left -= panel.width - room + 1.0
+                panel = self._views(scale, left)
         return panel
 
     def _section_panel(self, scale: float) -> Panel:
@@ -267,8 +270,12 @@ class _TubeViews:
             self._top_mark(sketch, axis, half)
         for finish, name in enumerate(("start", "finish")):
             x0, _, x1, _ = sketch.box
-            x = x1 + 2.0 if finish else x0 - 2.0
-            sketch.write(Text(x, -FIGURE * 0.36, name, FIGURE, "start" if finish else "end", bold=True))
+            places = [x1 + 2.0 if finish else x0 - 2.0]
+            if self.arrivals:
+                # By the end's centre line where nothing is met there, though what lands leans out past it.
+                places.insert(0, axis.x(self.shape.limits[finish]) + (7.0 if finish else -7.0))
+            anchor: Anchor = "start" if finish else "end"
+            sketch.write_free(Text(x, -FIGURE * 0.36, name, FIGURE, anchor, bold=True) for x in places)
         return sketch
 
     def _half(self, side: Which) -> float:
