@@ -4,6 +4,7 @@ import math
 import re
 from dataclasses import replace
 from datetime import date
+from pathlib import Path
 from types import SimpleNamespace
 
 import pypdfium2 as pdfium
@@ -13,12 +14,15 @@ from conftest import make_plate, make_tube
 from jobs import pieces_of, read
 from page.print_check import text_boxes
 
+from fabgen.app.starters import starters
 from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.render import paper
 from fabgen.documents.render.pdf import Page, render
 from fabgen.documents.render.picture import Arc, Stroke, Text
 from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.geometry.sheet.folds import Bend
+from fabgen.job.reader import read_job
+from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatBend, FlatPart, Hardware, Hole, Piece
 from fabgen.shop.goods import Threaded
 
@@ -403,3 +407,20 @@ def test_a_link_with_a_load_says_what_of_its_strength_was_calculated() -> None:
     assert "A margin is no approval" in loaded
     (mass,) = re.findall(r"tube as sawn ([\d.]+) kg; with bungs", loaded)
     assert f"tube {mass} kg" in loaded
+
+
+def test_sight_holes_of_a_link_are_dimensioned() -> None:
+    """One at each end, from the tube's end."""
+    loaded = read_job(starters()["link-rod"]).definitions
+    (piece,) = [each for each in all_pieces(loaded) if each.kind == "link"]
+    said = texts(sheet(piece))
+    assert "2 x Ø3 sight" in said
+    assert said.count("8") == 2
+
+
+def test_a_placed_plates_weld_stands_in_words_and_its_symbol_on_the_assembly() -> None:
+    loaded = read_job(Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml").definitions
+    (piece,) = [each for each in all_pieces(loaded) if each.mark == "P3"]
+    said = texts(sheet(piece))
+    assert "Welds" not in said
+    assert any(text.startswith("Weld on T1: fillet") for text in said)

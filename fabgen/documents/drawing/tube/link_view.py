@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from fabgen.documents.drawing.sheet.balloons import draw_balloon
 from fabgen.documents.drawing.sheet.blocks import titled
-from fabgen.documents.drawing.sheet.dimensions import Length, arrow, unit_vector
+from fabgen.documents.drawing.sheet.dimensions import Length, Target, arrow, draw_leader, unit_vector
 from fabgen.documents.drawing.sheet.lanes import Side, draw_sides
 from fabgen.documents.drawing.sheet.long_axis import LongAxis
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
@@ -218,11 +218,32 @@ class _LinkViews:
             a, b = (axis.x(end - t if i else t) for t in (begin, face))
             low = -rod.thread.diameter / 2.0 * axis.scale
             below.lengths.append(Length((a, low), (b, min(low, -self.radius * axis.scale)), figures.tube(rod.showing)))
+        sight = self._sight_holes()
+        for i, place, reach in sight:
+            a, b = (axis.x(end - t if i else t) for t in (reach, reach + place))
+            low = -self.radius * axis.scale
+            below.lengths.append(Length((a, low), (b, -part.sight_hole / 2.0 * axis.scale), figures.tube(place)))
         ends = (axis.x(part.sides[0].reach), axis.x(end - part.sides[1].reach))
         low = -self.radius * axis.scale
         text = f"{'bar' if part.section.is_solid else 'tube'}, saw length {figures.tube(part.length)}"
         below.outermost.append(Length((ends[0], low), (ends[1], low), text))
         draw_sides(sketch, box, above, below)
+        if sight:
+            count = f"{len(sight)} x " if len(sight) > 1 else ""
+            half = part.sight_hole / 2.0 * axis.scale
+            spots = [(axis.x(end - reach - place if i else reach + place), 0.0) for i, place, reach in sight]
+            x0, y0, x1, y1 = sketch.box
+            targets = [Target(spot, half, turn, 0.9) for spot in spots for turn in (math.pi / 2.0, -math.pi / 2.0)]
+            draw_leader(
+                sketch, targets, f"{count}Ø{figures.size(part.sight_hole)} sight", (x0, y0 - 8.0, x1, y1 + 14.0)
+            )
+
+    def _sight_holes(self) -> list[tuple[int, float, float]]:
+        """Which end each sight hole is at, how far from the tube's end, and where that is from the pin, mm."""
+        if not (self.part.sight_hole and self.part.bungs):
+            return []
+        rods = [(i, side) for i, side in enumerate(self.part.sides) if isinstance(side, RodEndSetup)]
+        return [(i, place, rod.reach) for i, rod in rods if (place := rod.sight_hole()) is not None]
 
     # -- item numbers -------------------------------------------------------
     def _items(self) -> list[_Item]:
