@@ -242,7 +242,7 @@ def _alike_note(group: Sequence[Piece]) -> list[tuple[str, bool]]:
     first = group[0].mark
     if group[0].profile_part is not None:
         return [(f"For {marks}, all made alike; what {first} meets is named, and how {first} lies.", False)]
-    return [(f"For {marks}, all made alike; the tubes that {first} meets are named.", False)]
+    return [(f"For {marks}, all made alike; the tubes that {first} meets are named, and its sides.", False)]
 
 
 def _hand_note(group: Sequence[Piece], known: Mapping[str, Piece]) -> list[tuple[str, bool]]:
