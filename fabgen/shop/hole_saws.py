@@ -41,6 +41,12 @@ class HoleSaw:
         whole, rest = divmod(self.inches, 1)
         return f"{' '.join(str(part) for part in (whole, rest) if part)} in"
 
+    def words(self, units: str = "mm") -> str:
+        """'60 mm (2 3/8 in)'; in an inch job '2 3/8" [60 mm]'."""
+        if units == "in":
+            return f'{self.inch_text.removesuffix(" in")}" [{self.sold} mm]'
+        return f"{self.sold} mm ({self.inch_text})"
+
 
 _SIXTEENTHS = (
     *(9, 10, 11, 12, 13, 14, 15, 16, 17, 18, 19, 20, 21, 22, 23, 24, 25, 26, 27, 28, 29, 30, 32, 33, 34),

@@ -12,7 +12,7 @@ from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.parts.piece import LengthPart
 from fabgen.parts.shape.tubes import outside_wall, route_point, size_in_bend
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import mm, number, sentence
+from fabgen.wording.sentence import Sentence, mm, number, sentence
 
 TIGHTEST = 3.0
 """Least centreline radius in tube sizes."""
@@ -97,8 +97,8 @@ def cut_in_bend(of: Tube) -> Iterator[Found]:
 RULES = (bend_tight, bend_wall, bend_lead, bend_straight, cut_in_bend)
 
 
-def _grip_source(former: str) -> str:
-    return f"former: {former}" if former else f"twice the tube's size, as no former fits: {PRACTICE}"
+def _grip_source(former: Sentence) -> str:
+    return f"former: {former.words()}" if former else f"twice the tube's size, as no former fits: {PRACTICE}"
 
 
 def bends_named(numbers: list[int]) -> str:

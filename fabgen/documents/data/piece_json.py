@@ -191,7 +191,7 @@ def tube_bends(part: LengthPart) -> list[dict[str, Any]]:
     return [
         in_mm(bend, "at", "mark", "length", "radius")
         | in_deg(bend, "angle", "set_angle", "rotation")
-        | {"from_top_deg": round(math.degrees(bend.from_top) % 360.0, 4) % 360.0, "former": bend.former}
+        | {"from_top_deg": round(math.degrees(bend.from_top) % 360.0, 4) % 360.0, "former": bend.former.words()}
         for bend in part.bends
     ]
 

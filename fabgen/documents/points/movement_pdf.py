@@ -40,6 +40,7 @@ from fabgen.geometry.mechanics.constraints import Places
 from fabgen.geometry.mechanics.mechanism import Screw
 from fabgen.geometry.space.frame import Array
 from fabgen.job.tables.definitions import Header
+from fabgen.job.tables.movement_tables import SHOULDER
 from fabgen.motion.keep_out import FAR, Clearance
 from fabgen.motion.movement import Movement, swing_limit
 from fabgen.motion.travel import SIGNS, SweepResult, Tilt
@@ -67,7 +68,8 @@ def movement_pdf(header: Header, movement: Movement, findings: Sequence[Finding]
         story += _sweep(movement, result, number, width)
     if not movement.sweeps:
         story += _clearances(movement, None, 0, width)
-    story += section("Cautions", [cell(text, SMALL) for text in (prose("movement", "limits"), cautions.PEOPLE)])
+    limits = prose("movement", "limits").format(shoulder=mm_text(SHOULDER, _units(movement)))
+    story += section("Cautions", [cell(text, SMALL) for text in (limits, cautions.PEOPLE)])
     return flowing_pdf(story, paper, header, "movement")
 
 

@@ -17,7 +17,7 @@ from fabgen.documents.render.picture import Anchor, line, polyline
 from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.documents.render.text_room import draw_joins
 from fabgen.documents.render.tiling import Joins
-from fabgen.documents.render.words import figure, length_text, thickness_text, with_unit
+from fabgen.documents.render.words import figure, length_text, mm_text, with_unit
 from fabgen.documents.templates.line_drawing import BAND, WASTE, LineDrawing
 from fabgen.documents.wrap.fold_wrap import FoldFace, FoldWrap
 from fabgen.documents.wrap.ordinates import OrdinateStrip, figures, table
@@ -59,7 +59,7 @@ class FoldTemplate:
             yield f"fold it over the {' and the '.join(f'{word}s' if word == 'corner' else word for word in words)}"
         yield f"straight edge {with_unit(wrap.height, self.units)} from the longest point"
         across = sum(face.width for face in wrap.faces)
-        thick = thickness_text(wrap.paper, self.units)
+        thick = mm_text(wrap.paper, self.units, 2)
         drawn = f", drawn {length_text(wrap.width, self.units)} for {thick} paper" if wrap.folds else ""
         yield f"{wrap.words}: {with_unit(across, self.units)} across{drawn}"
         if any(hole.name.startswith("Ø") for hole in wrap.holes):

@@ -163,7 +163,7 @@ class HoleTemplate(SkinTemplate):
         held = "square to the tube" if turned < 0.05 else f"{figure(turned)}° from square"
         left = (hole.bore.width - saw.diameter) / 2.0
         dress = f", then {mm_text(left, self.units)} to dress all round" if left >= 0.05 else ""
-        return "Saw", f"hole saw {saw.sold} mm ({saw.inch_text}), {held}, along {hole.branch}'s axis{dress}"
+        return "Saw", f"hole saw {saw.words(self.units)}, {held}, along {hole.branch}'s axis{dress}"
 
 
 def _signed(value: float, inches: bool) -> tuple[str, ...]:

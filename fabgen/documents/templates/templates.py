@@ -18,7 +18,7 @@ from fabgen.documents.render.picture import Item, Text
 from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.documents.render.tiling import Joins
 from fabgen.documents.render.true_size import PROFILES, TUBES, TrueSizeSheet
-from fabgen.documents.render.words import corners_by, end_text, length_text, mm_text, thickness_text, with_unit
+from fabgen.documents.render.words import corners_by, end_text, length_text, mm_text, with_unit
 from fabgen.documents.templates.drill_template import DrillTemplate
 from fabgen.documents.templates.fold_template import FoldTemplate
 from fabgen.documents.templates.hole_template import PAPER_THICKNESS, PRINTED_SIDE, HoleTemplate
@@ -168,7 +168,7 @@ class _EndTemplate:
             each = names([with_unit(length, self.units) for length in lengths])
             yield f"saw lengths {each} between longest points: see the cut list"
         yield f"straight edge {with_unit(wrap.height, self.units)} from the longest point"
-        thick = thickness_text(wrap.girth.paper, self.units)
+        thick = mm_text(wrap.girth.paper, self.units, 2)
         drawn = f", drawn {length_text(wrap.width, self.units)} for {thick} paper" if wrap.girth.paper else ""
         yield f"round the tube {with_unit(wrap.girth.length, self.units)}{drawn}"
         if not part.section.is_round:

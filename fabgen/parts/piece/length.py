@@ -17,6 +17,7 @@ from fabgen.parts.piece.flat import Place
 from fabgen.parts.piece.joint import FaceLanding, JointWeld, Landing, Opening
 from fabgen.parts.piece.saw import SawSetup
 from fabgen.shop.section import Section
+from fabgen.wording.sentence import EMPTY, Sentence
 
 LEAST_HEEL = 0.05
 """An end on several tubes has a heel where one side is cut shorter than the middle by more than this, mm."""
@@ -146,8 +147,8 @@ class TubeBend:
     from_top: float
     grip: float = 0.0
     """Straight that the bender must hold before it, mm."""
-    former: str = ""
-    """What of the job's formers it is set for, in words; '' where none fits."""
+    former: Sentence = EMPTY
+    """What of the job's formers it is set for, in words; empty where none fits."""
 
 
 @dataclass(frozen=True, eq=False)

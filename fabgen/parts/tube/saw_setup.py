@@ -81,7 +81,7 @@ def by_saw(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> Sa
     saw, line = ready
     gap = float(np.ptp(line - cut.outside))
     if gap > WIDEST_GAP:
-        left = sentence(f"the nearest ready-made hole saw, {_named(saw)}, leaves up to ", _tenths(gap), " open on the ")
+        left = sentence("the nearest ready-made hole saw, ", saw, ", leaves up to ", _tenths(gap), " open on the ")
         return by_template(cut, sentence(left, "main's ", mm(onto.width, 2), ": cut by the template"))
     travel = float(np.ptp(cut.outside * math.cos(cut.angle) + cut.skin[:, 0] * math.sin(cut.angle)))
     if travel > DEEP_CUP:
@@ -200,7 +200,7 @@ def _hole_saw_words(
     off, deep = _tenths(abs(cut.offset)), sentence(": ", _TOO_DEEP) if travel > CUP_DEPTH else ""
     brief = [
         *((sentence("saw square ", _tenths(longer), " longer at this end"),) if first else ()),
-        sentence(f"hole saw {_named(saw)}", left),
+        sentence("hole saw ", saw, left),
         "square" if turned < 0.05 else held,
         sentence("axis ", off, f" toward {side}, ", along) if aside else sentence("axis centred, ", along),
         sentence("travel ", _tenths(travel), deep),
@@ -209,7 +209,7 @@ def _hole_saw_words(
     short = sentence("saw square ", _tenths(longer), " longer at this end ", skin, _tenths(_off_main(cut, onto)))
     advice = [
         *((sentence(short, " off the main"),) if first else ()),
-        sentence(f"hole saw {_named(saw)} for the main's ", mm(onto.width, 2), left),
+        sentence("hole saw ", saw, " for the main's ", mm(onto.width, 2), left),
         held,
         sentence("its axis ", off, f" off the tube's, toward {side}") if aside else "its axis on the tube's",
         along,
@@ -232,10 +232,6 @@ def _off_main(cut: EndCut, onto: Section) -> float:
 
 def _tenths(length: float) -> Value:
     return mm(length, fixed=True)
-
-
-def _named(saw: HoleSaw) -> str:
-    return f"{saw.sold} mm ({saw.inch_text})"
 
 
 def _setup(cut: EndCut, method: Method, advice: Sentence, brief: Sentence = EMPTY) -> SawSetup:

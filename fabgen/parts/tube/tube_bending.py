@@ -12,6 +12,7 @@ from fabgen.job.tables.tube_tables import Former
 from fabgen.parts.piece import TubeBend
 from fabgen.parts.shape.tubes import size_in_bend
 from fabgen.shop.section import Section
+from fabgen.wording.sentence import EMPTY, Sentence, as_made, sentence
 
 USUAL_GRIP = 2.0
 """Straight that a bender holds before a bend, in tube sizes, where the job does not say (common
@@ -48,7 +49,7 @@ def bends_of(
                 rotation=0.0,
                 from_top=turn.from_top,
                 grip=_grip(former, section, turn),
-                former=former_words(former) if former else "",
+                former=former_words(former) if former else EMPTY,
             )
         )
         at += length
@@ -67,10 +68,9 @@ def former_for(formers: Sequence[Former], section: Section, turn: Turn) -> Forme
     return next((former for former in formers if former.fits(size, turn.radius)), None)
 
 
-def former_words(former: Former) -> str:
+def former_words(former: Former) -> Sentence:
     """'name, radius 115 mm', or the radius alone."""
-    radius = f"radius {former.radius:g} mm"
-    return f"{former.name}, {radius}" if former.name else radius
+    return sentence(f"{former.name}, " if former.name else "", "radius ", as_made(former.radius))
 
 
 def _with_rotations(bends: Sequence[TubeBend]) -> tuple[TubeBend, ...]:

@@ -25,7 +25,8 @@ from fabgen.plan.plan import Estimate, Purchase
 from fabgen.shop.welding import filler_group
 from fabgen.shop.welding import gas as shielding_gas
 from fabgen.wording.figures import figure
-from fabgen.wording.sentence import as_made, sentence
+from fabgen.wording.inches import INCH
+from fabgen.wording.sentence import as_made, mm, sentence
 
 PRACTICE = "common practice, no source"
 THROAT = 0.7
@@ -100,7 +101,7 @@ def needs_of(job: Definitions, pieces: Sequence[Piece]) -> Needs:
 
 def estimates(job: Definitions, pieces: Sequence[Piece]) -> tuple[Estimate, ...]:
     """The estimate, one line a consumable, in the order of the work."""
-    needs, given = needs_of(job, pieces), job.consumables
+    needs, given, units = needs_of(job, pieces), job.consumables, job.job.units
     process = _PROCESSES[given.process]
     efficiency = process.efficiency if given.efficiency is None else given.efficiency
     deposition = process.deposition if given.deposition is None else given.deposition
@@ -114,8 +115,8 @@ def estimates(job: Definitions, pieces: Sequence[Piece]) -> tuple[Estimate, ...]
                 sentence(f"for {group}"),
                 _up(metal / efficiency, 0.1),
                 "kg",
-                f"{needs.seam[group] / 1000.0:.2f} m of seam, {_throat_text(given.throat)}: {metal:.3f} kg of weld "
-                f"metal, divided by {efficiency:g} for stubs and spatter",
+                f"{_run(needs.seam[group], units)} of seam, {_throat_text(given.throat, units)}: {metal:.3f} kg of "
+                f"weld metal, divided by {efficiency:g} for stubs and spatter",
                 f"throat² x tan(angle / 2) x length x density, the angle that of the joint along it; {PRACTICE}",
             )
         )
@@ -137,19 +138,19 @@ def estimates(job: Definitions, pieces: Sequence[Piece]) -> tuple[Estimate, ...]
         if litres > 0.0
     ]
     if needs.cut > 0.0:
-        how = f"{needs.cut / 100.0:.0f} cm² of tube wall cut along the copes, {given.disc_cuts / 100.0:g} cm² a disc"
+        how = f"{_area(needs.cut, units)} of tube wall cut along the copes, {_area(given.disc_cuts, units)} a disc"
         found.append(
             Estimate("cutting disc", _CUTTING_DISC, _up(needs.cut / given.disc_cuts, 1), "piece", how, PRACTICE)
         )
     seam = sum(needs.seam.values())
     if seam > 0.0:
-        how = f"{seam / 1000.0:.2f} m of seam dressed, {given.flap_length / 1000.0:g} m a disc"
+        how = f"{_run(seam, units)} of seam dressed, {_run(given.flap_length, units)} a disc"
         found.append(Estimate("flap disc", _FLAP_DISC, _up(seam / given.flap_length, 1), "piece", how, PRACTICE))
     if needs.paint > 0.0 and given.coats:
         # 1 micrometre on 1 m2 is a millilitre.
         litres = needs.paint * given.coats * given.film / (given.solids * (1.0 - given.paint_loss)) / 1000.0
         how = (
-            f"{needs.paint:.2f} m² outside, {given.coats} coats of {given.film:g} micrometres dry, "
+            f"{_outside(needs.paint, units)} outside, {given.coats} coats of {given.film:g} micrometres dry, "
             f"{100 * given.solids:g} % solids, {100 * given.paint_loss:g} % lost"
         )
         found.append(Estimate("paint", sentence("all coats"), _up(litres, 0.1), "litre", how, PRACTICE))
@@ -209,8 +210,23 @@ def _disc_cut(piece: Piece) -> float:
     return sum(line_length(end.line, part.section.perimeter) * wall for end in coped)
 
 
-def _throat_text(throat: float | None) -> str:
-    return f"throat {THROAT:g} of the thinner part" if throat is None else f"throat {throat:g} mm"
+def _throat_text(throat: float | None, units: str) -> str:
+    return f"throat {THROAT:g} of the thinner part" if throat is None else f"throat {mm(throat, 2).words(units)}"
+
+
+def _run(length: float, units: str) -> str:
+    """'2.35 m', in an inch job '7.7 ft'."""
+    return f"{figure(length / INCH / 12.0, 1)} ft" if units == "in" else f"{figure(length / 1000.0, 2)} m"
+
+
+def _area(area: float, units: str) -> str:
+    """'35 cm²', in an inch job '5.4 in²'."""
+    return f"{figure(area / INCH**2, 1)} in²" if units == "in" else f"{figure(area / 100.0, 0)} cm²"
+
+
+def _outside(area: float, units: str) -> str:
+    """'2.35 m²', in an inch job '25.3 ft²'; of m²."""
+    return f"{area * 1e6 / (12.0 * INCH) ** 2:.1f} ft²" if units == "in" else f"{area:.2f} m²"
 
 
 def _up(value: float, step: float) -> float:

@@ -60,7 +60,7 @@ def bar_content(part: LengthPart, figures: Figures) -> Content:
     sides = (_marks_view(part, figures),) if part.bends else ()
     tables = (_bends(part, figures),) if part.bends else ()
     drawn = (wide, tall)
-    notes = tuple(former_words(part)) if part.bends else ()
+    notes = tuple(former_words(part, figures.units)) if part.bends else ()
     return Content(DrawnView(main), sides, tables, drawn, ("overall", "inside", "inside-radius"), notes)
 
 

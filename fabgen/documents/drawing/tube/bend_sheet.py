@@ -168,7 +168,7 @@ def _heading(piece: Piece, part: LengthPart, units: str, width: float) -> Panel:
 
 def _remarks(part: LengthPart, units: str) -> list[str]:
     last = with_unit(part.straights[-1], units)
-    return [f"Straight after the last bend {last} to the finish's saw cut.", *bend_table.former_words(part)]
+    return [f"Straight after the last bend {last} to the finish's saw cut.", *bend_table.former_words(part, units)]
 
 
 def _page(

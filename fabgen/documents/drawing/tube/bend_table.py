@@ -53,9 +53,9 @@ def bend_rows(part: LengthPart, units: str) -> list[tuple[str, ...]]:
     return rows
 
 
-def former_words(part: LengthPart) -> list[str]:
+def former_words(part: LengthPart, units: str) -> list[str]:
     """On which formers a tube or bar is bent, and what holds where the job has none that fits."""
-    formers = sorted({bend.former for bend in part.bends if bend.former})
+    formers = sorted({bend.former.words(units) for bend in part.bends if bend.former})
     lines = [f"Former: {'; '.join(formers)}."] if formers else []
     if any(not bend.former for bend in part.bends):
         lines.append(prose("bend_sheet", "no_former"))
