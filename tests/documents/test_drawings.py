@@ -424,3 +424,9 @@ def test_a_placed_plates_weld_stands_in_words_and_its_symbol_on_the_assembly() -
     said = texts(sheet(piece))
     assert "Welds" not in said
     assert any(text.startswith("Weld on T1: fillet") for text in said)
+
+
+def test_the_edge_of_an_ear_says_on_what_it_lies() -> None:
+    loaded = read_job(Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml").definitions
+    (piece,) = [each for each in all_pieces(loaded) if each.mark == "B6"]
+    assert "on T6" in texts(sheet(piece))

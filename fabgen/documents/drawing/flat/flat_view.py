@@ -43,6 +43,7 @@ from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.plane.lettering import strokes
 from fabgen.geometry.plane.outline import Box, Circle, Loop, Xy
 from fabgen.parts.piece import FlatPart, Mark
+from fabgen.parts.shape.alike import names
 from fabgen.parts.shape.hole_groups import BoltCircle, HoleGroup, Lattice, distinct, hole_groups, tabled_holes
 from fabgen.wording.figures import Figures
 
@@ -55,6 +56,8 @@ _FAR: tuple[SideName, SideName] = ("above", "right")
 _AXIS: dict[SideName, int] = {"below": 0, "above": 0, "left": 1, "right": 1}
 ON_BEND = 0.1
 """A corner this near to the end of a bend line lies there, mm."""
+STANDS = ("bottom edge", "foot")
+"""Feet of a placed part that are the lowest edge of its flat."""
 ETCHED = 3.0
 """Etched letters are drawn no lower than this, mm of paper."""
 DOT = 0.5
@@ -479,10 +482,26 @@ class _FlatView:
             text = f"{self.figures.size(cut.size)} x 45°"
             chamfers.setdefault(text, []).append([target])
             self.sizes.append(DrawnSize("chamfer", (cut.middle,), text))
+        found += self._stands_on()
         for text, places in [*radii.items(), *chamfers.items()]:
             targets = [target for place in places for target in place]
             found.append((targets, f"{len(places)} x {text}" if len(places) > 1 else text))
         return found
+
+    def _stands_on(self) -> list[tuple[list[Target], str]]:
+        """The lowest edge of a part that stands on it, and the marks of what it stands on."""
+        outline = self.part.outline
+        places = [p for p in self.part.places if p.stands and p.against and p.foot in STANDS]
+        if not places or self.part.bends or isinstance(outline, Circle):
+            return []
+        lowest = min(outline.edges(), key=lambda e: (round(e.start[1] + e.end[1], 3), -e.chord))
+        chain = lowest.points(0.5)
+        first, last = chain[0], chain[-1]
+        points = [(first[0] + (last[0] - first[0]) * f, first[1] + (last[1] - first[1]) * f) for f in (0.5, 0.3, 0.7)]
+        if lowest.is_arc:
+            points = chain[1:-1]
+        targets = [Target(self.at(p), 0.0, -math.pi / 2.0, 1.3) for p in points]
+        return [(targets, f"on {names(sorted({place.against for place in places}))}")]
 
     def _fillets(self) -> list[Fillet]:
         """The fillets to dimension: on a developed surface only those that round a corner, and plainly."""
