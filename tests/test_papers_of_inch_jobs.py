@@ -20,7 +20,8 @@ ROOT = Path(__file__).parents[1]
 JOBS = [*sorted(ROOT.glob("sample_parts/*.toml")), *sorted(ROOT.glob("templates/*.toml"))]
 QUICK = ("tubes", "profiles", "bushes")
 ALLOWED = (
-    r"\d[\d.]*(?: x [\d.]+)+ mm",  # a section as it is sold
+    r"^[\d. ]*mm, [\d.]+ mm of thread.*",  # the rest of a metric bung, in a line of its own
+    r"\d[\d.]*(?: x [\d.]+)+ mm(?: S\d+\w*,? \d+ mm)?",  # a section as it is sold, in lengths that the job lists
     r"\[[^\]]*\d mm\]",  # beside the inches
     r"measure this line: 100 mm",  # a line of true size beside one of 4 in
     r"(?:rod end|bung|bore|shank|thread|head|disc)\b.*",  # sizes of metric goods
@@ -30,6 +31,8 @@ ALLOWED = (
     r"its [\d.]+ mm (?:side|leg)",  # a metric section's own
     r"bars? of [\d.]+ mm",  # stock as the rack lists it
     r"\bbar [\d.]+ mm",
+    r"^\d+ mm; the saw cut",
+    r"^to [\d.]+ mm;",  # a spacer of metric make
     r"^[\d. ]+mm, (?:from the rack|[\d.]+°)",
 )
 

@@ -173,3 +173,14 @@ def test_one_that_is_clear_is_not_told(tables: Tables) -> None:
     lines = job.plan.bolts[0].lines
     assert len(lines) == job.plan.bolts[0].quantity
     assert all(line.alone for line in lines)
+
+
+def slotted(mark: str, z: float, x: float, turn: float = 0.0) -> dict[str, Any]:
+    """A plate with a slot of 11 mm, 30 long along x where it is not turned, its middle at x."""
+    return plate(mark, z) | {"holes": [{"at": [x, 30.0], "bolt": "M10", "length": 30, "turn": turn}]}
+
+
+@pytest.mark.parametrize(("x", "turn", "speaks"), [(39.0, 0.0, False), (43.0, 0.0, True), (39.0, 90.0, True)])
+def test_a_slot_takes_the_bolt_as_far_as_it_is_long(x: float, turn: float, speaks: bool) -> None:
+    """By hand: from its middle the bolt has half of 30 less 10 along the slot, and 1 mm in the other hole."""
+    assert bool(told(plate=[ONE, slotted("P2", 6, x, turn)], bolt=[bolt("P2", "P1")])) == speaks
