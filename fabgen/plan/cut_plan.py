@@ -149,5 +149,14 @@ def _to_size(sheets: Sequence[SheetPlan], with_grain: Set[str]) -> Iterable[Purc
             parts = ", ".join(f"{mark} x{count}" if count > 1 else mark for mark, count in sorted(marks.items()))
             note = f"for {parts}, or order them cut"
             if with_grain & marks.keys():
-                note = f"rolling direction along the {sheet.size[0]:g} mm side; {note}"
+                note = f"{rolling_note(sheet)}; {note}"
             yield Purchase(SHEET_ITEMS[1], sheet.goods, 1, "blank", sentence(note))
+
+
+def rolling_note(sheet: SheetPlan) -> str:
+    """How the grain of a blank lies of which a part asks that.
+
+    Args:
+        sheet: the blank.
+    """
+    return f"rolling direction along the {sheet.size[0]:g} mm side"

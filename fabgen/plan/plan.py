@@ -22,7 +22,8 @@ class Cut:
     `turned`: it lies end for end, its finish first.  `shared`: the angle from square, degrees, of the
     saw cut that it has in common with the piece before it, 0 where it has none; `saved` is how much
     less of the bar that takes, mm, and `extra` how much more than a square one the cut between the two
-    takes at its slant where they share none.
+    takes at its slant where they share none.  `over`: how much longer than its length the blank must be at its start
+    and its finish, mm, where a hole saw makes the cope.
     """
 
     mark: str
@@ -31,6 +32,12 @@ class Cut:
     shared: float = 0.0
     saved: float = 0.0
     extra: float = 0.0
+    over: tuple[float, float] = (0.0, 0.0)
+
+    @property
+    def blank(self) -> float:
+        """What the bar must give for it, mm: its length, and what hole saws need besides."""
+        return self.length + sum(self.over)
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,13 +70,14 @@ class BarPlan:
 
     @property
     def spans(self) -> tuple[tuple[float, float], ...]:
-        """Where each piece's longest points lie, mm from the bar's beginning."""
+        """Where each piece's blank begins and ends, mm from the bar's beginning: at its longest points, and farther
+        out where hole saws need it longer."""
         spans: list[tuple[float, float]] = []
         at = 0.0
         for cut in self.cuts:
             at += cut.extra - cut.saved
-            spans.append((at, at + cut.length))
-            at += cut.length + self.kerf
+            spans.append((at, at + cut.blank))
+            at += cut.blank + self.kerf
         return tuple(spans)
 
     @property

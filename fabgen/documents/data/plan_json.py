@@ -39,6 +39,7 @@ def _bars(plan: Plan) -> list[dict[str, Any]]:
         | {"assumed": bar.assumed, "kept": bar.offcut >= plan.least_offcut}
         | ({"shared_cuts": shared} if (shared := _shared(bar)) else {})
         | ({"slanted_kerf_extra_mm": rounded(extra)} if (extra := sum(cut.extra for cut in bar.cuts)) else {})
+        | ({"longer_for_hole_saw_mm": over} if any(over := [rounded(sum(cut.over)) for cut in bar.cuts]) else {})
         | ({"rack_marks": list(bar.rack_marks)} if bar.rack_marks else {})
         for bar in plan.bars
     ]

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 
-from fabgen.documents.render.pdf import fitted, text_width
+from fabgen.documents.render.lettering import CAPITAL, TEXT
+from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Fill, Item, Picture, Text, edge_item, loop_items, rectangle
 from fabgen.documents.render.words import figure, length_text, money, run_text
 from fabgen.geometry.plane.outline import Loop
@@ -13,7 +14,7 @@ from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart
 from fabgen.plan.plan import BarBill, BarPlan, Cut, PlacedPart, Plan, SheetPlan
 
-BAR_HEIGHT = 9.0
+BAR_HEIGHT = 9.5
 _LARGEST = 0.5
 """Scale of the picture of a small sheet."""
 
@@ -28,15 +29,15 @@ def bar_picture(bar: BarPlan, width: float, longest: float, units: str) -> Pictu
         sides = _slant(bar, cut), _slant(bar, after)
         items += _piece_box(begin * scale, end_at * scale, sides[0] * scale, sides[1] * scale, i % 2 == 1)
         clear = (begin + sides[0]) * scale, (end_at - sides[1]) * scale
-        items += _bar_label(clear[0], clear[1] - clear[0], cut.mark, length_text(cut.length, units))
+        items += _bar_label(clear[0], clear[1] - clear[0], cut.mark, length_text(cut.blank, units))
         x = (end_at + bar.kerf) * scale
     end = bar.stock * scale
     if end - x > 0.05:
         items.append(Fill(((x, 0.0), (end, 0.0), (end, BAR_HEIGHT), (x, BAR_HEIGHT)), 0.82))
         items.append(rectangle(x, 0.0, end - x, BAR_HEIGHT, "thin"))
         rest = f"rest {length_text(bar.offcut, units) if units == 'in' else figure(bar.offcut, 0)}"
-        if text_width(rest, 2.4) < end - x - 1.0:
-            items.append(Text((x + end) / 2, BAR_HEIGHT / 2 - 0.9, rest, 2.4, "middle"))
+        if text_width(rest, TEXT) < end - x - 1.0:
+            items.append(Text((x + end) / 2, BAR_HEIGHT / 2 - TEXT * 0.36, rest, TEXT, "middle"))
     return Picture.of(items)
 
 
@@ -57,13 +58,16 @@ def _piece_box(begin: float, end: float, left: float, right: float, long_above: 
 
 
 def _bar_label(x: float, long: float, mark: str, length: str) -> Iterator[Text]:
-    """Mark over length inside the piece's box where it is wide enough, upright where not."""
-    if max(text_width(mark, 2.8, True), text_width(length, 2.3)) < long - 1.0:
-        yield Text(x + long / 2, BAR_HEIGHT / 2 + 0.7, mark, 2.8, "middle", bold=True)
-        yield Text(x + long / 2, BAR_HEIGHT / 2 - 3.0, length, 2.3, "middle")
-    elif long > 3.2:
-        label, size = fitted(mark, BAR_HEIGHT - 1.0, 2.4, True, least=1.4)
-        yield Text(x + long / 2 + size * 0.36, BAR_HEIGHT / 2, label, size, "middle", 90.0, True)
+    """Mark over length inside the piece's box where it is wide enough, the mark alone, lying or upright, where not;
+    none where it has no room: the table names all."""
+    wide = text_width(mark, TEXT, True)
+    if max(wide, text_width(length, TEXT)) < long - 1.0:
+        yield Text(x + long / 2, BAR_HEIGHT / 2 + 0.9, mark, TEXT, "middle", bold=True)
+        yield Text(x + long / 2, BAR_HEIGHT / 2 - 3.4, length, TEXT, "middle")
+    elif wide < long - 1.0:
+        yield Text(x + long / 2, BAR_HEIGHT / 2 - TEXT * 0.36, mark, TEXT, "middle", bold=True)
+    elif long > TEXT and wide < BAR_HEIGHT - 0.6:
+        yield Text(x + long / 2 + TEXT * 0.36, BAR_HEIGHT / 2, mark, TEXT, "middle", 90.0, True)
 
 
 def drawn_width(sheet: SheetPlan, widest: float, highest: float) -> float:
@@ -103,27 +107,30 @@ def _part_label(part: FlatPart, placed: PlacedPart, scale: float) -> Iterator[It
     spot = polylabel(metal, max(wide, high) / scale / 50.0)
     room = 2.0 * spot.distance(metal.boundary) * scale
     across = min(wide, high)
-    label, size = fitted(
-        placed.mark, max(room, 0.8 * (high if upright else wide) if room > 3.0 else room), 2.6, True, 1.2
-    )
-    if label != placed.mark or size > min(across * 0.8, room):
+    wide_enough = max(room, 0.8 * (high if upright else wide) if room > TEXT else room)
+    if text_width(placed.mark, TEXT, True) > wide_enough or min(across * 0.8, room) < TEXT * CAPITAL:
         return
     x, y = spot.x * scale, spot.y * scale
     if upright:
-        yield Text(x + size * 0.36, y, label, size, "middle", 90.0, True)
+        yield Text(x + TEXT * 0.36, y, placed.mark, TEXT, "middle", 90.0, True)
     else:
-        yield Text(x, y - size * 0.36, label, size, "middle", bold=True)
+        yield Text(x, y - TEXT * 0.36, placed.mark, TEXT, "middle", bold=True)
 
 
 def bill_texts(plan: Plan, header: Header) -> Iterator[str]:
-    """The total of the bars of each section, and how it compares with the least there can be."""
+    """The total of the bars of each section, those that come to the same in one, and how it compares with the least
+    there can be."""
+    alike: dict[str, list[str]] = {}
     for bill in plan.bills:
-        name = f"{bill.section.words(header.units)}  {bill.material}"
+        name = f"{bill.section.words(header.units)} {bill.material}"
         if bill.bill <= 0.0:
-            yield f"{name}: all from the rack, nothing to buy"
+            said = "all from the rack, nothing to buy"
         else:
             bound = "" if bill.proven else f" (no plan needs less than {_sum(bill, bill.bound, header)})"
-            yield f"{name}: {_sum(bill, bill.bill, header)} to buy, {gap_text(bill)}{bound if bill.bound else ''}"
+            said = f"{_sum(bill, bill.bill, header)} to buy, {gap_text(bill)}{bound if bill.bound else ''}"
+        alike.setdefault(said, []).append(name)
+    for said, names in alike.items():
+        yield f"{', '.join(names)}: {said}{' of each' if len(names) > 1 else ''}"
 
 
 def sheet_origin(sheet: SheetPlan) -> str:

@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable
 from fabgen.changes.compared import PartChange
 from fabgen.changes.issuing import Issuing, Since
 from fabgen.checks.rule import listed_marks
-from fabgen.documents.render.flow import BODY, CELL_BOLD, SMALL, cell, section, shared, table
+from fabgen.documents.render.flow import BODY, CELL_BOLD, SMALL, cell, section, table
 from fabgen.documents.render.prose import prose
 from fabgen.job.tables.definitions import Header
 
@@ -40,7 +40,7 @@ def changes_section(header: Header, issue: Issuing, width: float) -> list[Flowab
     for since in issue.lists:
         rows = [[listed_marks(each.marks), each.said.words(header.units)] for each in since.changes]
         notes = [cell(note, SMALL) for note in _notes(since)]
-        grid = table(["mark", "what has changed"], rows, shared(width, 30, 150))
+        grid = table(["mark", "what has changed"], rows, width)
         story += section(since.heading, grid, *notes)
     if _is_unchanged(issue):
         story.append(cell(_nothing(issue), BODY))

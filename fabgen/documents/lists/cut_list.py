@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
@@ -14,35 +14,29 @@ from fabgen.checks.rule import Finding, graded, listed_marks, merged
 from fabgen.contact.weld_lines import WeldLine
 from fabgen.documents.drawing.tables_of_a_part import bend_groups
 from fabgen.documents.drawing.tube.bend_table import CUT_LIST_HEADS, cut_list_rows, heading
-from fabgen.documents.lists.bars_and_sheets import (
-    BAR_HEIGHT,
-    bar_picture,
-    bill_texts,
-    drawn_width,
-    sheet_origin,
-    sheet_picture,
-)
+from fabgen.documents.lists.bolts_list import bolts_by_stack
 from fabgen.documents.lists.changes_list import changes_section
-from fabgen.documents.lists.job_map import NO_BODIES, job_map
-from fabgen.documents.lists.shopping_list import priced_total
+from fabgen.documents.lists.consumables_list import consumables_as_calculated
+from fabgen.documents.lists.job_map import NO_BODIES, job_map, mark_ranges
+from fabgen.documents.lists.rack_list import from_the_rack
 from fabgen.documents.lists.spacers_list import spacers_to_saw
 from fabgen.documents.lists.weld_table import profile_weld_table, sheet_weld_table, weld_table
 from fabgen.documents.lists.what_is_there import what_is_there
 from fabgen.documents.render import cautions
 from fabgen.documents.render.findings_table import findings_section
 from fabgen.documents.render.flow import (
-    BODY,
     CELL_BOLD,
     MARGIN,
     SMALL,
+    Across,
     Column,
-    PictureBlock,
+    Noted,
+    back_sheet,
     cell,
     flowing_pdf,
     listed,
     opening,
     section,
-    shared,
     table,
 )
 from fabgen.documents.render.paper import Paper
@@ -55,7 +49,6 @@ from fabgen.documents.render.words import (
     flat_size,
     length_text,
     mm_text,
-    quantity_text,
     stock_text,
     thickness_text,
 )
@@ -65,10 +58,11 @@ from fabgen.job.tables.part_tables import Family
 from fabgen.parts.piece import FlatBend, FlatPart, LengthPart, Piece, ProfilePart, made_here, to_make
 from fabgen.parts.shape.alike import alike_cuts
 from fabgen.parts.shape.over_all import over_all
-from fabgen.plan.plan import BarPlan, Plan, SheetPlan
+from fabgen.plan.mass_and_centre import mass_and_centre
+from fabgen.plan.plan import Plan
 from fabgen.wording.inches import inch_text
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import as_made, lengths, sentence
+from fabgen.wording.sentence import lengths, sentence
 
 
 def cut_list_pdf(
@@ -88,27 +82,32 @@ def cut_list_pdf(
     `bodies`: the body that moves on which a part rides, by its mark.
     """
     width = paper.width - 2 * MARGIN
-    cut = to_make(pieces)
+    units, cut = header.units, to_make(pieces)
+    sections = [
+        *_to_saw(header, cut, width),
+        spacers_to_saw(plan.bolts, units, width),
+        _flats(header, cut, dxf_names, width),
+        job_map(pieces, plan, units, width, bodies, _early(findings), _first(findings)),
+        Noted(_findings(findings, width)),
+        Noted(_made(header, pieces, width)),
+        what_is_there(header, pieces, width),
+        _set_ups(header, cut, width),
+        _tube_bends(header, cut, width),
+        _bends(header, cut, width),
+        weld_table(pieces, units, width),
+        profile_weld_table(pieces, units, width),
+        sheet_weld_table(welds, units, width),
+        from_the_rack(plan, units, width),
+        bolts_by_stack(plan.bolts, units, width),
+        consumables_as_calculated(plan, units, width),
+    ]
     story: list[Flowable] = [
         *_opening(header, pieces),
         *_stops(findings),
+        *[cell(f"{mark}: {reason.words(units)}", CELL_BOLD) for mark, reason in plan.unplaced],
         *(changes_section(header, issue, width) if issue is not None else []),
-        *job_map(pieces, plan, header.units, width, bodies, _early(findings), _first(findings)),
-        *_findings(findings, width),
-        *_made(header, pieces, width),
-        *what_is_there(header, pieces, width),
-        *_to_saw(header, cut, width),
-        *spacers_to_saw(plan.bolts, header.units, width),
-        *_tube_bends(header, cut, width),
-        *weld_table(pieces, header.units, width),
-        *profile_weld_table(pieces, header.units, width),
-        *sheet_weld_table(welds, header.units, width),
-        *_set_ups(header, cut, width),
-        *_flats(header, cut, dxf_names, width),
-        *_bends(header, cut, width),
-        *_bars(header, plan, width),
-        *_sheets(plan, pieces, header.units, width),
-        *_shopping(plan, header.units, width),
+        *[flowable for each in sections for flowable in each.blocks],
+        *back_sheet(sections),
         *_cautions(),
     ]
     return flowing_pdf(story, paper, header, "cut list")
@@ -138,14 +137,25 @@ def _opening(header: Header, pieces: Sequence[Piece]) -> list[Flowable]:
     counts = ", ".join(f"{n} {family.many if n != 1 else family.one}" for family, n in made_of if n)
     text = (
         f"{counted(len(own), 'mark')}, {counted(made, 'piece')}: {counts}{done}{besides}. "
-        f"Finished mass of all pieces{' made here' if besides else ''} {figure(mass, 2)} kg, hardware not counted. "
-        f"{_over_all(pieces, header.units)}"
+        f"Finished mass of all pieces{' made here' if besides else ''} {figure(mass, 2)} kg, hardware, weld metal and "
+        f"paint not counted. {_centre(pieces, header.units)}{_over_all(pieces, header.units)}"
         f"Lengths in {'inches, of what is metric in mm' if header.units == 'in' else 'mm'}; "
         f"general tolerances {header.tolerance}, once welded ISO 13920-{header.weld_tolerance}, unless a drawing says "
         "otherwise."
     )
     drawn_by = f"drawn by {header.drawn_by}" if header.drawn_by else ""
     return opening(header, header.title, text, header.owner, drawn_by)
+
+
+def _centre(pieces: Sequence[Piece], units: str) -> str:
+    """Where the centre of gravity lies of what has a place, and what has none; '' where nothing has."""
+    found = mass_and_centre(pieces)
+    if found.centre is None:
+        return ""
+    x, y, z = (length_text(value, units) for value in found.centre)
+    without = ", ".join(f"{mark} ×{count}" if count > 1 else mark for mark, count in found.unplaced)
+    text = f"Centre of gravity of the {figure(found.placed_mass, 2)} kg that have a place: x {x}, y {y}, z {z}"
+    return f"{text}{f', without {without}' if without else ''}. "
 
 
 def _over_all(pieces: Sequence[Piece], units: str) -> str:
@@ -176,65 +186,95 @@ def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:
     return findings_section("Before the first cut", "mark", nothing, graded(merged(findings)), width)
 
 
-def _lengths(pieces: Sequence[Piece], set_up: bool) -> Iterator[tuple[Family, list[Piece]]]:
-    """The families of lengths with or without a set-up, and their parts."""
+Length = LengthPart | ProfilePart
+
+
+def _lengths(pieces: Sequence[Piece]) -> Iterator[tuple[Family, list[tuple[Piece, Length]]]]:
+    """The families of lengths, and their parts."""
     for kind, family in FAMILIES.items():
-        parts = [p for p in pieces if p.kind == kind and isinstance(p.shape, LengthPart | ProfilePart)]
-        if parts and family.set_up == set_up:
+        parts = [(p, p.shape) for p in pieces if p.kind == kind and isinstance(p.shape, LengthPart | ProfilePart)]
+        if parts:
             yield family, parts
 
 
-def _length_columns(units: str) -> list[Column]:
-    more = 8 if units == "in" else 0  # sizes in fractions are long
-    return [
-        Column("mark", 16, lambda p: p.mark),
-        Column("qty", 10, lambda p: str(p.quantity), right=True),
-        Column("section, material", 28 + more, lambda p: f"{p.shape.section.words(units)}\n{p.material}"),
-        Column("saw length", 30 - more, lambda p: length_text(p.shape.length, units), right=True),
-    ]
+def _is_slanted(part: Length) -> bool:
+    """Whether the saw stands at an angle for an end of it."""
+    if isinstance(part, ProfilePart):
+        return any(end.stand is not None for end in part.ends)
+    saws = [end.saw for end in part.ends if end.saw is not None]
+    return any(saw.method == "straight saw cut" and saw.from_square_deg > 0.0 for saw in saws)
 
 
-Row = Sequence[tuple[Piece, bool]]
-"""Pieces that are cut alike, each with whether it lies the other way round."""
+@dataclass(frozen=True)
+class _SawRow:
+    """Pieces that are sawn alike and of whose ends the same is said."""
+
+    pieces: tuple[Piece, ...]
+    part: Length
+    ends: tuple[str, str]
+
+    @property
+    def stock(self) -> tuple[str, str]:
+        return str(self.part.section), self.pieces[0].material
 
 
-def _row_columns(units: str) -> list[Column]:
-    def of_first(column: Column) -> Column:
-        return replace(column, text=lambda row: column.text(row[0][0]))
-
-    mark, count, *others = _length_columns(units)
-    return [
-        replace(mark, text=lambda row: "\n".join(f"{p.mark}{' *' if turned else ''}" for p, turned in row)),
-        replace(count, text=lambda row: str(sum(piece.quantity for piece, _ in row))),
-        *map(of_first, others),
-    ]
-
-
-def _row_ends(row: Row, number: int, units: str) -> str:
-    """How the pieces of a row are cut at one end; piece by piece where they sit on other tubes."""
-    texts = []
-    for piece, turned in row:
-        assert isinstance(piece.shape, LengthPart | ProfilePart)
-        texts.append(end_text(piece.shape.ends[1 - number if turned else number], units))
-    if len(set(texts)) == 1:
-        return texts[0]
-    return "\n".join(f"{piece.mark}: {text}" for (piece, _), text in zip(row, texts, strict=True))
+def _saw_rows(parts: Sequence[tuple[Piece, Length]], units: str) -> list[_SawRow]:
+    """A row for all that is one and the same piece, by section; in the order in which the sections first come."""
+    shapes = {piece.mark: part for piece, part in parts}
+    found: list[_SawRow] = []
+    for group in alike_cuts([piece for piece, _ in parts]):
+        said: dict[tuple[str, str], list[Piece]] = {}
+        for piece, _ in group:
+            start, finish = (end_text(end, units) for end in shapes[piece.mark].ends)
+            said.setdefault((start, finish), []).append(piece)
+        found += [_SawRow(tuple(own), shapes[own[0].mark], ends) for ends, own in said.items()]
+    places = {row.stock: i for i, row in reversed(list(enumerate(found)))}
+    return sorted(found, key=lambda row: places[row.stock])
 
 
-def _to_saw(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
+def _to_saw(header: Header, pieces: Sequence[Piece], width: float) -> list[Noted]:
+    """What to saw, square cuts and slanted ones apart."""
+    units, found = header.units, []
+    for family, parts in _lengths(pieces):
+        slanted = [each for each in parts if _is_slanted(each[1])]
+        square = [each for each in parts if not _is_slanted(each[1])]
+        for own, how in ((square, "square"), (slanted, "mitred or at a slant")):
+            if own:
+                found.append(Noted(_saw_table(f"{family.heading} to saw, {how}", _saw_rows(own, units), units, width)))
+    if found:
+        note = f"{prose('cut_list', 'saw_length')}{_shrinkage(header)}"
+        found[0] = replace(found[0], about="To saw", note=note)
+    bars = [(piece, part.bar) for piece, part in _flat_parts(pieces) if part.bar is not None]
     columns = [
-        *_row_columns(header.units),
-        Column("start", 41, lambda row: _row_ends(row, 0, header.units)),
-        Column("finish", 41, lambda row: _row_ends(row, 1, header.units)),
-        Column("kg each", 14, lambda row: figure(row[0][0].mass, 2), right=True),
+        Column("mark", lambda each: each[0].mark),
+        Column("qty", lambda each: str(each[0].quantity), right=True),
+        Column("saw length", lambda each: length_text(each[0].shape.size[0], units), right=True, bold=True),
+        Column("flat bar", lambda each: f"{each[1].words(units)} {each[0].material}"),
+        Column("part", lambda each: each[0].title or each[0].kind),
+        Column("holes", lambda each: str(len(each[0].shape.holes)), right=True),
+        Column("bends", lambda each: _bend_count(each[0].shape)),
+        Column("kg each", lambda each: figure(each[0].mass, 2), right=True),
     ]
-    story: list[Flowable] = []
-    for family, parts in _lengths(pieces, set_up=False):
-        rows = alike_cuts(parts)
-        turned = f" {prose('cut_list', 'turned')}" if any(turned for row in rows for _, turned in row) else ""
-        note = cell(f"{prose('cut_list', 'saw_length')}{turned}{_shrinkage(header)}", SMALL)
-        story += section(f"{family.heading} to saw", listed(rows, columns, width), note)
-    return story
+    return found + ([Noted(section("Flat bar to saw", listed(bars, columns, width)))] if bars else [])
+
+
+def _saw_table(title: str, rows: Sequence[_SawRow], units: str, width: float) -> list[Flowable]:
+    columns = [
+        Column("mark", lambda row: mark_ranges(row.pieces)),
+        Column("qty", lambda row: str(sum(piece.quantity for piece in row.pieces)), right=True),
+        Column("saw length", lambda row: length_text(row.part.length, units), right=True, bold=True),
+        Column("start", lambda row: row.ends[0]),
+        Column("finish", lambda row: row.ends[1]),
+        Column("kg each", lambda row: figure(row.pieces[0].mass, 2), right=True),
+    ]
+    items: list[_SawRow | Across] = []
+    before = None
+    for row in rows:
+        if row.stock != before:
+            items.append(Across.of(f"{row.part.section.words(units)}  {row.stock[1]}"))
+        items.append(row)
+        before = row.stock
+    return section(title, listed(items, columns, width))
 
 
 def _shrinkage(header: Header) -> str:
@@ -249,10 +289,10 @@ def _made(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowabl
     """What stands in no list below, as it is made already."""
     made = [piece for piece in pieces if piece.state == "made"]
     columns = [
-        Column("mark", 16, lambda p: p.mark),
-        Column("qty", 10, lambda p: str(p.quantity), right=True),
-        Column("stock", 50, lambda p: stock_text(p, header.units)),
-        Column("as it was cut", 104, lambda p: _made_words(p, header.units)),
+        Column("mark", lambda p: p.mark),
+        Column("qty", lambda p: str(p.quantity), right=True),
+        Column("stock", lambda p: stock_text(p, header.units)),
+        Column("as it was cut", lambda p: _made_words(p, header.units)),
     ]
     return section("Made already", listed(made, columns, width)) if made else []
 
@@ -261,61 +301,63 @@ def _made_words(piece: Piece, units: str) -> str:
     return "; ".join(fact.text.words(units) for fact in piece.facts if fact.key == "made-already")
 
 
-def _tube_bends(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
+def _tube_bends(header: Header, pieces: Sequence[Piece], width: float) -> Noted:
     rows = cut_list_rows(pieces, header.units)
     if not rows:
-        return []
-    note = cell(prose("cut_list", "bends_of_tubes"), SMALL)
-    widths = shared(width, 16, 12, 28, 20, 20, 24, 24, 24)
-    return section(heading(pieces), table(CUT_LIST_HEADS, rows, widths, (2, 3, 4, 5, 6, 7)), note)
+        return Noted()
+    title = heading(pieces)
+    story = section(title, table(CUT_LIST_HEADS, rows, width, (2, 3, 4, 5, 6, 7)))
+    return Noted(story, title, prose("cut_list", "bends_of_tubes"))
 
 
-def _set_ups(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
-    columns = [*_length_columns(header.units), Column("set-up", 96, lambda p: _set_up(p, header.units))]
+def _set_ups(header: Header, pieces: Sequence[Piece], width: float) -> Noted:
+    """What is to be known of link rods and bent bars besides their lengths, once for those of which the same is
+    said."""
+    said: dict[tuple[Family, str], list[Piece]] = {}
+    for family, parts in _lengths(pieces):
+        for piece, _ in parts if family.set_up else ():
+            said.setdefault((family, _set_up(piece, header.units)), []).append(piece)
     story: list[Flowable] = []
-    for family, parts in _lengths(pieces, set_up=True):
-        # Such a row is tall: its heading must not stay behind on the page before.
-        story += section(family.heading, listed(parts, columns, width), room=75.0)
-    return story
+    for family in dict.fromkeys(family for family, _ in said):
+        rows = [[mark_ranges(own), text] for (each, text), own in said.items() if each is family]
+        story += section(family.heading, table(["mark", "set-up"], rows, width))
+    return Noted(story)
 
 
 def _set_up(piece: Piece, units: str) -> str:
     part = piece.length_part
     ends = [f"{end.at}: {end.form.said.words(units)}" for end in part.ends if end.form] if part else []
-    return "\n".join([*ends, *(f"{fact.label}: {fact.text.words(units)}" for fact in piece.facts)])
+    return "; ".join([*ends, *(f"{fact.label}: {fact.text.words(units)}" for fact in piece.facts)])
 
 
 def _flat_parts(pieces: Sequence[Piece]) -> list[tuple[Piece, FlatPart]]:
     return [(p, p.shape) for p in pieces if isinstance(p.shape, FlatPart)]
 
 
-def _flats(header: Header, pieces: Sequence[Piece], dxf_names: dict[str, str], width: float) -> list[Flowable]:
-    def columns(*stock_and_size: Column) -> list[Column]:
-        return [
-            Column("mark", 16, lambda p: p.mark),
-            Column("qty", 9, lambda p: str(p.quantity), right=True),
-            Column("part, file in flat/", 58, lambda p: f"{p.title or p.kind}\n{dxf_names.get(p.mark, '')}"),
-            *stock_and_size,
-            Column("holes", 12, lambda p: str(len(p.shape.holes)), right=True),
-            Column("bends", 12, lambda p: _bend_count(p.shape)),
-            Column("kg each", 14, lambda p: figure(p.mass, 2), right=True),
-        ]
-
-    sheet = Column("sheet", 26, lambda p: f"{thickness_text(p.shape.thickness, header.units)} {p.material}")
-    size = Column("flat size", 35, lambda p: flat_size(p.shape, header.units))
-    bar = Column("flat bar, material", 33, lambda p: f"{p.shape.bar.words(header.units)}\n{p.material}")
-    long = Column("saw length", 28, lambda p: length_text(p.shape.size[0], header.units), right=True)
+def _flats(header: Header, pieces: Sequence[Piece], dxf_names: dict[str, str], width: float) -> Noted:
+    columns = [
+        Column("mark", lambda p: p.mark),
+        Column("qty", lambda p: str(p.quantity), right=True),
+        Column("part", lambda p: p.title or p.kind),
+        Column("sheet", lambda p: f"{thickness_text(p.shape.thickness, header.units)} {p.material}"),
+        Column("flat size", lambda p: flat_size(p.shape, header.units)),
+        Column("holes", lambda p: str(len(p.shape.holes)), right=True),
+        Column("bends", lambda p: _bend_count(p.shape)),
+        Column("kg each", lambda p: figure(p.mass, 2), right=True),
+    ]
     cut = [piece for piece in pieces if piece.sheet_part is not None]
-    sawn = [piece for piece, part in _flat_parts(pieces) if part.bar is not None]
-    story = section("Flat parts to cut", listed(cut, columns(sheet, size), width)) if cut else []
-    return story + (section("Flat bar to saw", listed(sawn, columns(bar, long), width)) if sawn else [])
+    if not cut:
+        return Noted()
+    title = "Flat parts to cut"
+    note = prose("cut_list", "flats").format(name=dxf_names.get(cut[0].mark, ""))
+    return Noted(section(title, listed(cut, columns, width)), title, note)
 
 
 def _bend_count(part: FlatPart) -> str:
     return str(len(part.bends)) if part.bends else "roll" if part.rolled else "-"
 
 
-def _bends(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
+def _bends(header: Header, pieces: Sequence[Piece], width: float) -> Noted:
     def sized(size: float) -> str:
         return inch_text(size) if header.units == "in" else figure(size, 2)
 
@@ -326,100 +368,19 @@ def _bends(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowab
         return sized(size) if bend.angle < math.pi - 1e-6 else "-"
 
     columns = [
-        Column("mark", 18, lambda row: row[0].mark),
-        Column("bend", 40, lambda row: row[1].name + (f", {row[2].count} times" if row[2].count > 1 else "")),
-        Column("direction, bend angle", 34, lambda row: way(row[1])),
-        Column("inside radius", 20, lambda row: sized(row[1].bend.radius), right=True),
-        Column("K", 16, lambda row: figure(row[1].bend.k, 3), right=True),
-        Column("allowance", 18, lambda row: sized(row[1].bend.allowance), right=True),
-        Column("deduction", 18, lambda row: angled(row[1].bend, row[1].bend.deduction), right=True),
-        Column("setback", 16, lambda row: angled(row[1].bend, row[1].bend.setback), right=True),
+        Column("mark", lambda row: row[0].mark),
+        Column("bend", lambda row: row[1].name + (f", {row[2].count} times" if row[2].count > 1 else "")),
+        Column("direction, bend angle", lambda row: way(row[1])),
+        Column("inside radius", lambda row: sized(row[1].bend.radius), right=True),
+        Column("K", lambda row: figure(row[1].bend.k, 3), right=True),
+        Column("allowance", lambda row: sized(row[1].bend.allowance), right=True),
+        Column("deduction", lambda row: angled(row[1].bend, row[1].bend.deduction), right=True),
+        Column("setback", lambda row: angled(row[1].bend, row[1].bend.setback), right=True),
     ]
     rows = [(piece, group.bend, group) for piece, part in _flat_parts(pieces) for group in bend_groups(part.bends)]
-    note = cell(prose("cut_list", "bends"), SMALL)
-    return section("Bends", listed(rows, columns, width), note) if rows else []
-
-
-def _bars(header: Header, plan: Plan, width: float) -> list[Flowable]:
-    if not plan.bars:
-        return []
-    longest = max(bar.stock for bar in plan.bars)
-    blocks = [_bar_block(bar, header, width, longest, plan.least_offcut) for bar in plan.bars]
-    bills = [cell(text, BODY) for text in bill_texts(plan, header)]
-    left = [cell(f"{mark}: {reason.words(header.units)}", CELL_BOLD) for mark, reason in plan.unplaced]
-    return section("Cutting the bars", *blocks, [*bills, Spacer(0, 1.5 * mm)], *left)
-
-
-def _bar_block(bar: BarPlan, header: Header, width: float, longest: float, least: float) -> list[Flowable]:
-    picture = PictureBlock(bar_picture(bar, width, longest, header.units), width, BAR_HEIGHT + 1)
-    text = cell(_bar_text(bar, least, header.units), BODY)
-    return [text, picture, cell(_cuts_text(bar, header), SMALL), Spacer(0, 2.5 * mm)]
-
-
-def _bar_text(bar: BarPlan, least: float, units: str) -> str:
-    origin = "from the rack" if bar.spare else "usual trade length, assumed" if bar.assumed else "stock length"
-    times = f"{bar.count} bars" if bar.count > 1 else "1 bar"
-    shared = sum(bool(cut.shared) for cut in bar.cuts)
-    name = f"{bar.section.words(units)}  {bar.material}"
-    of_each = " of each" if bar.count > 1 else ""
-    kept = "to keep" if bar.offcut >= least else "scrap"
-    text = (
-        f"{times} of {as_made(bar.stock, decimals=1).words(units)} ({origin}), "
-        f"kerf {mm_text(bar.kerf, units)} a cut"
-        + (f", {mm_text(bar.end_loss, units)} for the clamp" if bar.end_loss else "")
-        + (f", {counted(shared, 'cut')} shared by two slanted ends" if shared else "")
-        + ("; no rest" if bar.is_full else f"; rest {mm_text(bar.offcut, units, 0)}{of_each}, {kept}")
-    )
-    return f"{name}:  {text}"
-
-
-def _cuts_text(bar: BarPlan, header: Header) -> str:
-    counted: dict[tuple[str, float], int] = {}
-    for cut in bar.cuts:
-        counted[cut.mark, cut.length] = counted.get((cut.mark, cut.length), 0) + 1
-    return ",   ".join(
-        f"{mark} {length_text(length, header.units)}" + (f" (x{n})" if n > 1 else "")
-        for (mark, length), n in counted.items()
-    )
-
-
-def _sheets(plan: Plan, pieces: Sequence[Piece], units: str, width: float) -> list[Flowable]:
-    if not plan.sheets:
-        return []
-    parts = {piece.mark: part for piece, part in _flat_parts(pieces)}
-    blocks = [_sheet_block(sheet, parts, units, width) for sheet in plan.sheets]
-    return section("Cutting the sheets", *blocks)
-
-
-def _sheet_block(sheet: SheetPlan, parts: dict[str, FlatPart], units: str, width: float) -> list[Flowable]:
-    drawn = drawn_width(sheet, width * (0.8 if sheet.used > 0.15 else 0.5), 80.0)
-    height = drawn * sheet.size[1] / sheet.size[0]
-    origin = sheet_origin(sheet)
-    size = as_made(*sheet.size, decimals=1).words(units)
-    text = (
-        f"{thickness_text(sheet.thickness, units)} {sheet.material}, {size} ({origin}): "
-        f"{counted(len(sheet.placed), 'part')}, {figure(100 * sheet.used, 0)} % of the sheet used"
-    )
-    picture = sheet_picture(sheet, parts, drawn)
-    return [cell(text, BODY), PictureBlock(picture, drawn, height + 1), Spacer(0, 4 * mm)]
-
-
-def _shopping(plan: Plan, units: str, width: float) -> list[Flowable]:
-    if not plan.shopping:
-        return []
-    columns = [
-        Column("item", 32, lambda p: p.item),
-        Column("what", 70, lambda p: p.goods.words(units)),
-        Column("quantity", 22, lambda p: quantity_text(p.quantity, p.unit), right=True),
-        Column("note", 42, lambda p: p.note.words(units)),
-    ]
-    if all(p.price is None for p in plan.shopping):
-        return section("Shopping list", listed(plan.shopping, columns, width))
-    price = Column("price", 18, lambda p: f"{p.price * p.quantity:.2f}" if p.price is not None else "", right=True)
-    total, open_lines = priced_total(plan.shopping)
-    unpriced = f"{counted(open_lines, 'line')} without a price" if open_lines else ""
-    last = ["total", "", "", unpriced, f"{total:.2f}"]
-    return section("Shopping list", listed(plan.shopping, [*columns, price], width, last))
+    if not rows:
+        return Noted()
+    return Noted(section("Bends", listed(rows, columns, width)), "Bends", prose("cut_list", "bends"))
 
 
 def _cautions() -> list[Flowable]:

@@ -7,9 +7,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import replace
 from types import MappingProxyType
 
-from reportlab.platypus import Flowable
-
-from fabgen.documents.render.flow import SMALL, cell, section, shared, table
+from fabgen.documents.render.flow import Noted, section, table
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import counted, length_text, tape_text
 from fabgen.parts.piece import (
@@ -55,7 +53,7 @@ def job_map(
     bodies: Mapping[str, str] = NO_BODIES,
     early: Collection[str] = (),
     first: Sequence[str] = (),
-) -> list[Flowable]:
+) -> Noted:
     """The table; nothing for a job of one piece, whose drawing says it all.
 
     Args:
@@ -69,15 +67,15 @@ def job_map(
     """
     steps = list(map_rows(pieces, plan, units, bodies, early, first))
     if len(pieces) < 2:
-        return []
+        return Noted()
     rows = [[str(number), *step] for number, step in enumerate(steps, 1)]
-    notes = [cell(prose("cut_list", name), SMALL) for name in _notes(pieces)]
     heads = ["", "do", "parts", "check with a tape"]
-    return section("Job map", table(heads, rows, shared(width, 7, 42, 46, 85)), *notes)
+    notes = " ".join(prose("cut_list", name) for name in _notes(pieces))
+    return Noted(section("Job map", table(heads, rows, width)), "Job map", notes)
 
 
 def _notes(pieces: Sequence[Piece]) -> Iterator[str]:
-    """Which notes stand below the table."""
+    """Which notes go with the table."""
     profiles = any(profile_parts(pieces))
     if not profiles or any(length_parts(pieces)):
         yield "job_map"

@@ -3,18 +3,54 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, KeepTogether, Paragraph, Spacer, Table
+from reportlab.platypus import Flowable, KeepTogether, Spacer, Table
 
-from fabgen.documents.lists.bars_and_sheets import BAR_HEIGHT, bar_picture, drawn_width, sheet_picture
-from fabgen.documents.render.flow import BODY, MARGIN, PictureBlock, Rules, cell, flowing_pdf, ruled, shared
+from fabgen.documents.lists.bars_and_sheets import (
+    BAR_HEIGHT,
+    bar_picture,
+    bill_texts,
+    drawn_width,
+    sheet_origin,
+    sheet_picture,
+)
+from fabgen.documents.render.flow import (
+    BODY,
+    CELL_BOLD,
+    CELL_BOLD_RIGHT,
+    GUTTER,
+    MARGIN,
+    RIGHT,
+    SECTION,
+    SMALL,
+    Across,
+    PictureBlock,
+    Row,
+    cell,
+    flowing_pdf,
+    opening,
+    section,
+    side_by_side,
+    table,
+)
+from fabgen.documents.render.lettering import HEADING
 from fabgen.documents.render.paper import Paper
-from fabgen.documents.render.pdf import BOLD, REGULAR, fitted
+from fabgen.documents.render.pdf import BOLD
+from fabgen.documents.render.picture import Picture, Text
 from fabgen.documents.render.prose import prose
-from fabgen.documents.render.words import figure, in_mm, length_text, mm_text, profile_saw_text, thickness_text
+from fabgen.documents.render.words import (
+    counted,
+    figure,
+    in_mm,
+    length_text,
+    mm_text,
+    profile_saw_text,
+    thickness_text,
+)
 from fabgen.job.tables.definitions import Header
 from fabgen.job.values.units import format_fraction
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfileEnd, ProfilePart, SawSetup, WorkedEnd
@@ -22,18 +58,11 @@ from fabgen.plan.plan import BarPlan, Cut, PlacedPart, Plan, SheetPlan
 from fabgen.wording.sentence import as_made
 
 TICK = "\u2610"
-SHORT = 8
-"""A mark of so many letters does with a narrow column, which leaves room for the ends."""
+MOST_BARS, MOST_BOXES = 4, 8
+"""Bars that are cut alike and have boxes of their own; boxes on one line."""
 
-LARGE = ParagraphStyle("large", fontName=REGULAR, fontSize=14, leading=17)
-LARGE_BOLD = ParagraphStyle("large-bold", parent=LARGE, fontName=BOLD)
-LARGE_RIGHT = ParagraphStyle("large-right", parent=LARGE_BOLD, alignment=2)
-TICKS = ParagraphStyle("ticks", parent=LARGE, fontSize=17, leading=19)
-HEADING = ParagraphStyle("bar", fontName=BOLD, fontSize=16, leading=20, spaceBefore=6)
-COLUMN = ParagraphStyle("column", fontName=REGULAR, fontSize=10.5, leading=12.5)
-COLUMN_RIGHT = ParagraphStyle("column-right", parent=COLUMN, alignment=2)
-NOTE = ParagraphStyle("note", parent=BODY, fontSize=11, leading=13.5)
-TITLE = ParagraphStyle("saw-title", fontName=BOLD, fontSize=20, leading=25)
+LARGE = ParagraphStyle("large", fontName=BOLD, fontSize=HEADING * mm, leading=HEADING * mm + 1.5)
+LARGE_RIGHT = ParagraphStyle("large-right", parent=LARGE, alignment=RIGHT)
 
 
 def saw_sheet_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Paper) -> bytes:
@@ -41,71 +70,169 @@ def saw_sheet_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pa
     if not plan.bars and not plan.sheets:
         return b""
     width = paper.width - 2 * MARGIN
-    story: list[Flowable] = [cell(header.title, TITLE), cell(f"Job {header.number}, revision {header.revision}", NOTE)]
-    story += [Spacer(0, 2 * mm), cell(prose("saw_sheets", "caution"), NOTE)]
+    story: list[Flowable] = opening(header, header.title, prose("saw_sheets", "caution"))
     if plan.bars:
-        story += [Spacer(0, 2 * mm), cell(prose("saw_sheets", "bars"), NOTE)]
-        setups = _straight(pieces)
-        if any(setup.swing_deg or setup.tilt_deg for setup in setups):
-            story += [Spacer(0, 1 * mm), cell(prose("saw_sheets", "angles"), NOTE)]
-        if any(setup.is_beyond_reach for setup in setups):
-            story += [Spacer(0, 1 * mm), cell(prose("saw_sheets", "over"), NOTE)]
-        if any(cut.shared for bar in plan.bars for cut in bar.cuts):
-            story += [Spacer(0, 1 * mm), cell(prose("saw_sheets", "shared"), NOTE)]
-        saw = saw_words(pieces, header.units)
-        longest = max(bar.stock for bar in plan.bars)
-        total = sum(bar.count for bar in plan.bars)
-        first = 1
-        for bar in plan.bars:
-            story += _bar(bar, saw, header, (first, total), width, longest, plan.least_offcut)
-            first += bar.count
+        story += [Spacer(0, 2 * mm), _bars(plan, pieces, header, width)]
+        bills = [cell(text, BODY) for text in bill_texts(plan, header)]
+        if bills:
+            story += section("What the bars come to", bills)
     if plan.sheets:
-        story.append(Spacer(0, 4 * mm))
         parts = {piece.mark: piece.shape for piece in pieces if isinstance(piece.shape, FlatPart)}
+        story.append(Spacer(0, 3 * mm))
         for i, sheet in enumerate(plan.sheets, 1):
             story += _sheet(sheet, parts, header, (i, len(plan.sheets)), width)
+    story += section("How to read these sheets", *[cell(text, SMALL) for text in _notes(plan, pieces)])
     return flowing_pdf(story, paper, header, "saw sheets")
+
+
+def _notes(plan: Plan, pieces: Sequence[Piece]) -> Iterator[str]:
+    if plan.bars:
+        yield prose("saw_sheets", "bars")
+        setups = _straight(pieces)
+        if any(setup.swing_deg or setup.tilt_deg for setup in setups):
+            yield prose("saw_sheets", "angles")
+        if any(setup.is_beyond_reach for setup in setups):
+            yield prose("saw_sheets", "over")
+        if any(any(cut.over) for bar in plan.bars for cut in bar.cuts):
+            yield prose("saw_sheets", "hole_saws")
+        if any(cut.shared for bar in plan.bars for cut in bar.cuts):
+            yield prose("saw_sheets", "shared")
+    if plan.sheets:
+        yield prose("saw_sheets", "sheets")
 
 
 def blade_stations(bar: BarPlan) -> list[float]:
     """Where the blade's near face stands for each cut, mm from the bar's squared end: the longest point
-    of the piece before it lies there."""
+    of the piece before it lies there, or the end of its longer blank."""
     return [end for _, end in bar.spans]
 
 
 # -- bars -------------------------------------------------------------------------
-def _bar(
-    bar: BarPlan,
-    saw: Mapping[str, str],
-    header: Header,
-    number: tuple[int, int],
-    width: float,
-    longest: float,
-    least: float,
-) -> list[Flowable]:
+@dataclass(frozen=True)
+class _LikeBars:
+    """Bars that are cut alike, as one whose cuts bear the marks of all; how the saw stands for each cut."""
+
+    bar: BarPlan
+    stands: tuple[str, ...]
+
+
+def _like_bars(plan: Plan, saw: Mapping[str, str]) -> list[_LikeBars]:
+    """The bars in the plan's order; up to four running that differ in nothing but marks stand together."""
+    groups: list[list[BarPlan]] = []
+    for bar in plan.bars:
+        group = groups[-1] if groups else []
+        few = sum(each.count for each in (*group, bar)) <= MOST_BARS
+        if group and few and _cut_as(group[0], saw) == _cut_as(bar, saw):
+            group.append(bar)
+        else:
+            groups.append([bar])
+    return [_LikeBars(_as_one(group), tuple(_stands(cut, saw) for cut in group[0].cuts)) for group in groups]
+
+
+def _cut_as(bar: BarPlan, saw: Mapping[str, str]) -> BarPlan:
+    """A bar with what is said of its cuts in place of their marks."""
+    cuts = tuple(replace(cut, mark=_stands(cut, saw)) for cut in bar.cuts)
+    return replace(bar, cuts=cuts, count=1, rack_marks=(), spare=bar.spare)
+
+
+def _as_one(bars: Sequence[BarPlan]) -> BarPlan:
+    cuts = tuple(
+        replace(alike[0], mark=", ".join(dict.fromkeys(cut.mark for cut in alike)))
+        for alike in zip(*(bar.cuts for bar in bars), strict=True)
+    )
+    marks = tuple(mark for bar in bars for mark in bar.rack_marks)
+    return replace(bars[0], cuts=cuts, count=sum(bar.count for bar in bars), rack_marks=marks)
+
+
+def _bars(plan: Plan, pieces: Sequence[Piece], header: Header, width: float) -> Table:
+    """All bars, one below the other."""
+    saw = saw_words(pieces, header.units)
+    longest, total = max(bar.stock for bar in plan.bars), sum(bar.count for bar in plan.bars)
+    units, longer = header.units, any(any(cut.over) for bar in plan.bars for cut in bar.cuts)
+    rows: list[Row] = []
+    first, stock = 1, ("", "")
+    for like in _like_bars(plan, saw):
+        bar = like.bar
+        name = (bar.section.words(units), bar.material)
+        runs = list(_runs(like))
+        blocks: list[Flowable] = [cell("  ".join(name), SECTION)] if name != stock else []
+        blocks.append(cell(_bar_text(bar, (first, total), header, plan.least_offcut), CELL_BOLD))
+        blocks.append(PictureBlock(bar_picture(bar, width, longest, units), width, BAR_HEIGHT + 1.0))
+        rows.append(Across(blocks, min(len(runs), 10)))
+        rows += [_cut_row(like, run, header, longer) for run in runs]
+        first, stock = first + bar.count, name
+    heads = [
+        "cut",
+        "mark",
+        in_mm("stop at", units),
+        *([in_mm("stop for the hole saw", units)] if longer else []),
+        in_mm("blade at", units),
+        "ends",
+        "",
+    ]
+    styles = {0: CELL_BOLD, 1: LARGE, 2: LARGE_RIGHT, len(heads) - 1: LARGE} | ({3: CELL_BOLD} if longer else {})
+    return table(heads, rows, width, (2,), styles=styles, stand="MIDDLE")
+
+
+def _runs(like: _LikeBars) -> Iterator[range]:
+    """The cuts of a bar; those that follow one another and are alike in one."""
+    cuts, stands = like.bar.cuts, like.stands
+    start = 0
+    for i in range(1, len(cuts) + 1):
+        alike = i < len(cuts) and (cuts[i].length, cuts[i].over, stands[i]) == (
+            cuts[start].length,
+            cuts[start].over,
+            stands[start],
+        )
+        if not alike or cuts[i].shared:
+            yield range(start, i)
+            start = i
+
+
+def _cut_row(like: _LikeBars, run: range, header: Header, longer: bool) -> list[str]:
+    bar, cut = like.bar, like.bar.cuts[run.start]
+    stations = blade_stations(bar)
+    marks = ", ".join(dict.fromkeys(bar.cuts[i].mark for i in run))
+    number = f"{run.start + 1}" if len(run) == 1 else f"{run.start + 1} to {run.stop}"
+    at = [_taped(stations[i], header) for i in run]
+    boxes = TICK * (len(run) * min(bar.count, MOST_BARS))
+    lines = [boxes[i : i + MOST_BOXES] for i in range(0, len(boxes), MOST_BOXES)]
+    # More bars alike than that are ticked off on the bar's own paper.
+    many = [f"x {bar.count} bars"] if bar.count > MOST_BARS else []
+    return [
+        number,
+        marks,
+        _taped(cut.length, header),
+        *([_longer(cut, header.units)] if longer else []),
+        "\n".join(at) if header.units == "in" and len(at) == 1 else ", ".join(each.replace("\n", " ") for each in at),
+        like.stands[run.start],
+        "\n".join([*lines, *many]),
+    ]
+
+
+def _longer(cut: Cut, units: str) -> str:
+    """The stop for a blank that a hole saw copes, as a sum: '309.7 + 2.7 + 5.3 = 317.7'; '-' where none does."""
+    over = [each for each in cut.over if each >= 0.05]
+    if not over:
+        return "-"
+    return f"{' + '.join(length_text(each, units) for each in (cut.length, *over))} = {length_text(cut.blank, units)}"
+
+
+def _bar_text(bar: BarPlan, number: tuple[int, int], header: Header, least: float) -> str:
     first, total = number
-    which = f"Bar {first}" if bar.count == 1 else f"Bars {first} to {first + bar.count - 1}, all alike,"
-    heading = cell(f"{which} of {total}:  {bar.section.words(header.units)}  {bar.material}", HEADING)
+    which = (
+        f"Bar {first} of {total}" if bar.count == 1 else f"Bars {first} to {first + bar.count - 1} of {total}, alike"
+    )
     each = " each" if bar.count > 1 else ""
-    whence = _whence(bar.spare, bar.rack_marks)
     clamp = f", the clamp {mm_text(bar.end_loss, header.units)}" if bar.end_loss else ""
     taken = f"the saw cut takes {mm_text(bar.kerf, header.units)}{clamp}"
-    text = cell(f"{_stock(header, bar.stock)}{each}{whence}; {taken}", LARGE)
-    picture = PictureBlock(bar_picture(bar, width, longest, header.units), width, BAR_HEIGHT + 2)
-    # As many boxes as there are bars alike; more than four are ticked off on the bar's own paper.
-    boxes = TICK * min(bar.count, 4) + ("" if bar.count <= 4 else f" {bar.count}")
-    rows = []
-    for i, (cut, station) in enumerate(zip(bar.cuts, blade_stations(bar), strict=True), 1):
-        rows.append([boxes, f"{i}", cut.mark, _taped(cut.length, header), _taped(station, header), _stands(cut, saw)])
-    heads = ["", "cut", "mark", in_mm("stop at", header.units), in_mm("blade at", header.units), "ends"]
-    ticks = 11.0 if bar.count == 1 else 8.0 + 6.0 * min(bar.count, 4) + (8.0 if bar.count > 4 else 0.0)
-    marks = 22.0 if max(len(cut.mark) for cut in bar.cuts) <= SHORT else 34.0
-    widths = shared(width, ticks, 11, marks, 30, 32, 97.0 - marks)
     kept = "keep it" if bar.offcut >= least else "scrap"
-    rest = cell("No rest" if bar.is_full else f"Rest {_long(bar.offcut, header, 0)}{each}: {kept}", LARGE)
-    table = _large_table(heads, rows, widths, right=(1, 3, 4))
-    block = [heading, text, Spacer(0, 1.5 * mm), picture, table, Spacer(0, 1 * mm), rest, Spacer(0, 6 * mm)]
-    return [KeepTogether(block)]
+    rest = "no rest" if bar.is_full else f"rest {_long(bar.offcut, header, 0)}{each}: {kept}"
+    return f"{which}: {_stock(header, bar.stock)}{each}{_bar_origin(bar)}; {taken}; {rest}"
+
+
+def _bar_origin(bar: BarPlan) -> str:
+    return _whence(bar.spare, bar.rack_marks) or (", usual trade length, assumed" if bar.assumed else "")
 
 
 def _stands(cut: Cut, saw: Mapping[str, str]) -> str:
@@ -130,11 +257,11 @@ def saw_words(pieces: Sequence[Piece], units: str) -> dict[str, str]:
     found = {}
     for piece in pieces:
         if isinstance(piece.shape, LengthPart):
-            words = [_end(end, units) for end in piece.shape.ends]
-            ends = words[0] if words[0] == words[1] else " / ".join(words)
+            words = [_end(end) for end in piece.shape.ends]
+            ends = f"{words[0]} both ends" if words[0] == words[1] else " / ".join(words)
             # A cut that is swung and tilted names its long sides itself.
             if not any(_is_compound(end.saw) for end in piece.shape.ends) and (sides := _long_sides(piece.shape)):
-                ends = f"{ends}, {sides}" if words[0] != words[1] else f"{ends} both ends, {sides}"
+                ends = f"{ends}, {sides}"
             found[piece.mark] = _upright(piece.shape, units) + ends
         elif isinstance(piece.shape, ProfilePart):
             words = [_profile_end(end) for end in piece.shape.ends]
@@ -175,12 +302,10 @@ def _long_sides(part: LengthPart) -> str:
     return f"the finish's long side {figure(abs(turned))}° {way} of the start's, seen from the start"
 
 
-def _end(end: WorkedEnd, units: str) -> str:
+def _end(end: WorkedEnd) -> str:
     setup = end.saw
     if end.cut == "plain" or (end.cut == "cope" and not end.flats and end.is_level_all_round):
         return "square"
-    if setup is not None and (setup.hole_saw_longer_mm or 0.0) >= 0.05:
-        return f"square (for the hole saw {mm_text(setup.hole_saw_longer_mm or 0.0, units)} longer), then cope"
     if setup is None or setup.method != "straight saw cut":
         return "square, then cope" if end.cut == "cope" else "square, then by template"
     over = " (over 45°)" if setup.is_beyond_reach else ""
@@ -208,23 +333,47 @@ def _is_compound(setup: SawSetup | None) -> bool:
 def _sheet(
     sheet: SheetPlan, parts: Mapping[str, FlatPart], header: Header, number: tuple[int, int], width: float
 ) -> list[Flowable]:
-    note = [cell(prose("saw_sheets", "sheets"), NOTE)] if number[0] == 1 else []
-    what = f"{thickness_text(sheet.thickness, header.units)}  {sheet.material}"
-    heading = cell(f"Sheet {number[0]} of {number[1]}:  {what}", HEADING)
-    whence = _whence(sheet.spare, sheet.rack_marks) + (", a blank cut to size" if sheet.instead_of else "")
-    text = cell(f"{_stock(header, *sheet.size)}{whence}", LARGE)
-    drawn = drawn_width(sheet, width * (0.9 if sheet.used > 0.15 else 0.6), 100.0)
-    picture = PictureBlock(sheet_picture(sheet, parts, drawn), drawn, drawn * sheet.size[1] / sheet.size[0] + 2)
-    rows = []
+    """The sheet's picture with its table beside it; below it where a part would have no room for its mark."""
+    heading = cell(
+        f"Sheet {number[0]} of {number[1]}:  {thickness_text(sheet.thickness, header.units)}  {sheet.material}", SECTION
+    )
+    text = cell(_sheet_text(sheet, header), CELL_BOLD)
+    rows: list[Row] = []
     for placed in sorted(sheet.placed, key=lambda p: _corner(parts[p.mark], p)):
         left, low, right, top = _box(parts[placed.mark], placed)
         turn = f"{figure(placed.turn)}°" if placed.turn else "-"
         size = " x ".join(length_text(side, header.units) for side in (right - left, top - low))
-        rows.append([TICK, placed.mark, _taped(left, header), _taped(low, header), size, turn])
+        rows.append([placed.mark, _taped(left, header), _taped(low, header), size, turn, TICK])
     sizes = (in_mm(name, header.units) for name in ("left", "low", "width x height"))
-    heads = ["", "mark", *sizes, "turn"]
-    table = _large_table(heads, rows, shared(width, 11, 40, 32, 32, 48, 20), right=(2, 3, 5))
-    return [KeepTogether([*note, heading, text, Spacer(0, 1.5 * mm), picture, table, Spacer(0, 6 * mm)])]
+    heads = ["mark", *sizes, "turn", ""]
+    styles = {0: LARGE, 1: CELL_BOLD_RIGHT, 2: CELL_BOLD_RIGHT, 5: LARGE}
+
+    def written(room: float) -> Table:
+        return table(heads, rows, room, (1, 2, 4), styles=styles, stand="MIDDLE")
+
+    half = (width - GUTTER) / 2.0
+    drawn = drawn_width(sheet, half, 58.0)
+    picture = sheet_picture(sheet, parts, drawn)
+    if _labels(picture) == len(sheet.placed):
+        high = drawn * sheet.size[1] / sheet.size[0] + 2.0
+        blocks: list[Flowable] = [
+            side_by_side([PictureBlock(picture, drawn, high), written(half)], width, half + GUTTER)
+        ]
+    else:
+        drawn = drawn_width(sheet, width, 100.0)
+        high = drawn * sheet.size[1] / sheet.size[0] + 2.0
+        blocks = [PictureBlock(sheet_picture(sheet, parts, drawn), drawn, high), written(width)]
+    return [KeepTogether([heading, text, Spacer(0, 1.0 * mm), *blocks, Spacer(0, 3 * mm)])]
+
+
+def _sheet_text(sheet: SheetPlan, header: Header) -> str:
+    whence = _whence(sheet.spare, sheet.rack_marks) or f", {sheet_origin(sheet)}"
+    used = f"{counted(len(sheet.placed), 'part')}, {figure(100 * sheet.used, 0)} % of the sheet used"
+    return f"{_stock(header, *sheet.size)}{whence}: {used}"
+
+
+def _labels(picture: Picture) -> int:
+    return sum(isinstance(item, Text) for item in picture.items)
 
 
 def _box(part: FlatPart, placed: PlacedPart) -> tuple[float, float, float, float]:
@@ -252,25 +401,3 @@ def _stock(header: Header, *sizes: float) -> str:
 def _long(length: float, header: Header, decimals: int = 1) -> str:
     """A length in a line of text."""
     return length_text(length, "in") if header.units == "in" else f"{figure(length, decimals)} mm"
-
-
-def _mark_cell(mark: str, width: float) -> Paragraph:
-    """A mark on one line: long ones in smaller letters."""
-    _, size = fitted(mark, width - 3.0, LARGE_BOLD.fontSize / mm, True, least=2.0)
-    return cell(mark, ParagraphStyle("mark", parent=LARGE_BOLD, fontSize=size * mm))
-
-
-def _large_table(
-    heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[float], right: Sequence[int]
-) -> Table:
-    top = [cell(head, COLUMN_RIGHT if i in right else COLUMN) for i, head in enumerate(heads)]
-    body = [
-        [
-            cell(text, TICKS if i == 0 else LARGE_RIGHT if i in right else LARGE)
-            if heads[i] != "mark"
-            else _mark_cell(text, widths[i])
-            for i, text in enumerate(row)
-        ]
-        for row in rows
-    ]
-    return ruled(top, body, widths, Rules("MIDDLE", (1.2, 0.5), (2, 5), (3, 4), 1))

@@ -7,10 +7,8 @@ import math
 from collections import Counter
 from collections.abc import Sequence
 
-from reportlab.platypus import Flowable
-
 from fabgen.contact.weld_lines import WeldLine
-from fabgen.documents.render.flow import SMALL, Column, cell, listed, section
+from fabgen.documents.render.flow import Column, Noted, listed, section
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import degrees, length_text, run_text
 from fabgen.geometry.tube.weld_run import WeldRun
@@ -28,25 +26,25 @@ MOST = 16
 """Ends that are named in one row."""
 
 
-def weld_table(pieces: Sequence[Piece], units: str, width: float) -> list[Flowable]:
+def weld_table(pieces: Sequence[Piece], units: str, width: float) -> Noted:
     """One row for all joints alike; nothing where nothing meets another."""
     families = weld_families(pieces)
     if not families:
-        return []
+        return Noted()
     columns = [
-        Column("ends", 50, lambda family: names([member.name for member in family.members], MOST)),
-        Column("joint", 44, lambda family: family.joint(units)),
-        Column("run of each", 22, lambda family: length_text(round(family.weld.run.length), units), right=True),
-        Column("angle", 20, lambda family: _angles(family.weld.run)),
-        Column("under 60°", 26, lambda family: _under(family, units)),
-        Column("over 120°", 26, lambda family: _over(family, units)),
+        Column("ends", lambda family: names([member.name for member in family.members], MOST)),
+        Column("joint", lambda family: family.joint(units)),
+        Column("run of each", lambda family: length_text(round(family.weld.run.length), units), right=True),
+        Column("angle", lambda family: _angles(family.weld.run)),
+        Column("under 60°", lambda family: _under(family, units)),
+        Column("over 120°", lambda family: _over(family, units)),
     ]
-    total = f"{run_text(total_weld_length(pieces), units)} in all."
-    note = cell(f"{total} {prose('cut_list', 'welds')}", SMALL)
-    return section("Welds at the joints", listed(families, columns, width), note)
+    title = "Welds at the joints"
+    last = ["", "in all", run_text(total_weld_length(pieces), units), "", "", ""]
+    return Noted(section(title, listed(families, columns, width, last)), title, prose("cut_list", "welds"))
 
 
-def profile_weld_table(pieces: Sequence[Piece], units: str, width: float) -> list[Flowable]:
+def profile_weld_table(pieces: Sequence[Piece], units: str, width: float) -> Noted:
     """One row for all ends of profiles that are welded alike; nothing where none is."""
     groups: dict[tuple[str, int], list[str]] = {}
     total = 0.0
@@ -58,17 +56,18 @@ def profile_weld_table(pieces: Sequence[Piece], units: str, width: float) -> lis
                 key = f"{part.section.words(units)} {how}", round(end.weld)
                 groups.setdefault(key, []).append(f"{piece.mark} {end.at}")
     if not groups:
-        return []
+        return Noted()
     columns = [
-        Column("ends", 70, lambda row: names(row[1], MOST)),
-        Column("joint", 80, lambda row: row[0][0]),
-        Column("run of each", 30, lambda row: length_text(row[0][1], units), right=True),
+        Column("ends", lambda row: names(row[1], MOST)),
+        Column("joint", lambda row: row[0][0]),
+        Column("run of each", lambda row: length_text(row[0][1], units), right=True),
     ]
-    note = cell(f"{run_text(total, units)} in all, once along the outer faces.", SMALL)
-    return section("Welds of profiles", listed(list(groups.items()), columns, width), note)
+    title, last = "Welds of profiles", ["", "in all", run_text(total, units)]
+    story = section(title, listed(list(groups.items()), columns, width, last))
+    return Noted(story, title, prose("cut_list", "profile_welds"))
 
 
-def sheet_weld_table(lines: Sequence[WeldLine], units: str, width: float) -> list[Flowable]:
+def sheet_weld_table(lines: Sequence[WeldLine], units: str, width: float) -> Noted:
     """One row for all places where sheet is welded alike; nothing where none is.
 
     Args:
@@ -80,17 +79,16 @@ def sheet_weld_table(lines: Sequence[WeldLine], units: str, width: float) -> lis
     for line in lines:
         groups.setdefault((line.kind, tuple(sorted(round(run) for run in line.runs))), []).append(line)
     if not groups:
-        return []
+        return Noted()
     rows = list(groups.items())
     columns = [
-        Column("where", 84, lambda row: names(_where(row[1]), MOST)),
-        Column("weld", 34, lambda row: row[0][0]),
-        Column("runs of each", 44, lambda row: _runs(row[0][1], units)),
-        Column("in all", 26, lambda row: length_text(round(sum(line.length for line in row[1])), units), right=True),
+        Column("where", lambda row: names(_where(row[1]), MOST)),
+        Column("weld", lambda row: row[0][0]),
+        Column("runs of each", lambda row: _runs(row[0][1], units)),
+        Column("in all", lambda row: length_text(round(sum(line.length for line in row[1])), units), right=True),
     ]
-    total = f"{run_text(sum(line.length for line in lines), units)} in all."
-    note = cell(f"{total} {prose('cut_list', 'sheet_welds')}", SMALL)
-    return section("Welds of sheet parts", listed(rows, columns, width), note)
+    title, last = "Welds of sheet parts", ["", "", "in all", run_text(sum(line.length for line in lines), units)]
+    return Noted(section(title, listed(rows, columns, width, last)), title, prose("cut_list", "sheet_welds"))
 
 
 def _where(lines: Sequence[WeldLine]) -> list[str]:

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from reportlab.platypus import Flowable
-
-from fabgen.documents.render.flow import SMALL, Column, cell, listed, section
+from fabgen.documents.render.flow import Column, Noted, listed, section
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import size_text, stock_text
 from fabgen.job.tables.definitions import FAMILIES, Header
@@ -16,30 +14,32 @@ from fabgen.wording.sentence import mm, sentence
 Row = tuple[str, str, str, str]
 
 
-def what_is_there(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
+def what_is_there(header: Header, pieces: Sequence[Piece], width: float) -> Noted:
     """A row a part, and a row a hole to drill; nothing where all is made here."""
     there = taken_as_it_is(pieces)
     if not there:
-        return []
+        return Noted()
     columns = [
-        Column("mark", 16, lambda p: p.mark),
-        Column("qty", 10, lambda p: str(p.quantity), right=True),
-        Column("part", 44, lambda p: p.title or FAMILIES[p.kind].one),
-        Column("stock and size", 60, lambda p: f"{stock_text(p, header.units)}\n{size_text(p, header.units)}"),
-        Column("state", 24, lambda p: p.state),
-        Column("note", 40, lambda p: p.note),
+        Column("mark", lambda p: p.mark),
+        Column("qty", lambda p: str(p.quantity), right=True),
+        Column("part", lambda p: p.title or FAMILIES[p.kind].one),
+        Column("stock", lambda p: stock_text(p, header.units)),
+        Column("size", lambda p: size_text(p, header.units), right=True),
+        Column("state", lambda p: p.state),
+        Column("note", lambda p: p.note),
     ]
-    story = section(
-        "Bought, or there already", listed(there, columns, width), cell(prose("cut_list", "as_it_is"), SMALL)
-    )
+    title = "Bought, or there already"
+    story = section(title, listed(there, columns, width))
     drilled = [
-        Column("mark", 16, lambda row: row[0]),
-        Column("hole", 40, lambda row: row[1]),
-        Column("size", 50, lambda row: row[2]),
-        Column("where", 74, lambda row: row[3]),
+        Column("mark", lambda row: row[0]),
+        Column("hole", lambda row: row[1]),
+        Column("size", lambda row: row[2]),
+        Column("where", lambda row: row[3]),
     ]
     work = list(_holes(pieces, header.units))
-    return story + (section("Holes to drill in what is there", listed(work, drilled, width)) if work else [])
+    if work:
+        story += section("Holes to drill in what is there", listed(work, drilled, width))
+    return Noted(story, title, prose("cut_list", "as_it_is"))
 
 
 def _holes(pieces: Sequence[Piece], units: str) -> Iterator[Row]:

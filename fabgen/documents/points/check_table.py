@@ -170,16 +170,13 @@ def _distances(
             )
         heads = ["from", "to", "of", in_mm("should be", units), *(["skin to skin"] if clear else ()), "is", "out by"]
         heads += ["differs by"] if pairs else []
-        widths: tuple[float, ...] = (22, 22, 36, 33, 27, 26, 14) if clear else (22, 22, 52, 36, 32, 16)
-        if pairs:
-            widths = (22, 22, 30, 30, 24, 23, 14, 18) if clear else (22, 22, 42, 33, 29, 14, 18)
         for first, last in pairs:
             one, other = (read.get(frozenset((own[i].one.name, own[i].other.name))) for i in (first, last))
             out = welded_length(header.weld_tolerance, max(own[i].length for i in (first, last)))
             differs = [] if one is None or other is None else [tape_text(abs(one - other), units)]
             lines[first][-1] = "\n".join([*differs, f"± {_allowed(out, units)}"])
         numbers = tuple(range(3, len(heads)))
-        ruled = _to_write(table(heads, lines, shared(width, *widths), numbers), numbers[-3 if pairs else -2 :])
+        ruled = _to_write(table(heads, lines, width, numbers), numbers[-3 if pairs else -2 :])
         for first, last in pairs:  # one cell for both, and a rule below them
             both = [("SPAN", (-1, first + 1), (-1, last + 1)), ("VALIGN", (-1, first + 1), (-1, last + 1), "MIDDLE")]
             ruled.setStyle(TableStyle([*both, ("LINEBELOW", (0, last + 1), (-1, last + 1), 0.8, colors.black)]))
@@ -272,7 +269,7 @@ def _on_carriers(
     rows = [[on, of, near, "", other, ""] for on, of, near, other in sizes[:MOST]]
     more = len(sizes) - MOST
     heads = ["on", "of", in_mm("near edge", units), "is", in_mm(second, units), "is"]
-    ruled = _to_write(table(heads, rows, shared(width, 20, 36, 32, 30, 32, 30), (2, 3, 4, 5)), (3, 5))
+    ruled = _to_write(table(heads, rows, width, (2, 3, 4, 5)), (3, 5))
     left = [cell(f"{counted(more, 'further row')} left out: see {rest}.", SMALL)] if more > 0 else []
     return section(title, ruled, *left)
 
@@ -297,12 +294,11 @@ def _heights(header: Header, survey: Survey, tape: Reach, width: float) -> list[
     intro = f"Above {what}, z = {with_unit(datum, header.units)}; plumb, from a level floor or jig to the {place}."
     heads = ["point", in_mm("should be", header.units), "is", "out by"]
     half = (len(lines) + 1) // 2
-    widths = shared((width - 8.0) / 2.0, 26, 30, 24, 16)
     columns = [
-        _to_write(table(heads, part, widths, (1, 2, 3)), (2, 3)) for part in (lines[:half], lines[half:]) if part
+        _to_write(table(heads, part, (width - 8.0) / 2.0, (1, 2, 3)), (2, 3)) for part in (lines[:half], lines[half:]) if part
     ]
     if len(lines) <= 8 or len(lines) > 60:
-        one = _to_write(table(heads, lines, shared(width * 0.62, 26, 30, 24, 16), (1, 2, 3)), (2, 3))
+        one = _to_write(table(heads, lines, width, (1, 2, 3)), (2, 3))
         blocks = [cell(intro, SMALL), one]
         return section("Heights", blocks) if len(lines) <= 8 else section("Heights", *blocks)
     return section("Heights", [cell(intro, SMALL), side_by_side(columns, width)])
@@ -340,14 +336,14 @@ def _as_built(built: Built, changed: Sequence[Change], header: Header, width: fl
     story = section("The frame as built", intro)
     read = built.readings[: len(built.given.distances)]
     columns = [
-        Column("measured", 40, lambda r: r.words),
-        Column(in_mm("as drawn", header.units), 32, lambda r: length_text(r.drawn, header.units), right=True),
-        Column("read", 32, lambda r: length_text(r.read, header.units), right=True),
-        Column("out by", 18, lambda r: _signed(r.read - r.drawn, header.units), right=True),
-        Column("misfit", 18, lambda r: _signed(r.made - r.read, header.units), right=True),
+        Column("measured", lambda r: r.words),
+        Column(in_mm("as drawn", header.units), lambda r: length_text(r.drawn, header.units), right=True),
+        Column("read", lambda r: length_text(r.read, header.units), right=True),
+        Column("out by", lambda r: _signed(r.read - r.drawn, header.units), right=True),
+        Column("misfit", lambda r: _signed(r.made - r.read, header.units), right=True),
     ]
     if read:
-        story += section("Readings", listed(read, columns, width * 0.86))
+        story += section("Readings", listed(read, columns, width))
     rows = []
     for i, name in enumerate(built.names):
         held = built.frame.held[i]
@@ -355,7 +351,7 @@ def _as_built(built: Built, changed: Sequence[Change], header: Header, width: fl
         out = [_signed(float(v), header.units) if h else "no reading" for v, h in off]
         rows.append([name, *out])
     heads = ["point", in_mm("out along x", header.units), "y", "z"]
-    ruled = table(heads, rows, shared(width * 0.7, 30, 34, 30, 30), (1, 2, 3))
+    ruled = table(heads, rows, width, (1, 2, 3))
     story += section("How far each point is out", cell(prose("check_table", "as_built"), SMALL), ruled)
     return story + _follows(changed, header, width)
 
@@ -370,7 +366,7 @@ def _follows(changed: Sequence[Change], header: Header, width: float) -> list[Fl
     note = f"As drawn: {', '.join(same)}." if same else ""
     blocks: list[Flowable] = []
     if rows:
-        blocks.append(table(["mark", "", "new figures"], rows, shared(width, 22, 40, 118)))
+        blocks.append(table(["mark", "", "new figures"], rows, width))
     if note:
         blocks.append(cell(note, SMALL))
     if not blocks:
@@ -398,8 +394,7 @@ def _measured(job: Definitions, width: float) -> list[Flowable]:
     error += f"{with_unit(job.measuring.offset_error or job.measuring.tape_error, units)}, 95 in 100"
     error += "." if "tape_error" in job.measuring.model_fields_set else " (the job gives no other)."
     heads = ["point", "how", in_mm("x", units), "y", "z"]
-    widths = shared(width, 22, 38, 40, 40, 40) if units == "in" else shared(width, 22, 62, 32, 32, 32)
-    story = section("Measured points", cell(error, SMALL), table(heads, rows, widths, (2, 3, 4)))
+    story = section("Measured points", cell(error, SMALL), table(heads, rows, width, (2, 3, 4)))
     story += _readings(job, width)
     for each in unchecked(job.points, there_already(job)):
         what = "three readings, which nothing checks" if each.few else "only `side` says on which side it lies"
@@ -417,18 +412,16 @@ def _readings(job: Definitions, width: float) -> list[Flowable]:
         for reading in point.record.readings
     ]
     units = job.job.units
-    long, how = (36, 32) if units == "in" else (26, 40)
     columns = [
-        Column("point", 22, lambda row: row[0]),
-        Column("reading", how, lambda row: row[1].words),
-        Column(in_mm("read", units), long, lambda row: length_text(row[1].read, units), right=True),
-        Column("fits", long, lambda row: length_text(row[1].made, units), right=True),
-        Column("misfit", 20, lambda row: _signed(row[1].made - row[1].read, units), right=True),
-        Column("times chance", 26, lambda row: _times_chance(row[1]), right=True),
+        Column("point", lambda row: row[0]),
+        Column("reading", lambda row: row[1].words),
+        Column(in_mm("read", units), lambda row: length_text(row[1].read, units), right=True),
+        Column("fits", lambda row: length_text(row[1].made, units), right=True),
+        Column("misfit", lambda row: _signed(row[1].made - row[1].read, units), right=True),
+        Column("times chance", lambda row: _times_chance(row[1]), right=True),
     ]
     intro = cell(prose("check_table", "readings"), SMALL)
-    room = width * (0.95 if units == "in" else 0.86)
-    return section("Readings and misfits", intro, listed(rows, columns, room)) if rows else []
+    return section("Readings and misfits", intro, listed(rows, columns, width)) if rows else []
 
 
 def _times_chance(reading: Reading) -> str:
@@ -451,7 +444,7 @@ def _lengths(job: Definitions, header: Header, width: float) -> list[Flowable]:
     if not rows:
         return []
     heads = ["mark", "length", in_mm("it is", header.units), in_mm("95 in 100 within", header.units)]
-    return section("Lengths between measured points", table(heads, rows, shared(width * 0.7, 24, 34, 34, 40), (2, 3)))
+    return section("Lengths between measured points", table(heads, rows, width, (2, 3)))
 
 
 def _within(tolerance: float, units: str) -> str:

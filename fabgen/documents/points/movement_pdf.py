@@ -276,13 +276,12 @@ def _figures(movement: Movement, result: SweepResult, width: float) -> list[Flow
     if steady := steady_text(result, lengths.units):
         blocks += [cell(steady, SMALL), Spacer(0, 2 * mm)]
     for heads, rows in swept_tables(movement, result):
-        more = [22.0] * (len(heads) - 1)
-        blocks.append(table(heads, rows, shared(width, 26, *more), range(1, len(heads))))
+        blocks.append(table(heads, rows, width, range(1, len(heads))))
         blocks.append(Spacer(0, 2 * mm))
     for name, path in result.watched.items():
         rows = [[lengths.text(result.driver[i]), *map(lengths.text, path[i])] for i in _picked(result)]
         heads = [f"{result.words}, {lengths.units}", f"{name}: x", "y", "z"]
-        blocks.append(table(heads, rows, shared(width * 0.6, 30, 22, 22, 22), (1, 2, 3)))
+        blocks.append(table(heads, rows, width, (1, 2, 3)))
         blocks.append(Spacer(0, 2 * mm))
     return blocks
 
@@ -354,14 +353,14 @@ def _tilts(movement: Movement, result: SweepResult, width: float) -> list[Flowab
 
     tilting, lengths = _tilting(result), _Lengths(_units(movement))
     columns = [
-        Column("ball", 26, _ball),
-        Column("most", 16, lambda tilt: f"{math.degrees(tilt.angle[most(tilt)]):.1f}°", right=True),
+        Column("ball", _ball),
+        Column("most", lambda tilt: f"{math.degrees(tilt.angle[most(tilt)]):.1f}°", right=True),
         Column(
-            f"at {result.words}, {lengths.units}", 34, lambda tilt: lengths.text(result.driver[most(tilt)]), right=True
+            f"at {result.words}, {lengths.units}", lambda tilt: lengths.text(result.driver[most(tilt)]), right=True
         ),
-        Column("limit", 16, limit, right=True),
-        Column("limit from", 44, lambda tilt: swing_limit(movement, tilt)[1] or "none given"),
-        Column("counted", 44, lambda tilt: "square to its bolt" if tilt.square else "full swing from the drawing"),
+        Column("limit", limit, right=True),
+        Column("limit from", lambda tilt: swing_limit(movement, tilt)[1] or "none given"),
+        Column("counted", lambda tilt: "square to its bolt" if tilt.square else "full swing from the drawing"),
     ]
     return section("Ball angles", listed(tilting, columns, width)) if tilting else []
 
@@ -378,7 +377,7 @@ def _clearances(movement: Movement, result: SweepResult | None, number: int, wid
         if far
         else ""
     )
-    blocks: list[Flowable] = [table(heads, rows, shared(width, 28, 28, 26, 16, 34, 34, 14), (2, 3, 4))] if rows else []
+    blocks: list[Flowable] = [table(heads, rows, width, (2, 3, 4))] if rows else []
     return section("Least clearances", *blocks, *(cell(each, SMALL) for each in (steady, note) if each))
 
 

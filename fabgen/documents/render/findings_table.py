@@ -8,7 +8,7 @@ from reportlab.platypus import Flowable
 
 from fabgen.checks.rule import Finding
 from fabgen.documents.render import cautions
-from fabgen.documents.render.flow import BODY, SMALL, cell, section, shared, table
+from fabgen.documents.render.flow import BODY, SMALL, cell, section, table
 
 
 def findings_section(title: str, whose: str, nothing: str, findings: Sequence[Finding], width: float) -> list[Flowable]:
@@ -22,4 +22,4 @@ def findings_section(title: str, whose: str, nothing: str, findings: Sequence[Fi
     intro = cell(cautions.CHECKED, SMALL)
     if not rows:
         return section(title, [cell(nothing, BODY), intro])
-    return section(title, table(["", whose, "finding"], rows, shared(width, 13, 26, 141)), intro)
+    return section(title, table(["", whose, "finding"], rows, width), intro)

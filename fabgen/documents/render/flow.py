@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Iterable, Sequence
+import math
+import re
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from types import MappingProxyType
 from typing import Any, Literal
 
 from reportlab.lib import colors
@@ -25,25 +28,38 @@ from reportlab.platypus import (
     TableStyle,
 )
 
+from fabgen.documents.render import lettering
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import BOLD, REGULAR, draw, fitted, text_width, use_fonts
 from fabgen.documents.render.picture import Picture
 from fabgen.job.tables.definitions import Header
 
 MARGIN = 15.0
-BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=9, leading=11.5)
-SMALL = ParagraphStyle("small", parent=BODY, fontSize=8, leading=10)
-CELL = ParagraphStyle("cell", parent=BODY, fontSize=8.5, leading=10.5)
+_POINTS = lettering.TEXT * mm
+BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=_POINTS, leading=_POINTS + 2.0)
+SMALL = ParagraphStyle("small", parent=BODY, leading=_POINTS + 1.4)
+"""Of notes: no smaller than other text, but closer."""
+CELL = ParagraphStyle("cell", parent=SMALL)
 RIGHT = 2
 """The library's number for flush right."""
-PADDING = (2.0, 4.0)
-"""Room left and right of a cell's text, points."""
+GUTTER, WIDEST_GUTTER = 5.0, 9.0
+"""Room between what two columns hold, mm, and the most of it where a table does not fill its width."""
+TO_WRITE = 20.0
+"""Least width of a column that is left empty to be written in, mm."""
 CELL_RIGHT = ParagraphStyle("right", parent=CELL, alignment=RIGHT)
 CELL_BOLD = ParagraphStyle("bold", parent=CELL, fontName=BOLD)
-HEAD = ParagraphStyle("head", parent=CELL, fontName=BOLD, fontSize=8, leading=9.5)
+CELL_BOLD_RIGHT = ParagraphStyle("bold-right", parent=CELL_BOLD, alignment=RIGHT)
+HEAD = ParagraphStyle("head", parent=CELL, fontName=BOLD, leading=_POINTS + 1.0)
 HEAD_RIGHT = ParagraphStyle("head-right", parent=HEAD, alignment=RIGHT)
-TITLE = ParagraphStyle("title", fontName=BOLD, fontSize=17, leading=21)
-SECTION = ParagraphStyle("section", fontName=BOLD, fontSize=12, leading=15, spaceBefore=9, spaceAfter=4)
+TITLE = ParagraphStyle("title", fontName=BOLD, fontSize=lettering.TITLE * mm, leading=lettering.TITLE * mm + 4.0)
+SECTION = ParagraphStyle(
+    "section",
+    fontName=BOLD,
+    fontSize=lettering.HEADING * mm,
+    leading=lettering.HEADING * mm + 2.0,
+    spaceBefore=8,
+    spaceAfter=2,
+)
 
 
 def flowing_pdf(story: Sequence[Flowable], paper: Paper, header: Header, name: str) -> bytes:
@@ -93,12 +109,12 @@ class _FootedCanvas(Canvas):  # type: ignore[misc]
         super().save()
 
     def _draw_foot(self, number: int, count: int) -> None:
-        left, size = fitted(self._foot[0], self._paper.width - 2 * MARGIN - 50.0, 2.8)
-        self.setFillGray(0.0)
-        self.setFont(REGULAR, size * mm)
-        self.drawString(MARGIN * mm, 8.5 * mm, left)
-        self.setFont(REGULAR, 2.8 * mm)
         right = f"{self._foot[1]}   page {number} of {count}"
+        room = self._paper.width - 2 * MARGIN - text_width(right, lettering.TEXT) - GUTTER
+        left, _ = fitted(self._foot[0], room, lettering.TEXT, least=lettering.TEXT)
+        self.setFillGray(0.0)
+        self.setFont(REGULAR, lettering.TEXT * mm)
+        self.drawString(MARGIN * mm, 8.5 * mm, left)
         self.drawRightString((self._paper.width - MARGIN) * mm, 8.5 * mm, right)
 
 
@@ -123,117 +139,287 @@ def cell(text: str, style: ParagraphStyle = CELL) -> Paragraph:
     return Paragraph(safe.replace("\n", "<br/>"), style)
 
 
-class Word(Flowable):  # type: ignore[misc]
-    """A text that fits on one line of its cell: what most cells hold, and far cheaper than a paragraph."""
+_WHOLE = re.compile(r"^(\D*\d+)(?![\d/])(.*)$")
 
-    def __init__(self, text: str, style: ParagraphStyle) -> None:
+
+def _at_the_point(text: str) -> tuple[str, str]:
+    """A figure up to its decimal point and from it on: ('1055', '.2'), ('41', ' mm'), ('10', ' 3/4"'), ('-', '')."""
+    found = _WHOLE.match(text)
+    if found:
+        return found.group(1), found.group(2)
+    return ("", text) if text[:1].isdigit() else (text, "")
+
+
+class Word(Flowable):  # type: ignore[misc]
+    """Lines of text that fit their cell: what most cells hold, and far cheaper than a paragraph.
+
+    Figures set flush right stand with their decimal points under one another, `after` mm from the cell's edge.
+    """
+
+    def __init__(self, lines: Sequence[str], style: ParagraphStyle, after: float = 0.0) -> None:
         super().__init__()
-        self.text, self.style = text, style
+        self.lines, self.style, self.after = lines, style, after
 
     def wrap(self, width: float, _: float) -> tuple[float, float]:
-        self.width, self.height = width, self.style.leading
+        self.width, self.height = width, self.style.leading * len(self.lines)
         return self.width, self.height
 
     def draw(self) -> None:
         self.canv.setFont(self.style.fontName, self.style.fontSize)
         base = self.height - self.style.fontSize
-        if self.style.alignment == RIGHT:
-            self.canv.drawRightString(self.width, base, self.text)
-        else:
-            self.canv.drawString(0.0, base, self.text)
+        for text in self.lines:
+            if self.style.alignment == RIGHT:
+                whole, rest = _at_the_point(text)
+                self.canv.drawRightString(self.width - self.after * mm, base, whole)
+                self.canv.drawString(self.width - self.after * mm, base, rest)
+            else:
+                self.canv.drawString(0.0, base, text)
+            base -= self.style.leading
 
 
-def _in_cell(text: str, style: ParagraphStyle, width: float) -> Flowable:
-    """A cell of a column `width` mm wide, its padding included."""
-    bold = style.fontName == BOLD
-    if "\n" not in text and text_width(text, style.fontSize / mm, bold) * mm < width * mm - sum(PADDING) - 0.5:
-        return Word(text, style)
+def _wide(text: str, style: ParagraphStyle) -> float:
+    """Width of the longest line of a text, mm."""
+    return max(text_width(line, style.fontSize / mm, style.fontName == BOLD) for line in text.split("\n"))
+
+
+def _in_cell(text: str, style: ParagraphStyle, width: float, after: float) -> Flowable:
+    """A cell with `width` mm for its text."""
+    if _wide(text, style) <= width + 0.05:
+        return Word(text.split("\n"), style, after)
     return cell(text, style)
+
+
+_SLACK = 0.3
+"""A paragraph breaks a word that just fits, mm."""
+
+
+@dataclass(frozen=True)
+class _Measured:
+    """What a column of texts takes, mm: where only single words are kept whole, where its rows stay on one line, and
+    where its head does too; `after` of it behind the decimal points."""
+
+    least: float
+    rows: float
+    whole: float
+    after: float
+    wide: tuple[float, ...] = ()
+    """Each of its texts on one line."""
+
+    @staticmethod
+    def of(head: str, texts: Sequence[str], style: ParagraphStyle, is_right: bool) -> _Measured:
+        longest = max((_wide(word, HEAD) for word in head.split()), default=0.0)
+        least = max((_wide(word, style) for text in texts for word in text.split()), default=0.0)
+        rows, after = max((_wide(text, style) for text in texts), default=0.0), 0.0
+        if is_right:
+            halves = [_at_the_point(line) for text in texts for line in text.split("\n")]
+            after = max((_wide(rest, style) for _, rest in halves), default=0.0)
+            rows = after + max((_wide(whole, style) for whole, _ in halves), default=0.0)
+        rows = max(rows, longest, 0.0 if any(texts) else TO_WRITE)
+        wide = tuple(sum(_wide(line, style) for line in text.split("\n")) for text in texts)
+        return _Measured(
+            max(least, longest) + _SLACK, rows + _SLACK, max(rows, _wide(head, HEAD)) + _SLACK, after, wide
+        )
+
+
+def _shares(columns: Sequence[_Measured], room: float) -> list[float]:
+    """Widths of the columns' texts, mm: whole lines where there is room for them, else the longest texts wrap first."""
+    whole, rows = sum(each.whole for each in columns), sum(each.rows for each in columns)
+    if whole <= room:
+        return [each.whole for each in columns]
+    if rows <= room:
+        share = (room - rows) / (whole - rows)
+        return [each.rows + share * (each.whole - each.rows) for each in columns]
+    tried = [_wrapped_shares(columns, room, power) for power in (0.0, 0.35, 0.7, 1.0)]
+    return min(tried, key=lambda widths: _lines(columns, widths))
+
+
+def _wrapped_shares(columns: Sequence[_Measured], room: float, power: float) -> list[float]:
+    """Widths that fill the room, each between a column's longest word and its longest line, in proportion to a power of
+    that line."""
+    least, most = 0.0, max(each.rows for each in columns) ** (1.0 - power) + 1.0
+    for _ in range(30):
+        share = (least + most) / 2.0
+        if sum(max(each.least, min(each.rows, share * each.rows**power)) for each in columns) > room:
+            most = share
+        else:
+            least = share
+    widths = [max(each.least, min(each.rows, least * each.rows**power)) for each in columns]
+    return widths if sum(widths) <= room else shared(room, *widths)
+
+
+def _lines(columns: Sequence[_Measured], widths: Sequence[float]) -> int:
+    """About how many lines the rows take."""
+    each = [[math.ceil(wide / (0.9 * width)) for wide in one.wide] for one, width in zip(columns, widths, strict=True)]
+    return sum(max(row) for row in zip(*each, strict=True))
+
+
+@dataclass(frozen=True)
+class Across:
+    """What stands across the columns of a table, above the rows it is about; so many `rows` of them are kept on its
+    page."""
+
+    blocks: Sequence[Flowable]
+    rows: int = 1
+
+    @staticmethod
+    def of(text: str) -> Across:
+        return Across([cell(text, CELL_BOLD)])
+
+
+Row = Sequence[str] | Across
+"""The texts of a row, or what stands across the columns."""
 
 
 def table(
     heads: Sequence[str],
-    rows: Sequence[Sequence[str]],
-    widths: Sequence[float],
+    rows: Sequence[Row],
+    width: float,
     right: Sequence[int] = (),
     bold: Sequence[int] = (0,),
+    styles: Mapping[int, ParagraphStyle] = MappingProxyType({}),
+    stand: Literal["TOP", "MIDDLE"] = "TOP",
 ) -> Table:
     """A ruled table.
 
     Args:
         heads: of the columns; they come again on every page.
         rows: as many texts each as there are heads; a line break in one is a line break on paper.
-        widths: of the columns, mm.
-        right: numbers of the columns that are set flush right, from 0.
+        width: of the table at most, mm, shared by what the columns hold.
+        right: numbers of the columns that are set flush right, from 0, decimal points under one another.
         bold: of those that are bold where they are not flush right.
+        styles: of the columns that have one of their own, by number.
+        stand: where texts stand in their rows.
     """
     use_fonts()
-    top = [_in_cell(head, HEAD_RIGHT if i in right else HEAD, widths[i]) for i, head in enumerate(heads)]
-    styles = [CELL_RIGHT if i in right else CELL_BOLD if i in bold else CELL for i in range(len(widths))]
-    body = [[_in_cell(*each) for each in zip(row, styles, widths, strict=True)] for row in rows]
-    return ruled(top, body, widths, Rules())
+    usual = {i: CELL_RIGHT if i in right else CELL_BOLD if i in bold else CELL for i in range(len(heads))}
+    chosen = list((usual | dict(styles)).values())
+    full = [row for row in rows if not isinstance(row, Across)]
+    measured = [_Measured.of(head, [row[i] for row in full], chosen[i], i in right) for i, head in enumerate(heads)]
+    texts = _shares(measured, width - GUTTER * (len(heads) - 1))
+    spare = (width - sum(texts)) / max(1, len(heads) - 1)
+    gutter = max(GUTTER, min(WIDEST_GUTTER, spare))
+    top = [_in_cell(head, HEAD_RIGHT if i in right else HEAD, texts[i], 0.0) for i, head in enumerate(heads)]
+    after = [each.after for each in measured]
+    body: list[list[Flowable | list[Flowable]]] = []
+    across: dict[int, int] = {}
+    for row in rows:
+        if isinstance(row, Across):
+            across[len(body)] = row.rows
+            body.append([list(row.blocks), *[""] * (len(heads) - 1)])
+        else:
+            body.append([_in_cell(*each) for each in zip(row, chosen, texts, after, strict=True)])
+    look = Rules((0.0, gutter), stand=stand)
+    return ruled(top, body, [*(each + gutter for each in texts[:-1]), texts[-1]], look, across)
 
 
 @dataclass(frozen=True)
 class Column:
-    """A column of a list: its head, its width in proportion, what it says of an item, and whether it is set flush
-    right."""
+    """A column of a list: its head, what it says of an item, whether it is set flush right and whether it is bold, as
+    the figure is to which one cuts."""
 
     head: str
-    share: float
     text: Callable[[Any], str]
     right: bool = False
+    bold: bool = False
 
 
 def listed(items: Iterable[object], columns: Sequence[Column], width: float, *last: Sequence[str]) -> Table:
-    """A ruled table with a row an item and the rows `last` below them, `width` mm wide."""
-    rows = [[column.text(item) for column in columns] for item in items]
+    """A ruled table with a row an item and the rows `last` below them, `width` mm wide at most; what stands across the
+    columns is left as it is."""
+    rows: list[Row] = [item if isinstance(item, Across) else [each.text(item) for each in columns] for item in items]
     right = [i for i, column in enumerate(columns) if column.right]
-    widths = shared(width, *(column.share for column in columns))
-    return table([column.head for column in columns], [*rows, *last], widths, right)
+    bold = {i: CELL_BOLD_RIGHT if column.right else CELL_BOLD for i, column in enumerate(columns) if column.bold}
+    return table([column.head for column in columns], [*rows, *last], width, right, styles=bold)
 
 
 @dataclass(frozen=True)
 class Rules:
-    """How a table is ruled: where texts stand in their rows, the rules' widths under the heads and between the rows,
-    and the room about a cell's text (left and right; above and below, from row `first` on), points."""
+    """How a table is ruled: the room left and right of a cell's text, mm (none right of the last column), that above
+    and below it, points, where texts stand in their rows, and the rules' widths under the heads and between the rows,
+    points."""
 
+    beside: tuple[float, float]
+    over_and_under: tuple[float, float] = (1.5, 2.2)
     stand: Literal["TOP", "MIDDLE"] = "TOP"
     widths: tuple[float, float] = (1.0, 0.3)
-    beside: tuple[float, float] = PADDING
-    over_and_under: tuple[float, float] = (2.2, 2.6)
-    first: int = 0
 
 
-def ruled(heads: Sequence[Flowable], rows: Sequence[Sequence[Flowable]], widths: Sequence[float], look: Rules) -> Table:
-    """A table of cells that are made already, in columns `widths` mm wide; its heads come again on every page."""
-    style = [
+def ruled(
+    heads: Sequence[Flowable],
+    rows: Sequence[Sequence[Flowable | list[Flowable]]],
+    widths: Sequence[float],
+    look: Rules,
+    across: Mapping[int, int] = MappingProxyType({}),
+) -> Table:
+    """A table of cells that are made already, in columns `widths` mm wide; its heads come again on every page.
+
+    Args:
+        across: numbers of the rows, from 0, whose first cell stands across the columns, and how many rows below each
+            stay on its page.
+    """
+    left, right = (each * mm for each in look.beside)
+    style: list[tuple[Any, ...]] = [
         ("VALIGN", (0, 0), (-1, -1), look.stand),
         ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
         ("LINEBELOW", (0, 0), (-1, 0), look.widths[0], colors.black),
         ("LINEBELOW", (0, 1), (-1, -1), look.widths[1], colors.grey),
-        ("LEFTPADDING", (0, 0), (-1, -1), look.beside[0]),
-        ("RIGHTPADDING", (0, 0), (-1, -1), look.beside[1]),
-        ("TOPPADDING", (0, look.first), (-1, -1), look.over_and_under[0]),
-        ("BOTTOMPADDING", (0, look.first), (-1, -1), look.over_and_under[1]),
+        ("LEFTPADDING", (0, 0), (-1, -1), left),
+        ("RIGHTPADDING", (0, 0), (-1, -1), right),
+        ("RIGHTPADDING", (-1, 0), (-1, -1), 0.0),
+        ("TOPPADDING", (0, 0), (-1, -1), look.over_and_under[0]),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), look.over_and_under[1]),
     ]
+    for row, kept in across.items():
+        style += [("SPAN", (0, row + 1), (-1, row + 1)), ("NOSPLIT", (0, row + 1), (-1, row + 1 + kept))]
     columns = [width * mm for width in widths]
     return Table([heads, *rows], colWidths=columns, repeatRows=1, hAlign="LEFT", style=TableStyle(style))
 
 
-def section(title: str, *blocks: Flowable | list[Flowable], room: float = 30.0) -> list[Flowable]:
+_OPENING_ROWS = 4
+"""So many rows of a table, its heads counted, stay with its heading."""
+
+
+def _opening_height(block: Flowable) -> float:
+    """How much of a block must stand below its heading on the same page, points."""
+    height = float(block.wrap(160.0 * mm, 1e6)[1])
+    return float(sum(block._rowHeights[:_OPENING_ROWS])) if isinstance(block, Table) else height
+
+
+def section(title: str, *blocks: Flowable | list[Flowable], room: float = 0.0) -> list[Flowable]:
     """A heading and what stands below it.
 
     Args:
         blocks: a list among them is kept whole on one page.
-        room: the heading stays on one page with so much of what follows it, mm.
+        room: the heading stays on one page with so much of what follows it at least, mm; with a table's first rows and
+            what stands before the table in any case.
     """
     heading = cell(title, SECTION)
     first, rest = blocks[0], blocks[1:]
-    opening: list[Flowable] = (
-        [KeepTogether([heading, *first])] if isinstance(first, list) else [CondPageBreak(room * mm), heading, first]
-    )
+    if isinstance(first, list):
+        opening: list[Flowable] = [KeepTogether([heading, *first])]
+    else:
+        needed = SECTION.spaceBefore + SECTION.leading + SECTION.spaceAfter + _opening_height(first)
+        if not isinstance(first, Table) and rest and isinstance(rest[0], Table):
+            needed += _opening_height(rest[0])
+        opening = [CondPageBreak(max(needed, room * mm)), heading, first]
     return opening + [KeepTogether(block) if isinstance(block, list) else block for block in rest]
+
+
+@dataclass(frozen=True)
+class Noted:
+    """A section of a list, and what is said of it on the list's last sheet: what its words mean, and from where its
+    figures come."""
+
+    blocks: Sequence[Flowable] = ()
+    about: str = ""
+    note: str = ""
+
+
+def back_sheet(sections: Sequence[Noted]) -> list[Flowable]:
+    """The notes of all sections that have any, each after what it is about."""
+    notes = [cell(f"{each.about}. {each.note}", SMALL) for each in sections if each.blocks and each.note]
+    spaced = [flowable for note in notes for flowable in (note, Spacer(0, 1.0 * mm))]
+    return section("Notes and sources", *spaced) if spaced else []
 
 
 def opening(header: Header, title: str, text: str, *named: str) -> list[Flowable]:
@@ -241,14 +427,15 @@ def opening(header: Header, title: str, text: str, *named: str) -> list[Flowable
     date = header.date.isoformat() if header.date else ""
     facts = (f"Job {header.number}", f"Revision {header.revision}", date, *named)
     line = "  \u00b7  ".join(fact for fact in facts if fact)
-    return [cell(title, TITLE), cell(line, BODY), Spacer(0, 2 * mm), cell(text, BODY)]
+    return [cell(title, TITLE), cell(line, BODY), Spacer(0, 1.5 * mm), cell(text, BODY)]
 
 
-def side_by_side(blocks: Sequence[Flowable | list[Flowable]], width: float) -> Table:
-    """One or two blocks in columns that share `width` mm, their upper edges level."""
+def side_by_side(blocks: Sequence[Flowable | list[Flowable]], width: float, first: float | None = None) -> Table:
+    """One or two blocks in columns, `width` mm in all, the first `first` mm or half of it, their upper edges level."""
     style = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
     row = [*blocks, *[""] * (2 - len(blocks))]
-    columns = [width / 2.0 * mm] * 2
+    one = width / 2.0 if first is None else first
+    columns = [one * mm, (width - one) * mm]
     return Table([row], colWidths=columns, hAlign="LEFT", style=[*style, ("VALIGN", (0, 0), (-1, -1), "TOP")])
 
 

@@ -7,7 +7,7 @@ from itertools import count
 
 from reportlab.platypus import Flowable
 
-from fabgen.documents.render.flow import SMALL, cell, section, shared, table
+from fabgen.documents.render.flow import SMALL, cell, section, table
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import counted, in_mm, length_text
 from fabgen.parts.piece import Piece
@@ -39,7 +39,7 @@ def bolts_from_head_to_nut(
     return section(
         "Bolts",
         note,
-        table(["bolt", "qty", "size", in_mm("from head to nut", units)], rows, shared(width, 40, 10, 28, 108), (1,)),
+        table(["bolt", "qty", "size", in_mm("from head to nut", units)], rows, width, (1,)),
     )
 
 

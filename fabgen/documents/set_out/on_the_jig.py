@@ -56,7 +56,7 @@ def on_the_jig(
         "On the jig",
         cell(intro, SMALL),
         *([list(picture)] if picture else ()),
-        table(heads, rows, shared(width, 28, 22, 22, 22, 22, 22, 22, 28), tuple(range(1, 7))),
+        table(heads, rows, width, tuple(range(1, 7))),
         room=_INTRO + sum(block.height / mm for block in picture[:1]),
     )
 

@@ -115,7 +115,7 @@ def _on(on: SetOutOn, header: Header, start: str, width: float) -> list[Flowable
         "turned",
         in_mm("outside", units),
     ]
-    listed = table(heads, rows, shared(width, 19, 35, 18, 18, 31, 27, 14, 18), (2, 3, 7))
+    listed = table(heads, rows, width, (2, 3, 7))
     blocks = [*_views(on, width, Figures(units == "in")), listed, *_holes(on, units, width)]
     shape = carrier.shape
     size = thickness_text(shape.thickness, units) if isinstance(shape, FlatPart) else shape.section.words(units)
@@ -169,12 +169,10 @@ def _holes(on: SetOutOn, units: str, width: float) -> list[Flowable]:
         return []
     sizes = ("middle along", f"from {on.standing[0][1].datum}", "over the skin")
     heads = ["part", "hole", *(in_mm(name, units) for name in sizes)]
-    widths = [20.0, 10.0, 20.0, 20.0, 17.0]
     if len(rows) < _TWO_ABREAST:
-        return [Spacer(0, 2 * mm), table(heads, rows, widths, (2, 3, 4))]
+        return [Spacer(0, 2 * mm), table(heads, rows, width, (2, 3, 4))]
     abreast = [[*one, "", *other] for one, other in zip_longest(rows[::2], rows[1::2], fillvalue=[""] * len(heads))]
-    columns = [*widths, width - 2.0 * sum(widths), *widths]
-    return [Spacer(0, 2 * mm), table([*heads, "", *heads], abreast, columns, (2, 3, 4, 8, 9, 10), bold=(0, 6))]
+    return [Spacer(0, 2 * mm), table([*heads, "", *heads], abreast, width, (2, 3, 4, 8, 9, 10), bold=(0, 6))]
 
 
 def _on_ends(pieces: Sequence[Piece], units: str, width: float) -> list[Flowable]:
@@ -187,7 +185,7 @@ def _on_ends(pieces: Sequence[Piece], units: str, width: float) -> list[Flowable
     if not rows:
         return []
     heads = ["part", "flush on", "with", "past the skin: TOP, mm", "90°", "180°", "270°", "turned"]
-    listed = table(heads, rows, shared(width, 22, 40, 20, 24, 20, 20, 20, 18), (3, 4, 5, 6, 7))
+    listed = table(heads, rows, width, (3, 4, 5, 6, 7))
     return section("On ends of tubes", cell(prose("set_out", "on_ends"), SMALL), listed)
 
 
@@ -201,4 +199,4 @@ def _by_points(pieces: Sequence[Piece], header: Header, datum: float, width: flo
         return []
     heads = ["part", "where", in_mm("x", header.units), "y", "over the datum"]
     intro = cell(f"{prose('set_out', 'by_points')} {over_datum(datum, header.units)}", SMALL)
-    return section("By points", intro, table(heads, rows, shared(width * 0.86, 26, 34, 34, 34, 34), (2, 3, 4)))
+    return section("By points", intro, table(heads, rows, width, (2, 3, 4)))

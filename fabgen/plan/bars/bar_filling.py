@@ -93,14 +93,14 @@ def _paired(
 
 def _holds(stock: BarStock, cuts: Sequence[Cut], ends: Mapping[str, Ends]) -> bool:
     """Whether the bar gives the pieces, as many cuts shared as can be."""
-    used = sum(cut.length + stock.kerf for cut in cuts)
+    used = sum(cut.blank + stock.kerf for cut in cuts)
     used += taken([ends.get(cut.mark, SQUARE) for cut in cuts], stock.kerf)
     return used <= stock.usable + stock.kerf + _ROUNDING
 
 
 def _may_hold(stock: BarStock, cuts: Sequence[Cut], ends: Mapping[str, Ends]) -> bool:
     """Whether no order of the pieces is known not to do; false only where none does."""
-    used = sum(cut.length + stock.kerf for cut in cuts)
+    used = sum(cut.blank + stock.kerf for cut in cuts)
     used += least_taken([ends.get(cut.mark, SQUARE) for cut in cuts], stock.kerf)
     return used <= stock.usable + stock.kerf + _ROUNDING
 
@@ -116,7 +116,7 @@ class _Filling:
         self._share = share
         by_size: dict[tuple[float, Ends], list[Cut]] = defaultdict(list)
         for cut in reversed(cuts):
-            by_size[cut.length, ends.get(cut.mark, SQUARE)].append(cut)
+            by_size[cut.blank, ends.get(cut.mark, SQUARE)].append(cut)
         kerf = max(stock.kerf for stock in stocks)
         self._sizes = sorted(by_size, key=lambda size: (-self._takes(size, kerf), str(size)))
         self._by_size = by_size

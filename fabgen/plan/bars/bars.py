@@ -34,8 +34,22 @@ def cuts_of(pieces: Sequence[Piece]) -> dict[tuple[StockSection, str], list[Cut]
     wanted: dict[tuple[StockSection, str], list[Cut]] = defaultdict(list)
     for piece in pieces:
         if sawn := piece.sawn:
-            wanted[sawn.section.nominal, piece.material] += [Cut(piece.mark, sawn.length)] * piece.quantity
-    return {key: sorted(cuts, key=lambda c: (-c.length, c.mark)) for key, cuts in sorted(wanted.items(), key=_by_name)}
+            cut = Cut(piece.mark, sawn.length, over=_over(piece))
+            wanted[sawn.section.nominal, piece.material] += [cut] * piece.quantity
+    return {key: sorted(cuts, key=_longest_first) for key, cuts in sorted(wanted.items(), key=_by_name)}
+
+
+def _longest_first(cut: Cut) -> tuple[float, str]:
+    return -cut.blank, cut.mark
+
+
+def _over(piece: Piece) -> tuple[float, float]:
+    """How much longer the blank must be at either end where a hole saw is to cope it, mm."""
+    part = piece.length_part
+    if part is None:
+        return 0.0, 0.0
+    start, finish = (0.0 if end.saw is None else end.saw.hole_saw_longer_mm or 0.0 for end in part.ends)
+    return start, finish
 
 
 def _by_name(wanted: tuple[tuple[StockSection, str], list[Cut]]) -> tuple[str, str]:
@@ -58,7 +72,7 @@ def plan_bars(
     Args:
         section: of the bars.
         material: of the bars.
-        cuts: lengths to saw.
+        cuts: lengths to saw, each with what its blank is longer by.
         stocks: what they can be sawn from; one of them must be to be had in any number.
         ends: the slanted ends, by marks, which may share a saw cut.
         least_offcut: rests shorter than this count for nothing, mm.
@@ -66,8 +80,10 @@ def plan_bars(
     """
     stocks, priced = valued(stocks)
     bought = max((stock for stock in stocks if stock.on_hand is None), key=lambda stock: stock.usable)
-    fits = [cut for cut in cuts if bought.holds(cut.length)]
-    racked, left, unplaced = _rack_only([cut for cut in cuts if not bought.holds(cut.length)], stocks)
+    # A piece that a bar just holds is coped by its template: no hole saw is worth a longer bar.
+    cuts = [cut if bought.holds(cut.blank) else replace(cut, over=(0.0, 0.0)) for cut in cuts]
+    fits = [cut for cut in cuts if bought.holds(cut.blank)]
+    racked, left, unplaced = _rack_only([cut for cut in cuts if not bought.holds(cut.blank)], stocks)
     reasons = [(cut.mark, _too_long(cut, section, bought)) for cut in dict.fromkeys(unplaced)]
     known = ends or {}
     filled = cheapest_bars(fits, left, known, least_offcut) if fits else Filled((), 0, 0)
@@ -94,7 +110,7 @@ def _rack_only(
     bars: list[tuple[BarStock, tuple[Cut, ...]]] = []
     unplaced: list[Cut] = []
     for cut in cuts:
-        room = [stock for stock, count in racks.items() if count and stock.holds(cut.length)]
+        room = [stock for stock, count in racks.items() if count and stock.holds(cut.blank)]
         if room:
             stock = min(room, key=lambda s: s.length)
             racks[stock] -= 1
@@ -109,7 +125,7 @@ def _planned(
     section: StockSection, material: str, stock: BarStock, cuts: Sequence[Cut], ends: Mapping[str, Ends], proven: bool
 ) -> BarPlan:
     """One bar with its cuts in the order to saw, slanted ends that share a cut side by side."""
-    order = sorted(cuts, key=lambda c: (-c.length, c.mark))
+    order = sorted(cuts, key=_longest_first)
     laid = arranged([ends.get(cut.mark, SQUARE) for cut in order], stock.kerf)
     sawn = tuple(
         replace(
@@ -122,7 +138,7 @@ def _planned(
         for each in laid
     )
     last = ends.get(sawn[-1].mark, SQUARE)[0 if sawn[-1].turned else 1]
-    used = sum(cut.length + stock.kerf + cut.extra - cut.saved for cut in sawn) + extra_of(last, stock.kerf)
+    used = sum(cut.blank + stock.kerf + cut.extra - cut.saved for cut in sawn) + extra_of(last, stock.kerf)
     return BarPlan(
         section=section,
         material=material,
