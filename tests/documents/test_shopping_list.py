@@ -82,12 +82,14 @@ def test_everything_to_buy_is_on_the_pages(demo: Made) -> None:
         if line.unit == "piece":
             assert line.item in text
             assert line.spec.split(",")[0] in text
-    for heading in ("Tube and bar", "Bolts by their stacks", "From the rack"):
+    for heading in ("Tube and bar", "Sheet, or parts cut from it", "Fasteners and fittings", "Gas and what is used up"):
         assert heading in text
-    # The demo's parts fill little of a sheet: the order to have them cut goes first.
-    assert text.index("Flat parts: have them cut") < text.index("Or cut them yourself: the metal")
-    assert "Centre of gravity" in text
-    assert "common practice, no source" in text
+    # The demo's parts fill little of a sheet: to have them cut is ticked, and nothing besides.
+    assert text.count("\u2612") == len(cut_orders(demo[1]))
+    assert "\u2612 have them cut" in text
+    # A merchant needs no stacks of bolts, no welds and no centre of gravity.
+    assert not any(word in text for word in ("Centre of gravity", "of seam", "Bolts by their stacks"))
+    assert all(word in text for word in ("EN 10219-1", "ISO 4014", "zinc plated"))
     assert "EUR" in text
 
 

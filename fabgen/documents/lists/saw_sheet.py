@@ -156,7 +156,7 @@ def _bars(plan: Plan, pieces: Sequence[Piece], header: Header, width: float) -> 
         name = (bar.section.words(units), bar.material)
         runs = list(_runs(like))
         blocks: list[Flowable] = [cell("  ".join(name), SECTION)] if name != stock else []
-        blocks.append(cell(_bar_text(bar, (first, total), header, plan.least_offcut), CELL_BOLD))
+        blocks.append(cell(_bar_text(bar, (first, total), header, plan.least_offcut), BODY))
         blocks.append(PictureBlock(bar_picture(bar, width, longest, units), width, BAR_HEIGHT + 1.0))
         rows.append(Across(blocks, min(len(runs), 10)))
         rows += [_cut_row(like, run, header, longer) for run in runs]
@@ -193,7 +193,7 @@ def _cut_row(like: _LikeBars, run: range, header: Header, longer: bool) -> list[
     bar, cut = like.bar, like.bar.cuts[run.start]
     stations = blade_stations(bar)
     marks = ", ".join(dict.fromkeys(bar.cuts[i].mark for i in run))
-    number = f"{run.start + 1}" if len(run) == 1 else f"{run.start + 1} to {run.stop}"
+    number = f"{run.start + 1}" if len(run) == 1 else f"{run.start + 1}-{run.stop}"
     at = [_taped(stations[i], header) for i in run]
     boxes = TICK * (len(run) * min(bar.count, MOST_BARS))
     lines = [boxes[i : i + MOST_BOXES] for i in range(0, len(boxes), MOST_BOXES)]

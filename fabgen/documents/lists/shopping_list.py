@@ -28,6 +28,7 @@ from fabgen.parts.piece import Piece
 from fabgen.parts.shape.profiles import mass_per_metre
 from fabgen.plan.buying.consumables import CONSUMABLE_ITEMS
 from fabgen.plan.buying.cut_orders import CutOrder, cut_orders
+from fabgen.plan.cut_plan import rolling_note
 from fabgen.plan.plan import Plan, Purchase, SheetPlan
 from fabgen.shop import materials, trade_standards
 from fabgen.shop.goods import StockBar, Threaded
@@ -45,11 +46,11 @@ def shopping_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pap
     metal, sheets, hardware, consumables = _groups(plan)
     pages: list[tuple[str, list[Flowable]]] = []
     if metal:
-        pages.append(("Tube and bar", [_bars(header, metal, pieces, width)]))
+        pages.append(("Tube and bar", _bars(header, metal, pieces, width)))
     if sheets or cut_orders(pieces):
         pages.append(("Sheet, or parts cut from it", _flats(header, sheets, pieces, plan, width)))
     if hardware:
-        pages.append(("Fasteners and fittings", [_hardware(header, hardware, width)]))
+        pages.append(("Fasteners and fittings", _hardware(header, hardware, width)))
     if consumables:
         pages.append(("Gas and what is used up", [_consumables(header, consumables, width)]))
     story: list[Flowable] = []
@@ -122,7 +123,7 @@ def _per_metre(bar: StockBar, pieces: Iterable[Piece]) -> float:
     return bar.section.area * density * 1e-6
 
 
-def _bars(header: Header, lines: Sequence[Purchase], pieces: Sequence[Piece], width: float) -> Table:
+def _bars(header: Header, lines: Sequence[Purchase], pieces: Sequence[Piece], width: float) -> list[Flowable]:
     def bar(line: Purchase) -> StockBar:
         assert isinstance(line.goods, StockBar)
         return line.goods
@@ -138,9 +139,13 @@ def _bars(header: Header, lines: Sequence[Purchase], pieces: Sequence[Piece], wi
         Column("bars", lambda line: figure(line.quantity), right=True, bold=True),
         Column("in all", lambda line: run_text(bar(line).length * line.quantity, header.units), right=True),
         Column("kg", lambda line: figure(mass(line), 1), right=True),
-        Column("note", lambda line: line.note.words(header.units)),
     ]
-    return _purchases(header, lines, columns, width)
+    remarks: dict[str, list[str]] = {}
+    for line in lines:
+        if said := line.note.words(header.units):
+            remarks.setdefault(said, []).append(f"{bar(line).section.words(header.units)} {bar(line).material}")
+    notes = [cell(f"{said[0].upper()}{said[1:]}: {', '.join(names)}.", BODY) for said, names in remarks.items()]
+    return [_purchases(header, lines, columns, width), Spacer(0, 1.5 * mm), *notes]
 
 
 # -- sheet ------------------------------------------------------------------------
@@ -202,15 +207,10 @@ def _buy_way(line: Purchase, order: CutOrder, plan: Plan, units: str, tick: str,
     used = sum(each.used for each in found) / len(found)
     kg = order.mass / order.area * one.size[0] * one.size[1] * line.quantity
     what = f"{quantity_text(line.quantity, line.unit)}, {_trade_size(units, *one.size)}"
-    note = line.note.words(units)
-    return (
-        tick,
-        "or buy",
-        what,
-        figure(kg, 2),
-        "; ".join(filter(None, (f"{figure(100.0 * used, 0)} % used", note))),
-        line,
-    )
+    # Which parts a blank is for stands above.
+    more = line.note.words(units) if line.unit == "sheet" else rolling_note(one) if grain else ""
+    note = "; ".join(filter(None, (f"{figure(100.0 * used, 0)} % used", more)))
+    return tick, "or buy", what, figure(kg, 2), note, line
 
 
 def _trade_size(units: str, *sizes: float) -> str:
@@ -223,7 +223,9 @@ def _counted_marks(marks: Iterable[tuple[str, int]]) -> str:
 
 
 # -- fasteners, consumables ----------------------------------------------------------
-def _hardware(header: Header, lines: Sequence[Purchase], width: float) -> Table:
+def _hardware(header: Header, lines: Sequence[Purchase], width: float) -> list[Flowable]:
+    """What a standard names, and the rest with what it must be like."""
+
     def threaded(line: Purchase, text: Callable[[Threaded], str]) -> str:
         return text(line.goods) if isinstance(line.goods, Threaded) else ""
 
@@ -235,16 +237,26 @@ def _hardware(header: Header, lines: Sequence[Purchase], width: float) -> Table:
         words, standard = line.note.words(header.units), threaded(line, lambda goods: goods.standard)
         return "" if words == standard else words.removesuffix(f", {standard}") if standard else words
 
-    columns = [
+    def is_standard(line: Purchase) -> bool:
+        return bool(threaded(line, lambda goods: goods.standard))
+
+    often = [
         Column("item", lambda line: line.item),
         Column("what", name),
         Column("how many", lambda line: figure(line.quantity, 2), right=True, bold=True),
+    ]
+    standard = [
         Column("standard", lambda line: threaded(line, lambda goods: goods.standard)),
         Column("class", lambda line: threaded(line, lambda goods: goods.strength)),
         Column("finish", lambda line: threaded(line, lambda goods: coating(goods.strength))),
-        Column("note", note),
     ]
-    return _purchases(header, lines, columns, width)
+    own = [line for line in lines if is_standard(line)]
+    others = [line for line in lines if not is_standard(line)]
+    remark = Column("note", note)
+    noted = [remark] if any(note(line) for line in own) else []
+    tables = [_purchases(header, own, [*often, *standard, *noted], width)] if own else []
+    tables += [_purchases(header, others, [*often, remark], width)] if others else []
+    return [flowable for each in tables for flowable in (each, Spacer(0, 3 * mm))]
 
 
 def _consumables(header: Header, lines: Sequence[Purchase], width: float) -> Table:

@@ -23,7 +23,6 @@ from fabgen.documents.render.flow import (
     listed,
     opening,
     section,
-    shared,
     side_by_side,
     table,
 )
@@ -295,7 +294,9 @@ def _heights(header: Header, survey: Survey, tape: Reach, width: float) -> list[
     heads = ["point", in_mm("should be", header.units), "is", "out by"]
     half = (len(lines) + 1) // 2
     columns = [
-        _to_write(table(heads, part, (width - 8.0) / 2.0, (1, 2, 3)), (2, 3)) for part in (lines[:half], lines[half:]) if part
+        _to_write(table(heads, part, (width - 8.0) / 2.0, (1, 2, 3)), (2, 3))
+        for part in (lines[:half], lines[half:])
+        if part
     ]
     if len(lines) <= 8 or len(lines) > 60:
         one = _to_write(table(heads, lines, width, (1, 2, 3)), (2, 3))

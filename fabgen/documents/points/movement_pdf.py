@@ -28,7 +28,6 @@ from fabgen.documents.render.flow import (
     listed,
     opening,
     section,
-    shared,
     table,
 )
 from fabgen.documents.render.paper import Paper
@@ -355,9 +354,7 @@ def _tilts(movement: Movement, result: SweepResult, width: float) -> list[Flowab
     columns = [
         Column("ball", _ball),
         Column("most", lambda tilt: f"{math.degrees(tilt.angle[most(tilt)]):.1f}°", right=True),
-        Column(
-            f"at {result.words}, {lengths.units}", lambda tilt: lengths.text(result.driver[most(tilt)]), right=True
-        ),
+        Column(f"at {result.words}, {lengths.units}", lambda tilt: lengths.text(result.driver[most(tilt)]), right=True),
         Column("limit", limit, right=True),
         Column("limit from", lambda tilt: swing_limit(movement, tilt)[1] or "none given"),
         Column("counted", lambda tilt: "square to its bolt" if tilt.square else "full swing from the drawing"),

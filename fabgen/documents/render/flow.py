@@ -338,7 +338,7 @@ class Rules:
     and below it, points, where texts stand in their rows, and the rules' widths under the heads and between the rows,
     points."""
 
-    beside: tuple[float, float]
+    beside: tuple[float, float] = (0.0, GUTTER)
     over_and_under: tuple[float, float] = (1.5, 2.2)
     stand: Literal["TOP", "MIDDLE"] = "TOP"
     widths: tuple[float, float] = (1.0, 0.3)

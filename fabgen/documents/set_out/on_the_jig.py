@@ -11,7 +11,7 @@ from reportlab.platypus import Flowable
 
 from fabgen.documents.points.frame_views import views_of
 from fabgen.documents.points.mechanism_view import Chain
-from fabgen.documents.render.flow import SMALL, PictureBlock, cell, section, shared, table
+from fabgen.documents.render.flow import SMALL, PictureBlock, cell, section, table
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import degrees, figure, in_mm, tape_text, with_unit
 from fabgen.geometry.space.frame import Array, upright

@@ -19,7 +19,6 @@ from fabgen.documents.render.flow import (
     flowing_pdf,
     opening,
     section,
-    shared,
     side_by_side,
     table,
 )
