@@ -102,7 +102,7 @@ def test_every_cut_of_every_bar_stands_with_stop_and_station() -> None:
             assert not any(cut.over) or " + ".join(f"{v:.1f}".rstrip("0").rstrip(".") for v in cut.over if v) in words
             assert f"{cut.length:.1f}".rstrip("0").rstrip(".") in text
             assert f"{station:.1f}".rstrip("0").rstrip(".") in text
-    assert "swing 45°" in text
+    assert "swing 45°" in words
     assert "square, then cope" in words
     assert any(any(cut.over) for bar in plan.bars for cut in bar.cuts)
 

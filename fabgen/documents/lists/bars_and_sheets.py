@@ -122,7 +122,7 @@ def bill_texts(plan: Plan, header: Header) -> Iterator[str]:
     there can be."""
     alike: dict[str, list[str]] = {}
     for bill in plan.bills:
-        name = f"{bill.section.words(header.units)} {bill.material}"
+        name = f"{bill.section.words(header.units)}  {bill.material}"
         if bill.bill <= 0.0:
             said = "all from the rack, nothing to buy"
         else:

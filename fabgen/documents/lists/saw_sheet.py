@@ -58,8 +58,11 @@ from fabgen.plan.plan import BarPlan, Cut, PlacedPart, Plan, SheetPlan
 from fabgen.wording.sentence import as_made
 
 TICK = "\u2610"
-MOST_BARS, MOST_BOXES = 4, 8
-"""Bars that are cut alike and have boxes of their own; boxes on one line."""
+MOST_BARS, MOST_BOXES, MOST_OF_A_ROW = 4, 4, 8
+"""Bars that are cut alike and have boxes of their own; boxes on one line; pieces alike in one row."""
+
+MOST_BESIDE = 16
+"""Parts of a sheet whose table stands beside its picture."""
 
 LARGE = ParagraphStyle("large", fontName=BOLD, fontSize=HEADING * mm, leading=HEADING * mm + 1.5)
 LARGE_RIGHT = ParagraphStyle("large-right", parent=LARGE, alignment=RIGHT)
@@ -158,7 +161,7 @@ def _bars(plan: Plan, pieces: Sequence[Piece], header: Header, width: float) -> 
         blocks: list[Flowable] = [cell("  ".join(name), SECTION)] if name != stock else []
         blocks.append(cell(_bar_text(bar, (first, total), header, plan.least_offcut), BODY))
         blocks.append(PictureBlock(bar_picture(bar, width, longest, units), width, BAR_HEIGHT + 1.0))
-        rows.append(Across(blocks, min(len(runs), 10)))
+        rows.append(Across(blocks))
         rows += [_cut_row(like, run, header, longer) for run in runs]
         first, stock = first + bar.count, name
     heads = [
@@ -184,7 +187,7 @@ def _runs(like: _LikeBars) -> Iterator[range]:
             cuts[start].over,
             stands[start],
         )
-        if not alike or cuts[i].shared:
+        if not alike or cuts[i].shared or i - start == MOST_OF_A_ROW:
             yield range(start, i)
             start = i
 
@@ -354,7 +357,7 @@ def _sheet(
     half = (width - GUTTER) / 2.0
     drawn = drawn_width(sheet, half, 58.0)
     picture = sheet_picture(sheet, parts, drawn)
-    if _labels(picture) == len(sheet.placed):
+    if _labels(picture) == len(sheet.placed) <= MOST_BESIDE:
         high = drawn * sheet.size[1] / sheet.size[0] + 2.0
         blocks: list[Flowable] = [
             side_by_side([PictureBlock(picture, drawn, high), written(half)], width, half + GUTTER)

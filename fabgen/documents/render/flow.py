@@ -169,9 +169,9 @@ class Word(Flowable):  # type: ignore[misc]
         base = self.height - self.style.fontSize
         for text in self.lines:
             if self.style.alignment == RIGHT:
-                whole, rest = _at_the_point(text)
-                self.canv.drawRightString(self.width - self.after * mm, base, whole)
-                self.canv.drawString(self.width - self.after * mm, base, rest)
+                # In one stroke, so that who copies or searches the page finds the figure whole.
+                whole, _ = _at_the_point(text)
+                self.canv.drawString(self.width - (self.after + _wide(whole, self.style)) * mm, base, text)
             else:
                 self.canv.drawString(0.0, base, text)
             base -= self.style.leading
