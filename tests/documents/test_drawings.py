@@ -418,7 +418,7 @@ def test_sight_holes_of_a_link_are_dimensioned() -> None:
     assert said.count("8") == 2
 
 
-def test_a_placed_plates_weld_stands_in_words_and_its_symbol_on_the_assembly() -> None:
+def test_a_placed_plates_weld_stands_in_words() -> None:
     loaded = read_job(Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml").definitions
     (piece,) = [each for each in all_pieces(loaded) if each.mark == "P3"]
     said = texts(sheet(piece))

@@ -27,7 +27,7 @@ from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.job.tables.weld_tables import Weld
-from fabgen.parts.piece import FlatPart, LengthPart, Piece, drilled_to_make, face_landings_on, made_here, taken_as_it_is
+from fabgen.parts.piece import FlatPart, Piece, drilled_to_make, face_landings_on, made_here, taken_as_it_is
 from fabgen.parts.shape.alike import names
 from fabgen.parts.shape.bodies.end_places import end_places
 from fabgen.wording.figures import Figures
@@ -35,9 +35,6 @@ from fabgen.wording.figures import Figures
 if TYPE_CHECKING:
     from fabgen.documents.scene.beside import Wire
 
-AXIS_POINTS, NEARLY = 200, 1.0
-"""An axis is taken as so many points; corners of a flat no farther from it than the nearest and this, mm, are welded
-there."""
 ROOM = 13.0
 """What balloons take beside the picture at least, mm of paper."""
 READABLE = 70.0
@@ -152,8 +149,6 @@ def _joints(piece: Piece, mark: str, other: Piece | None) -> Iterator[np.ndarray
     yield from known
     if other is None or known:
         return
-    if piece.flat_part is not None and other.length_part is not None:
-        yield _nearest_corners(piece, other.length_part)
     for main, branch in ((other, piece), (piece, other)):
         for landing in face_landings_on(main):
             if landing.branch == branch.mark:
@@ -161,19 +156,6 @@ def _joints(piece: Piece, mark: str, other: Piece | None) -> Iterator[np.ndarray
     if (profile := piece.profile_part) is not None:
         mitred = (end for end in profile.ends if end.kind == "mitre" and mark in end.onto)
         yield from (end_places(piece, end.at) for end in mitred)
-
-
-def _nearest_corners(piece: Piece, main: LengthPart) -> np.ndarray:
-    """The corners, (n, 3), of a flat part where it stands that are nearest to the axis of what it is welded to."""
-    if main.path is None:
-        a, b = (np.asarray(end.frame.origin) for end in main.ends)
-        axis = a + np.linspace(0.0, 1.0, AXIS_POINTS)[:, None] * (b - a)
-    else:
-        stations = np.linspace(0.0, main.path.length, AXIS_POINTS)
-        axis = np.array([main.path.frame_at(float(s)).origin for s in stations])
-    corners = body(piece).vertices
-    away = np.linalg.norm(corners[:, None] - axis[None], axis=2).min(axis=1)
-    return np.asarray(corners[away < away.min() + NEARLY])
 
 
 def _parts_list(pieces: Sequence[Piece], figures: Figures) -> TableText:

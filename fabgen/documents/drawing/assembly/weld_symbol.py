@@ -170,7 +170,7 @@ def with_welds_shown(content: Content, piece: Piece, projection: Projection, fig
         return content
     notes = [f"Weld on {', '.join(weld.parts[1:])}: {weld_words(weld, figures)}." for weld in piece.welds]
     if piece.flat_part is not None and piece.is_placed:
-        # Its symbols stand on the assembly, where their arrows have an edge to point at.
+        # Its weld stands in the assembly's table: a symbol here would have no edge to point at.
         return replace(content, notes=(*content.notes, *notes))
     panel = weld_block(piece, projection, figures)
     view = View("Welds", lambda scale: (panel.width, panel.height), lambda scale, room: panel, False, 1.0)
