@@ -294,7 +294,7 @@ def deepest(point: Point, toward: Point, sill: bool = False) -> float:
 
 
 def test_cage() -> None:
-    (stop, beside, feet) = spoken(CAGE)
+    (beside, stop, feet) = spoken(CAGE)
     assert (stop.level, beside.level, feet.level) == ("stop", "stop", "warn")
     assert "DIAG lies in MAIN" in beside.text  # past the cope, along the bend that it aims behind
     # The bend's middle lies in from the corner by 130 (1 - 1 / root of 2), along y and along z.
