@@ -409,3 +409,15 @@ def test_the_picture_of_the_points_is_as_large_as_it_goes(wide: float, view: str
     assert view in {item.text for item in sketch.items if isinstance(item, Text)}
     long, across = max(900.0, wide), min(900.0, wide)
     assert scale == pytest.approx(min(156.0 / long, 156.0 / (across + 700.0)))
+
+
+def test_readings_that_nothing_checks_are_printed_too(tmp_path: Path) -> None:
+    """Three readings place a point and none is to spare: they stand there to hold a tape to again, without a misfit."""
+    text = (
+        '[job]\ntitle = "Taped"\nnumber = "TP-1"\nunits = "mm"\n[points]\nA = [0, 0, 0]\nB = [900, 0, 0]\n'
+        'C = [0, 700, 0]\nM = { tape = { A = "500 mm", B = "700 mm", C = "600 mm" }, side = "above" }\n'
+        '[[tube]]\nmark = "T1"\nsection = "42.4 x 2.6"\nroute = ["A", "M"]\n'
+    )
+    said = words(made(tmp_path, text) / "check-table.pdf")
+    for name, read in (("A", 500), ("B", 700), ("C", 600)):
+        assert f"M tape to {name} {read} - - -" in said

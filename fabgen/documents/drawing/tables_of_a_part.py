@@ -20,7 +20,7 @@ from fabgen.documents.drawing.flat.point_tables import (
 )
 from fabgen.documents.drawing.sheet.views import TableText
 from fabgen.documents.drawing.tube.arrivals import FACES
-from fabgen.documents.render.set_out_words import SAW_CUT, tape_end, turn_text
+from fabgen.documents.render.set_out_words import SAW_CUT, clock_text, tape_end, turn_text
 from fabgen.documents.render.words import degrees, figure
 from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import Across, DrilledHole, FaceLanding, FlatBend, FlatPart, Landing, LengthPart, Piece
@@ -188,7 +188,7 @@ def side_words(main: LengthPart, along: float, way: float) -> str:
         way: of the side, rad from TOP, clockwise seen from the start.
     """
     own = "" if main.frame is None else job_side(axis_at(main, along), way)
-    return own or f"{degrees(way % (2.0 * math.pi))} from TOP"
+    return own or f"{clock_text(way)} from TOP"
 
 
 def _toward(side: str) -> str:

@@ -406,10 +406,12 @@ def _measured(job: Definitions, width: float) -> list[Flowable]:
 
 
 def _readings(job: Definitions, width: float) -> list[Flowable]:
+    """What was read of each point that several readings place: to hold a tape to again, also where none checks
+    another."""
     rows = [
         (name, reading)
         for name, point in job.points.items()
-        if point.record and any(reading.stands_out is not None for reading in point.record.readings)
+        if point.record and len(point.record.readings) > 1
         for reading in point.record.readings
     ]
     units = job.job.units
@@ -417,16 +419,21 @@ def _readings(job: Definitions, width: float) -> list[Flowable]:
         Column("point", lambda row: row[0]),
         Column("reading", lambda row: row[1].words),
         Column(in_mm("read", units), lambda row: length_text(row[1].read, units), right=True),
-        Column("fits", lambda row: length_text(row[1].made, units), right=True),
-        Column("misfit", lambda row: _signed(row[1].made - row[1].read, units), right=True),
+        Column("fits", lambda row: _checked(row[1], length_text(row[1].made, units)), right=True),
+        Column("misfit", lambda row: _checked(row[1], _signed(row[1].made - row[1].read, units)), right=True),
         Column("times chance", lambda row: _times_chance(row[1]), right=True),
     ]
     intro = cell(prose("check_table", "readings"), SMALL)
-    return section("Readings and misfits", intro, listed(rows, columns, width)) if rows else []
+    return section("Readings", intro, listed(rows, columns, width)) if rows else []
+
+
+def _checked(reading: Reading, text: str) -> str:
+    """What is said of a reading that others check; '-' of one that they do not."""
+    return "-" if reading.stands_out is None else text
 
 
 def _times_chance(reading: Reading) -> str:
-    return "-" if reading.stands_out is None else f"{reading.stands_out:.1f}"
+    return _checked(reading, f"{reading.stands_out or 0.0:.1f}")
 
 
 def _lengths(job: Definitions, header: Header, width: float) -> list[Flowable]:

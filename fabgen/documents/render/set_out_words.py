@@ -11,6 +11,8 @@ from fabgen.parts.piece import EndSetOut, FlatPart, LengthPart, Piece, ProfilePa
 from fabgen.parts.shape.along_tube import axis_at, job_side
 from fabgen.wording.figures import figure
 
+_NO_ARC = 0.05
+"""As far round the skin as this, mm, is at TOP."""
 NOT_TURNED = math.radians(0.05)
 """A part that is turned by less counts as lying along."""
 
@@ -68,14 +70,19 @@ def side_of(carrier: Piece, found: SetOut) -> str:
     return job_side(axis_at(part, found.middle), found.way)
 
 
+def clock_text(way: float) -> str:
+    """Degrees from TOP, under 360 also where a little is lacking to it; `way` rad."""
+    return degrees(math.radians(round(math.degrees(way), 1) % 360.0))
+
+
 def round_text(found: SetOut, units: str, side: str = "") -> str:
     """'90°, 31.4 round', '270°, left' of a flat side with a name; of a profile or a sheet its face."""
     if found.way is None:
         return found.face
-    angle = degrees(found.way % (2.0 * math.pi))
+    angle = clock_text(found.way)
     if side:
         return f"{angle}, {side}"
-    if not found.arc:
+    if not found.arc or abs(found.arc) < _NO_ARC:
         return angle
     return f"{angle}, {tape_text(found.arc, units)} round"
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from itertools import zip_longest
 from types import MappingProxyType
@@ -27,6 +26,7 @@ from fabgen.documents.render.prose import prose
 from fabgen.documents.render.set_out_words import (
     across_text,
     along_text,
+    clock_text,
     end_words,
     held_at,
     outside_text,
@@ -35,7 +35,7 @@ from fabgen.documents.render.set_out_words import (
     touches,
     turn_text,
 )
-from fabgen.documents.render.words import degrees, in_mm, tape_text, thickness_text
+from fabgen.documents.render.words import in_mm, tape_text, thickness_text
 from fabgen.documents.set_out.bolt_stacks import bolts_from_head_to_nut
 from fabgen.documents.set_out.on_the_jig import jig_sizes, on_the_jig, over_datum
 from fabgen.documents.set_out.side_view import bend_view, in_bends, side_view, sides
@@ -178,12 +178,12 @@ def _on_ends(pieces: Sequence[Piece], units: str, width: float) -> list[Flowable
     rows = []
     for each in on_ends(pieces):
         if (found := each.place.on_end) is not None:
-            turn = "any way" if found.turn is None else degrees(found.turn % (2.0 * math.pi))
+            turn = "any way" if found.turn is None else clock_text(found.turn)
             rims = (tape_text(rim, units) for rim in found.rims)
             rows.append([each.name, end_words(found), f"its {found.foot}", *rims, turn])
     if not rows:
         return []
-    heads = ["part", "flush on", "with", "past the skin: TOP, mm", "90°", "180°", "270°", "turned"]
+    heads = ["part", "flush on", "with", in_mm("past the skin: TOP", units), "90°", "180°", "270°", "turned"]
     listed = table(heads, rows, width, (3, 4, 5, 6, 7))
     return section("On ends of tubes", cell(prose("set_out", "on_ends"), SMALL), listed)
 
