@@ -107,8 +107,8 @@ def cut_list_pdf(
         *[cell(f"{mark}: {reason.words(units)}", CELL_BOLD) for mark, reason in plan.unplaced],
         *(changes_section(header, issue, width) if issue is not None else []),
         *[flowable for each in sections for flowable in each.blocks],
-        *back_sheet(sections),
         *_cautions(),
+        *back_sheet(sections),
     ]
     return flowing_pdf(story, paper, header, "cut list")
 
