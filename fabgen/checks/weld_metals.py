@@ -1,8 +1,8 @@
 """Checks of metals that are welded to one another: which pairs cannot be, which want a filler of their own, zinc in
 the weld, and cold bends too near it.
 
-A pair is known from tube ends on tubes, [[weld]], what brackets sit on, and bungs of another metal; welds that the job
-does not tell of are not checked.
+A pair is known from tube ends on tubes, [[weld]], what brackets sit on, bungs of another metal, and, whether two metals
+can be welded at all, from sheet parts that are seated on something where the cut list counts a weld.
 """
 
 from __future__ import annotations
@@ -11,7 +11,8 @@ from collections.abc import Callable, Iterator, Sequence
 
 import numpy as np
 
-from fabgen.checks.checked import Checked
+from fabgen.checks.checked import Checked, once
+from fabgen.checks.contact.rivet_holes import is_holed_for
 from fabgen.checks.rule import Found, found, rule
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
@@ -171,7 +172,23 @@ def _outside(job: Checked, piece: Piece, radius: float, thickness: float) -> Sen
 
 # -- pairs ----------------------------------------------------------------------------
 def _pairs(job: Checked, concerns: Callable[[Group, Group], bool]) -> list[WeldedPair]:
-    return [pair for pair in welded_pairs(job.job, job.pieces) if concerns(pair.metals[0].group, pair.metals[1].group)]
+    return [pair for pair in _all_pairs(job) if concerns(pair.metals[0].group, pair.metals[1].group)]
+
+
+@once
+def _all_pairs(job: Checked) -> list[WeldedPair]:
+    """Those that the job tells of, then placed sheet with what it is seated on; each pair once."""
+    told = welded_pairs(job.job, job.pieces)
+    metals = {piece.mark: job.job.find_material(piece.material) for piece in job.pieces}
+    if len({metal.group for metal in metals.values()}) < 2:
+        return told  # contacts take long to find, and have nothing to say here
+    found = {frozenset((pair.one, pair.other)): pair for pair in told}
+    for line in job.contacts.weld_lines:
+        one, other = line.one.mark, line.other.mark
+        pair = frozenset((one, other))
+        if pair not in found and metals[one].group != metals[other].group and not is_holed_for(line.one, line.other):
+            found[pair] = WeldedPair(one, other, (metals[one], metals[other]))
+    return list(found.values())
 
 
 def _marks(pairs: Sequence[WeldedPair]) -> list[str]:

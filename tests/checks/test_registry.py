@@ -258,6 +258,11 @@ def spoken() -> Sequence[Finding]:
         # tubes
         of_tubes(MAIN, plate=[{"mark": "P", "thickness": 5, "disc": 200, "place": across}]),
         of_tubes(MAIN, plate=[{"mark": "P", "thickness": 5, "disc": 200, "place": across | {"at": [250, 0, 400]}}]),
+        of_tubes(
+            MAIN,
+            plate=[{"mark": "P", "thickness": 5, "disc": 200, "place": across | {"at": [250, 0, 400]}}],
+            weld=[{"parts": ["P", "T1"], "throat": 3}],
+        ),
         of_tubes(MAIN, bracket=[CLEVIS | {"place": {"against": "T1", "near": [250, 95, 0], "side": "left"}}]),
         of_tubes(tube("F", (0, 0, 0), (500, 0, 0), section="40 x 5")),
         of_tubes(MAIN, tube("T2", (100, 0, 0), (100, 0, 700))),
