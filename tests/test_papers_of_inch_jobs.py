@@ -31,7 +31,11 @@ ALLOWED = (
     r"its [\d.]+ mm (?:side|leg)",  # a metric section's own
     r"bars? of [\d.]+ mm",  # stock as the rack lists it
     r"\bbar [\d.]+ mm",
+    r"^Bars? [\d to]+ of \d+(?:, alike)?: [\d.]+ mm",
+    r"EN [\d-]+ [\d.]+ mm",
     r"^\d+ mm; the saw cut",
+    r"^[\d.]+ mm of thread, head [\d.]+ mm$",
+    r"^(?:x )?[\d.]+ mm(?:, [\d.]+°| on)$",  # the rest of a section that wraps
     r"^to [\d.]+ mm;",  # a spacer of metric make
     r"^[\d. ]+mm, (?:from the rack|[\d.]+°)",
 )
