@@ -20,6 +20,7 @@ ROOT = Path(__file__).parents[1]
 JOBS = [*sorted(ROOT.glob("sample_parts/*.toml")), *sorted(ROOT.glob("templates/*.toml"))]
 QUICK = ("tubes", "profiles", "bushes")
 ALLOWED = (
+    r"^[\d.]+ mm of thread, head [\d.]+ mm$",  # the rest of a metric bung that wraps
     r"^[\d. ]*mm, [\d.]+ mm of thread.*",  # the rest of a metric bung, in a line of its own
     r"\d[\d.]*(?: x [\d.]+)+ mm(?: S\d+\w*,? \d+ mm)?",  # a section as it is sold, in lengths that the job lists
     r"\[[^\]]*\d mm\]",  # beside the inches
@@ -34,7 +35,6 @@ ALLOWED = (
     r"^Bars? [\d to]+ of \d+(?:, alike)?: [\d.]+ mm",
     r"EN [\d-]+ [\d.]+ mm",
     r"^\d+ mm; the saw cut",
-    r"^[\d.]+ mm of thread, head [\d.]+ mm$",
     r"^(?:x )?[\d.]+ mm(?:, [\d.]+°| on)$",  # the rest of a section that wraps
     r"^to [\d.]+ mm;",  # a spacer of metric make
     r"^[\d. ]+mm, (?:from the rack|[\d.]+°)",
