@@ -15,9 +15,10 @@ from fabgen.job.errors import InputError, Path, listed, nearest, shown
 from fabgen.job.expansion.copies.copied_joints import CopiedJoint, copied_joints, reads_as_length
 from fabgen.job.expansion.copies.mirror import ON_PLANE, Mirror
 from fabgen.job.expansion.copies.moved_places import Copying, alike_on_both_sides, is_route_alike, laid_over
-from fabgen.job.expansion.copies.moved_tables import Moved, is_direction
+from fabgen.job.expansion.copies.moved_tables import Moved
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.movement_tables import FRAME_NAME
+from fabgen.job.tables.tube_hole_tables import JOB_SIDES
 
 Entry = dict[str, Any]
 Tables = Mapping[str, Sequence[tuple[Path, Any]]]
@@ -60,6 +61,8 @@ MOVING = ("body", "joint", "damper", "wheel", "sweep", "envelope")
 """Tables of what has a name and no mark."""
 STANDS = ("route", "between", "points", "place", "at")
 """Keys that say where a part stands."""
+_ROUND_ROOMS = ("disc", "tyre")
+"""Envelopes whose axis lies straight across where it is left out, as a wheel's does."""
 ROUND = {"bar": "around", "strap": "round"}
 """Of what stands round a tube, the key that names it."""
 
@@ -292,11 +295,8 @@ class _Mirroring:
                 what = f"{mark_of(entry)} is placed against {place['against']}, which is its own mirror image"
                 raise InputError(what, f"a list of places for {mark_of(entry)}, not this mirror", key=("parts",))
             return laid_over(self._against(entry, moved))
-        up, at = moved["up"], self.moved.read(moved.get("at"))
-        if is_direction(up):
-            moved["up"] = [-each + 0.0 for each in up]
-        elif at is not None and (toward := self.moved.read(up)) is not None:
-            moved["up"] = [float(each) for each in at - toward]
+        if (up := self.moved.looks(moved["up"], self.moved.read(moved.get("at")))) is not None:
+            moved["up"] = [-float(each) + 0.0 for each in up]
         return laid_over(moved)
 
     def _against(self, entry: Entry, moved: Entry) -> Entry:
@@ -373,6 +373,10 @@ class _Mirroring:
                 image[key] = [moved.point(each) for each in _strings(entry[key])]
         if "axis" in entry:
             image["axis"] = moved.way(entry["axis"])
+        elif table == "wheel" or entry.get("shape") in _ROUND_ROOMS:
+            across = moved.direction(JOB_SIDES["left"])
+            if abs(across[1]) < 1.0 - ON_PLANE:
+                image["axis"] = across
         if "between" in entry:
             is_joint = table == "joint"
             image["between"] = [moved.marks(each) if is_joint else moved.point(each) for each in entry["between"]]

@@ -29,7 +29,7 @@ _LOOKS = {"bar": "legs_to", "strap": "ears_to"}
 _FAR = 1e9
 """A point so far off stands for a direction, mm."""
 _SAME = 1e-6
-"""Directions whose cosine is as near to 1 are one."""
+"""Directions whose cosine is as near to 1, or their sine to 0, are one."""
 _PLAIN = re.compile(r'\d+(\.\d+)?\s*(mm|cm|m|in|")?')
 
 
@@ -79,11 +79,30 @@ class Moved:
     def direction(self, way: Sequence[float]) -> list[float]:
         return [float(each) + 0.0 for each in self.motion.rotation @ np.array(way, dtype=float)]
 
-    def way(self, way: Any) -> Any:
-        """A side of the job by its name, three numbers, or a point to look toward."""
-        if isinstance(way, str) and (side := JOB_SIDES.get(way.strip().lower())):
+    def way(self, way: Any, side_first: bool = False) -> Any:
+        """A side of the job by its name, three numbers, or a point to look toward.
+
+        Args:
+            way: as a table has it.
+            side_first: whether a point that is called like a side is not meant, as of a profile's legs.
+        """
+        if (side := self._side_named(way, side_first)) is not None:
             return (self.side(way) or self.direction(side)) if self.turns else way
         return self.direction(way) if is_direction(way) else self.point(way)
+
+    def _side_named(self, way: object, side_first: bool = False) -> tuple[float, float, float] | None:
+        named = isinstance(way, str) and (side_first or way not in self.context.points)
+        return JOB_SIDES.get(str(way).strip().lower()) if named else None
+
+    def looks(self, way: Any, at: Array | None) -> Array | None:
+        """The direction, (3,), that a way comes to which a table gives for something at a point; None of one that
+        cannot be read."""
+        if is_direction(way):
+            return np.array(way, dtype=float)
+        if (side := self._side_named(way)) is not None:
+            return np.array(side)
+        toward = self.read(way)
+        return None if toward is None or at is None else toward - at
 
     def side(self, name: str) -> str:
         """The side of the job toward which what looks toward a side does then; "" where that is none."""
@@ -319,10 +338,10 @@ class Moved:
     def _profile(self, entry: Mapping[str, Any], copied: dict[str, Any]) -> None:
         """A profile's legs, web or flange look as those of the first did."""
         if isinstance(legs := entry.get("legs"), list):
-            copied["legs"] = [self.way(way) for way in legs]
+            copied["legs"] = [self.way(way, side_first=True) for way in legs]
         for key in _WAYS:
             if key in entry:
-                copied[key] = self.way(entry[key])
+                copied[key] = self.way(entry[key], side_first=True)
         if "turn" in entry and self.hand < 0.0:
             copied["turn"] = self.angle(entry["turn"])
         ends = self._ends(entry)
@@ -348,18 +367,20 @@ class Moved:
         for key in ("near", "toward"):
             if key in place:
                 moved[key] = self.point(place[key])
-        if "against" in place or "between" in place:
-            usual: dict[str, Any] = {"up": [0.0, 0.0, 1.0]} if "between" in place else {}
-        else:
-            moved["at"] = self.point(place.get("at"))
-            along = place.get("along", [1.0, 0.0, 0.0])
-            stands = is_direction(along) and not any(along[:2])
-            usual = {"along": along, "up": [1.0, 0.0, 0.0] if stands else [0.0, 0.0, 1.0]}
+        usual: dict[str, Any] = {}
+        if "against" not in place:
+            along: Any = place.get("along", [1.0, 0.0, 0.0])
+            if isinstance(between, list):
+                ends = [self.read(each) for each in between]
+                runs = ends[1] - ends[0] if len(ends) == 2 and ends[0] is not None and ends[1] is not None else None
+            else:
+                moved["at"] = self.point(place.get("at"))
+                usual["along"], runs = along, self.looks(along, self.read(place.get("at")))
+            stands = runs is not None and np.hypot(runs[0], runs[1]) <= _SAME * np.linalg.norm(runs)
+            usual["up"] = [1.0, 0.0, 0.0] if stands else [0.0, 0.0, 1.0]
         for key, way in (usual | {key: place[key] for key in ("along", "up") if key in place}).items():
-            if is_direction(way):
-                moved[key] = self.direction(way)
-            elif way is not None:
-                moved[key] = self.point(way)
+            if way is not None:
+                moved[key] = self.way(way)
         return moved
 
 
