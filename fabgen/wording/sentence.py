@@ -50,6 +50,7 @@ class Value:
         scale: written figure over kept value, e.g. 0.001 for newtons written as kN.
         joint: what stands between several figures.
         fixed: zeros at the end are written too ('5.0').
+        signed: a figure above zero has its plus.
         to_paste: written in the job's own unit and between quotes, as the job file takes it ('"5 mm"', '"3/16 in"');
             without a suffix as a bare figure of that unit ('5', '0.197').
         before: a word that stands before what is pasted, within its quotes.
@@ -66,6 +67,7 @@ class Value:
     scale: float = 1.0
     joint: str = ""
     fixed: bool = False
+    signed: bool = False
     to_paste: bool = False
     before: str = ""
     outward: bool = False
@@ -80,11 +82,19 @@ class Value:
     @property
     def written(self) -> tuple[str, ...]:
         """Each figure as it is written, without its unit."""
-        scaled = (value * self.scale for value in self.values)
+        return tuple(self._plus(value) + self._figure(value * self.scale) for value in self.values)
+
+    def _plus(self, value: float) -> str:
+        return "+" if self.signed and value > 0.0 else ""
+
+    def _figure(self, value: float) -> str:
         if self.fixed:
-            return tuple(f"{value:.{self.decimals}f}" for value in scaled)
-        written = angle_figure if self.unit is Unit.RAD else figure
-        return tuple(written(value, self.decimals) for value in scaled)
+            return f"{value:.{self.decimals}f}"
+        if self.unit is Unit.RAD:
+            return angle_figure(value, self.decimals)
+        text = figure(value, self.decimals)
+        # A length too small for its places has one more: 0.3 mm is not 0.
+        return figure(value, 1) if self.unit is Unit.MM and text == "0" and self.decimals == 0 else text
 
     def words(self, units: str = "mm") -> str:
         """The figures with their unit; for "in" a length is in inches, of the size as exact as it is known, with its mm
@@ -106,7 +116,8 @@ class Value:
         metric = text if self.suffix else f"{text} mm"
         if self.as_made and is_metric(*self.values):
             return metric
-        inches = f'{self.joint.join(inch_size(value * self.scale) for value in self.values)}"'
+        sizes_in = (self._plus(value) + inch_size(value * self.scale) for value in self.values)
+        inches = f'{self.joint.join(sizes_in)}"'
         return inches if self.as_made else f"{inches} [{metric}]"
 
 
@@ -186,6 +197,12 @@ def mm(length: float, decimals: int = 1, fixed: bool = False) -> Value:
 def lengths(sizes: Sequence[float], joint: str = " x ", decimals: int = 1) -> Value:
     """Lengths, mm, that share one 'mm': '80 x 40 mm', '38.5 to 45.2 mm'."""
     return Value(tuple(float(size) for size in sizes), Unit.MM, decimals, " mm", joint=joint)
+
+
+def changes(*of: float, joint: str = " to ") -> Value:
+    """Changes of a length, mm, with their signs, to a tenth: '+12.5 mm', '-2.2 to +1.1 mm'; never '-0.0'."""
+    kept = tuple(0.0 if abs(change) < 0.05 else float(change) for change in of)
+    return Value(kept, Unit.MM, 1, " mm", joint=joint, fixed=True, signed=True)
 
 
 def sizes(*lengths_of: float, decimals: int = 2) -> Value:

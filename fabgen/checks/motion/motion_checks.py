@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.motion.motion_words import driver_at, driver_text, motion_text, plus_mm
+from fabgen.checks.motion.motion_words import driver_at, driver_text, motion_text
 from fabgen.checks.rule import FROM_JOB, LIMITS, Finding, Found, found, rule
 from fabgen.geometry.mechanics.constraints import FRAME
 from fabgen.geometry.mechanics.mechanism import NEARLY, Mobility
@@ -20,7 +20,7 @@ from fabgen.motion.movement import Movement, swing_limit
 from fabgen.motion.travel import SweepResult, Tilt
 from fabgen.shop.threaded.rod_ends import MEMORY
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Part, Sentence, Unit, Value, degrees, joined, mm, sentence
+from fabgen.wording.sentence import Part, Sentence, changes, degrees, joined, mm, sentence
 
 RANK_SOURCE = "rank of the constraint matrix; K. H. Hunt, Kinematic Geometry of Mechanisms, 1978"
 _NEAR_LIMIT = 0.9
@@ -91,7 +91,7 @@ def binds(of: Moving) -> Iterator[Found]:
     elif mobility.nearly >= wanted:
         text.append("; joints that are all but in line hold one another: give their points and axes exactly in line")
     for mark, (short, long) in movement.forced.items():
-        text += [f". To follow the travel {mark} would have to change its length by ", _range(short, long)]
+        text += [f". To follow the travel {mark} would have to change its length by ", changes(short, long)]
     if movement.forced:
         text.append(": metal or bushes would have to give that")
     yield found(*text)
@@ -198,7 +198,7 @@ def travel(of: Moving) -> Iterator[Found]:
         for reached, why in result.ends if result.places else ():
             needed = result.given[1] if reached >= 0.0 else result.given[0]
             how = "it comes to a dead point" if why == "dead point" else "the parts do not close any further"
-            reaches = sentence(f"{result.name}: {result.words} reaches ", plus_mm(reached), " of ", plus_mm(needed))
+            reaches = sentence(f"{result.name}: {result.words} reaches ", changes(reached), " of ", changes(needed))
             yield found(reaches, f", then {how}")
 
 
@@ -323,7 +323,7 @@ def bush_gives(of: Moving) -> Iterator[Found]:
             slide, tilt = float(np.ptp(give.endwise)), float(give.tilt.max(initial=0.0))
             parts: list[Part] = []
             if slide > _SLIGHT:
-                parts.append(sentence(_range(give.endwise.min(), give.endwise.max()), " endwise"))
+                parts.append(sentence(changes(give.endwise.min(), give.endwise.max()), " endwise"))
             if math.degrees(tilt) > _SLIGHT:
                 parts.append(sentence(degrees(tilt, fixed=True), " of tilt"))
             if parts:
@@ -353,13 +353,6 @@ def _clash(clear: Clearance, result: SweepResult | None) -> Found:
         return found(into, deep, level=Level.STOP, about=clear.one)
     near = sentence(f"{lead}comes within ", mm(clear.least, fixed=True), f" of {clear.other} ", when, f", {where}; ")
     return found(near, mm(clear.wanted, fixed=True), " needed", about=clear.one)
-
-
-def _range(low: float, high: float) -> Sentence:
-    """'-2.2 to +1.1 mm': with their signs."""
-    ends = tuple(0.0 if abs(end) < 0.05 else end for end in (low, high))
-    joint = " to +" if ends[1] > 0.0 else " to "
-    return sentence("+" if ends[0] > 0.0 else "", Value(ends, Unit.MM, 1, " mm", joint=joint, fixed=True))
 
 
 @rule("movement-limits", Level.NOTE, source=LIMITS)

@@ -12,7 +12,7 @@ from fabgen.geometry.space.frame import Array
 from fabgen.motion.linkage import Linkage
 from fabgen.motion.travel import SweepResult
 from fabgen.parts.shape.directions import array
-from fabgen.wording.sentence import Sentence, joined, mm, sentence
+from fabgen.wording.sentence import Sentence, changes, joined, mm, sentence
 
 _ON_AXIS = 1.0
 """Points nearer to an axis than this lie on it, mm."""
@@ -78,9 +78,4 @@ def driver_text(result: SweepResult, at: int) -> Sentence:
 
 def driver_at(result: SweepResult, driver: float) -> Sentence:
     """The same of any change of its driver, mm."""
-    return sentence(f"{result.words} ", plus_mm(driver))
-
-
-def plus_mm(value: float) -> Sentence:
-    """'+12.5 mm': with its sign, and never '-0.0'."""
-    return sentence("+" if value >= 0.05 else "-" if value <= -0.05 else "", mm(abs(value), fixed=True))
+    return sentence(f"{result.words} ", changes(driver))
