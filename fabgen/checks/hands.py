@@ -1,8 +1,9 @@
-"""Checks of left and right hand: parts that have one, made to one drawing for both sides."""
+"""Checks of left and right hand, parts that have one made to one drawing for both sides; and of what is made again."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
 import numpy as np
 
@@ -12,6 +13,9 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import Found, found, rule
 from fabgen.geometry.space.frame import Array, Frame
+from fabgen.job.document import entries, mark_of
+from fabgen.job.expansion.copies.mirrored_parts import STANDS
+from fabgen.job.tables.definitions import FAMILIES
 from fabgen.job.tables.part_tables import Tube
 from fabgen.parts.piece import FlatPart, Piece, Place
 from fabgen.parts.shape.alike import names
@@ -139,7 +143,8 @@ def one_side(job: Checked) -> Iterator[Found]:
     for piece in job.pieces if images else ():
         if piece.mark in meant or piece.mark in images or piece.mark in job.written.expanded.images:
             continue
-        if carrier := next(_left_behind(job, piece, images), ""):
+        on = (each for each in _left_behind(job, piece, images) if piece.mark not in _mirrored_with(job, images[each]))
+        if carrier := next(on, ""):
             left.setdefault(carrier, []).append(piece.mark)
     if not left:
         return
@@ -168,6 +173,12 @@ def _left_behind(job: Checked, piece: Piece, images: Mapping[str, str]) -> Itera
                 yield carrier
 
 
+def _mirrored_with(job: Checked, image: str) -> Sequence[str]:
+    """What the [[mirror]] lists that made a tube: a part of those is mirrored, wherever its image came to stand."""
+    made_by = job.written.expanded.members.get(image, ())
+    return job.job.mirror[int(made_by[1])].parts if made_by[:1] == ("mirror",) else ()
+
+
 def _has_like(job: Checked, piece: Piece, carrier: str) -> bool:
     """Whether a part of the same metal and weight is on a tube."""
     return any(
@@ -184,4 +195,43 @@ def _lies_across(part: FlatPart, place: Place, one: Frame, other: Frame) -> bool
     return bool(off.min() < 0.0 < off.max())
 
 
-RULES = (one_hand, hand_unplaced, one_side)
+# -- made again --------------------------------------------------------------------------
+@rule("made-again", Level.WARN, source=COMMON)
+def made_again(job: Checked) -> Iterator[Found]:
+    """Of a part that a [[mirror]] or [[repeat]] makes again there are no more than it stands at places: what these make
+    is counted besides, so `quantity` is that of the part as drawn."""
+    raw = job.written.raw
+    own = {mark_of(entry): entry for table in FAMILIES for _, entry in entries(raw, table)}
+    for table, given in (("mirror", job.job.mirror), ("repeat", job.job.repeat)):
+        listed_marks = dict.fromkeys(mark for each in given for mark in each.parts)
+        more = [
+            (mark, count, places)
+            for mark in listed_marks
+            if (entry := own.get(mark)) is not None
+            and type(count := entry.get("quantity")) is int
+            and 0 < (places := _places_drawn(entry)) < count
+        ]
+        if not more:
+            continue
+        one = len(more) == 1
+        said = [
+            f"{'' if one else f'{mark} '}has quantity = {count} and stands at {places} place{'s' * (places > 1)}"
+            for mark, count, places in more
+        ]
+        whose, what = "its" if one else "their", "image" if table == "mirror" else "copies"
+        besides = f"; the [[{table}]] makes {whose} {what}{'s' * (table == 'mirror' and not one)} besides: "
+        only = [mark for mark, _, places in more if places == 1]
+        out = [f"leave `quantity` out{'' if one else f' of {names(only)}'}"] if only else []
+        whole = [f"quantity = {places}{'' if one else f' for {mark}'}" for mark, _, places in more if places > 1]
+        yield found(named(said, ", ", FEW), besides, "; ".join([*out, *whole]), about=[mark for mark, _, _ in more])
+
+
+def _places_drawn(entry: Mapping[str, Any]) -> int:
+    """At how many places a part stands by its table; 0 where it stands nowhere, or between ears, which are counted."""
+    if isinstance(entry.get("between"), str):
+        return 0
+    where = next((entry[key] for key in ("place", "at") if key in entry), None)
+    return len(where) if isinstance(where, list) else int(any(key in entry for key in STANDS))
+
+
+RULES = (one_hand, hand_unplaced, one_side, made_again)

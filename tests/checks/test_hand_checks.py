@@ -9,7 +9,7 @@ from faulty_hands import FAULTS, ONLY_LOOKS_SO
 from jobs import checked, findings
 
 from fabgen.app.hands import with_own_images
-from fabgen.checks.hands import RULES
+from fabgen.checks.hands import hand_unplaced, one_hand, one_side
 from fabgen.checks.rule import Finding
 from fabgen.job.expansion.written_keys import WrittenKeys
 from fabgen.job.reader import read_text
@@ -17,7 +17,7 @@ from fabgen.job.reader import read_text
 
 @pytest.mark.parametrize("name", list(FAULTS))
 def test_one_hand_for_both_sides_is_told(name: str) -> None:
-    (told,) = one_hand(FAULTS[name])
+    (told,) = told_of_hands(FAULTS[name])
     assert told.is_stop is False
     assert "[[mirror]] parts = [" in told.text
     assert told.marks == (("T",) if "tube" in name else ("G",))
@@ -25,9 +25,9 @@ def test_one_hand_for_both_sides_is_told(name: str) -> None:
 
 @pytest.mark.parametrize("name", list(ONLY_LOOKS_SO))
 def test_what_only_looks_so_is_not(name: str) -> None:
-    assert one_hand(ONLY_LOOKS_SO[name]) == []
+    assert told_of_hands(ONLY_LOOKS_SO[name]) == []
 
 
-def one_hand(text: str) -> list[Finding]:
+def told_of_hands(text: str) -> list[Finding]:
     job = with_own_images(read_text(text))
-    return findings(replace(checked(job.definitions), written=WrittenKeys.of(job)), RULES)
+    return findings(replace(checked(job.definitions), written=WrittenKeys.of(job)), (one_hand, hand_unplaced, one_side))

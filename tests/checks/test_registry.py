@@ -27,6 +27,7 @@ from held_rods import bolt as named_bolt
 from jobs import checked, definitions, findings, made_by_hand, pieces_of, read, tube, tubes_text
 from moving_jobs import STEERED, TRAILING, sample, studied
 from one_sided_parts import FAULTS as FAULTY_SIDES
+from one_sided_parts import RAIL, mirror
 
 import fabgen
 from fabgen.app.hands import with_own_images
@@ -85,6 +86,7 @@ WALLED: dict[str, Any] = {
 
 
 ONE_SIDED = FAULTY_SIDES[0][0]
+MADE_TWICE = RAIL + "quantity = 2\n" + mirror("S1")
 PIN = "[[pin]]\nat = [200, 65, 300]\naxis = [0, 0, 1]\n"
 """It stands upright, the bolt of `rods(200)` lies level."""
 
@@ -250,7 +252,7 @@ def spoken() -> Sequence[Finding]:
         checked(read(FAULTY_HANDS["without a place"])),
         checked(read(rods(400) + between("L1")), planned=True),
         checked(read(rods(400)), planned=True),
-        replace(checked(ONE_SIDED), written=WrittenKeys.of(read_text(ONE_SIDED))),
+        *(replace(checked(text), written=WrittenKeys.of(read_text(text))) for text in (ONE_SIDED, MADE_TWICE)),
         checked(read(rods(200).replace("height = 65", "height = 58")), planned=True),
         checked(read(rods(200) + named_bolt("E1", "L1") + PIN), planned=True),
         checked(read(rods(200).replace("[200, 400, 300]", "[300, 300, 300]") + between("L1")), planned=True),
