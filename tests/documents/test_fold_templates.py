@@ -23,7 +23,7 @@ from fabgen.documents.render.pdf import render
 from fabgen.documents.render.picture import Text
 from fabgen.documents.render.tiling import Joins
 from fabgen.documents.templates.fold_template import FoldTemplate
-from fabgen.documents.templates.template_blocks import Book
+from fabgen.documents.templates.template_book import Book
 from fabgen.documents.templates.templates import template_pages
 from fabgen.documents.wrap.fold_sheet import fold_sheet
 from fabgen.documents.wrap.fold_wrap import FoldPaper, FoldWrap, fold_wraps

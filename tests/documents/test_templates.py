@@ -310,7 +310,8 @@ def test_ordinates_of_a_rectangular_tube_on_a_flat_face() -> None:
         for t in texts:
             if left < t.x < right and re.fullmatch(r"[\d.]+", t.text):
                 rows[round(t.y, 3)].append((t.x, float(t.text)))
-        return {sorted(row)[0][1]: sorted(row)[1][1] for row in rows.values()}
+        cells = [[cell for _, cell in sorted(row)] for row in rows.values()]
+        return {row[i]: row[i + 1] for row in cells for i in range(0, len(row), 2)}
 
     assert len(set(column("top, 40 wide").values())) == 1
     assert set(column("bottom, 40 wide").values()) == {0.0}

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from fabgen.documents.render.sketch import Panel
 from fabgen.documents.render.words import figure, mm_text
 from fabgen.documents.templates.hole_template import PRINTED_SIDE, SkinTemplate
 from fabgen.parts.piece import DrilledHole, Piece
@@ -65,6 +66,11 @@ class DrillTemplate(SkinTemplate):
             yield f"drilled {self.length(abs(hole.offset))} beside the tube's middle, not square to the skin"
         if hole.both_walls:
             yield "the drill's way out" if hole.far else "goes on through the opposite wall"
+
+    def table(self, width: float) -> Panel | None:
+        """None of a hole that a drill makes: its centre and its size are all there is to it."""
+        drilled = self.hole.slit is None and not self.hole.is_slot and self.hole.bore.is_round
+        return None if drilled and self.hole.bore.width <= _LONGEST_DRILL else super().table(width)
 
     def advice(self) -> tuple[str, str]:
         hole = self.hole

@@ -20,7 +20,7 @@ from fabgen.documents.render.tiling import Joins
 from fabgen.documents.render.words import figure, length_text, mm_text, with_unit
 from fabgen.documents.templates.line_drawing import BAND, WASTE, LineDrawing
 from fabgen.documents.wrap.fold_wrap import FoldFace, FoldWrap
-from fabgen.documents.wrap.ordinates import OrdinateStrip, figures, table
+from fabgen.documents.wrap.ordinates import OrdinateStrip, figures, table, up_words
 from fabgen.geometry.plane.outline import Box
 from fabgen.geometry.profile.development import STRAIGHT, edge_corners
 from fabgen.geometry.space.frame import Array
@@ -34,7 +34,7 @@ _STEPS = (1.0, 2.0, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0)
 @dataclass(frozen=True)
 class FoldTemplate:
     """The template of one end, or of several alike; `said` are the facts of the profile and its end, `other` the end
-    that its arrow points to."""
+    that its arrow points to; `serves`: the ends."""
 
     name: str
     short: str
@@ -44,6 +44,7 @@ class FoldTemplate:
     units: str
     said: Sequence[str]
     other: str
+    serves: Sequence[str] = ()
 
     @property
     def box(self) -> Box:
@@ -57,7 +58,6 @@ class FoldTemplate:
         if wrap.folds:
             words = dict.fromkeys(face.right for face in wrap.faces[:-1])
             yield f"fold it over the {' and the '.join(f'{word}s' if word == 'corner' else word for word in words)}"
-        yield f"straight edge {with_unit(wrap.height, self.units)} from the longest point"
         across = sum(face.width for face in wrap.faces)
         thick = mm_text(wrap.paper, self.units, 2)
         drawn = f", drawn {length_text(wrap.width, self.units)} for {thick} paper" if wrap.folds else ""
@@ -74,7 +74,7 @@ class FoldTemplate:
     def table(self, width: float) -> Panel:
         """Face by face, across from the fold or its left edge."""
         inches = self.units == "in"
-        up = f"up: from the longest point, the saw cut, {'inches to 1/32, mm beside' if inches else 'mm'}."
+        up = up_words(inches)
         heads = ("across", "mm", "up", "mm") if inches else ("across", "up")
         strips = [
             OrdinateStrip(
@@ -84,7 +84,7 @@ class FoldTemplate:
             )
             for face in self.wrap.faces
         ]
-        return table(strips, width, f"{up} Two heights at one place: the line steps there.", split=False)
+        return table(strips, width, f"{up} two heights at one place: the line steps there.", split=False)
 
     def landmarks(self) -> tuple[Sequence[float], Sequence[float]]:
         folds = [fold + beside for fold in self.wrap.folds for beside in (-4.0, 0.0, 4.0)]

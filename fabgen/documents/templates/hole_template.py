@@ -88,7 +88,7 @@ class SkinTemplate(ABC):
         centre = [-_BESIDE, 0.0, _BESIDE]
         return [*centre, box[0], box[2], *top, *self.patch.folds], [*centre, box[1], box[3]]
 
-    def table(self, width: float) -> Panel:
+    def table(self, width: float) -> Panel | None:
         """The edge's ordinates from the two centre lines: every 15 degrees of a round bore, every 30 of a
         rectangular one and its corners' tangent points."""
         inches = self.units == "in"

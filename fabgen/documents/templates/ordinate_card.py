@@ -15,8 +15,9 @@ import numpy as np
 
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import fitted, wrapped
-from fabgen.documents.render.picture import Item, Text, line
+from fabgen.documents.render.picture import Item, Picture, Text, line
 from fabgen.documents.render.prose import prose
+from fabgen.documents.render.sketch import Panel
 from fabgen.documents.render.true_size import TrueSizeSheet
 from fabgen.documents.render.words import corners_by, length_text, mm_text, with_unit
 from fabgen.documents.wrap.ordinates import figures, in_figures, turns_between
@@ -33,7 +34,6 @@ _LABEL, _LAST = 25.0, 14.0
 Worked = tuple[str, Wrap]
 """What an end, or several alike, are called, and their wrap."""
 Row = tuple[str, tuple[tuple[str, ...], ...], str]
-CardPage = tuple[list[Item], TrueSizeSheet]
 
 
 @dataclass
@@ -58,8 +58,8 @@ class _SectionRows:
     """Right edges of the cells, mm from the left."""
 
 
-def card_pages(worked: Sequence[Worked], units: str, paper: Paper) -> list[CardPage]:
-    """The card's pages, their items placed on the sheet; none where no end is worked."""
+def card_panels(worked: Sequence[Worked], units: str, paper: Paper) -> list[Panel]:
+    """The card, in parts of which each goes on a page; none where no end is worked."""
     if not worked:
         return []
     sheet = TrueSizeSheet(paper.upright)
@@ -78,7 +78,8 @@ def card_pages(worked: Sequence[Worked], units: str, paper: Paper) -> list[CardP
             fit = max(fit, 1)
             _draw(page, group, rows[:fit])
             rows = rows[fit:]
-    return [(page.items, page.sheet) for page in pages]
+    x0, _, x1, top = sheet.room
+    return [Panel(Picture.of(page.items), (x0, page.y, x1, top)) for page in pages]
 
 
 def _begun(sheet: TrueSizeSheet, units: str) -> _CardSheet:

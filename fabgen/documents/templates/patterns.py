@@ -25,7 +25,7 @@ from fabgen.documents.render.text_room import Lettering, beside_line, draw_joins
 from fabgen.documents.render.tiling import Joins, arranged
 from fabgen.documents.render.true_size import TrueSizeSheet
 from fabgen.documents.render.words import degrees, mm_text
-from fabgen.documents.templates.template_blocks import Book
+from fabgen.documents.templates.template_book import Book
 from fabgen.documents.wrap.ordinates import OrdinateStrip, figures, table
 from fabgen.geometry.plane.outline import Box, Loop, Xy
 from fabgen.geometry.plane.regions import cut_region

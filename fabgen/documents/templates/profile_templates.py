@@ -65,7 +65,8 @@ def _alike(known: _Served, wrap: FoldWrap, part: ProfilePart) -> bool:
 
 def _template(served: _Served, units: str) -> FoldTemplate:
     (piece, end), *more = served.ends
-    name = f"{piece.mark} {end.at}" + (f" {served.wrap.words}" if served.parted else "")
+    faces = f" {served.wrap.words}" if served.parted else ""
+    name = f"{piece.mark} {end.at}{faces}"
     count = sum(each.quantity for each, _ in served.ends)
     ways = {each.at for _, each in served.ends}
     other = "other end" if len(ways) > 1 else "finish" if end.at == "start" else "start"
@@ -79,6 +80,7 @@ def _template(served: _Served, units: str) -> FoldTemplate:
         units=units,
         said=tuple(_said(served, units)),
         other=other,
+        serves=tuple(f"{each.mark} {own.at}{faces}" for each, own in served.ends),
     )
 
 

@@ -1,31 +1,32 @@
-"""Laying templates out on true-size pages.
+"""A template as a block of a page: what it is, the drawing to cut out and its table of ordinates.
 
-A template is a block: what it is, the drawing to cut out and its table of ordinates.  Blocks
-share a page where they fit; a drawing larger than the paper is divided over several (`tiling.py`).
+A block is laid out anew for each width that it may get on a page, and for what that page says once of all its blocks
+(`template_book.py` puts them there).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from fabgen.documents.render.paper import Paper
-from fabgen.documents.render.pdf import Page, fitted, text_width, wrapped
+from fabgen.documents.render.pdf import fitted, text_width, wrapped
 from fabgen.documents.render.picture import Item, Picture, Text, line
 from fabgen.documents.render.sketch import Panel, Sketch
-from fabgen.documents.render.tiling import HEAD, Joins, Tiled, tile_map
-from fabgen.documents.render.true_size import TUBES, TrueSizeSheet
+from fabgen.documents.render.tiling import Joins
 from fabgen.geometry.plane.outline import Box
-from fabgen.job.tables.definitions import Header
 
-_GAP = 2.5
-_BETWEEN = 6.0
-"""Between two blocks on a page, mm."""
-_NARROWEST_TABLE = 34.0
-_ASIDE = 6.0
-_MAP = (60.0, 45.0)
-"""What the map of a drawing over several pages takes at most, mm."""
+GAP = 2.0
+"""Between the panels of a block, mm."""
+ASIDE = 6.0
+"""Between a drawing and what stands beside it, mm."""
+NARROWEST_TABLE = 34.0
+_PITCH = 4.6
+"""From line to line of facts, mm."""
+
+Said = frozenset[str]
+"""Facts and advice that stand above all blocks of a page, so that none of them says them again."""
+NOTHING: Said = frozenset()
 
 
 class Template(Protocol):
@@ -56,92 +57,16 @@ class Template(Protocol):
     def drawing(self, joins: Joins) -> Sketch:
         """The drawing; texts keep off the joins."""
 
-    def table(self, width: float) -> Panel:
-        """The ordinates, no wider than `width` where that can be."""
+    def table(self, width: float) -> Panel | None:
+        """The ordinates, no wider than `width` where that can be; None where there is nothing to list."""
 
     def landmarks(self) -> tuple[Sequence[float], Sequence[float]]:
         """Upright and level lines at which the drawing is better not divided."""
 
 
-# -- a block: heading, drawing, table --------------------------------------------
-def _heading(template: Template, width: float) -> _PanelGroup:
-    """Mark and end, large; then the facts, as many to a line as fit."""
-    items: list[Item] = []
-    base = -5.6
-    name, name_size = fitted(template.name, width * 0.6, 7.0, True)
-    items.append(Text(0.0, base, name, name_size, bold=True))
-    x = text_width(name, name_size, True) + 4.0
-    quantity = template.quantity
-    room = width - x - text_width(quantity, 4.2, True) - 4.0
-    if template.title and room > 12.0:
-        title, size = fitted(template.title, room, 4.2)
-        items.append(Text(x, base, title, size))
-    if quantity:
-        items.append(Text(width, base, quantity, 4.2, "end", bold=True))
-    x, y = 0.0, base - 5.6
-    for fact in template.facts():
-        fact, size = fitted(fact, width, 3.5)
-        long = text_width(fact, size)
-        if x > 0.0 and x + long > width:
-            x, y = 0.0, y - 5.0
-        items.append(Text(x, y, fact, size))
-        x += long + 5.0
-    word, advice = template.advice()
-    if advice:
-        indent = text_width(word, 3.5, True) + 2.5
-        items.append(Text(0.0, y - 5.0, word, 3.5, bold=True))
-        for text in wrapped(advice, width - indent, 3.5):
-            y -= 5.0
-            items.append(Text(indent, y, text, 3.5))
-    height = -y + 1.0
-    return _PanelGroup.of(Panel(Picture.of(items), (0.0, -height, width, 0.0)))
-
-
-def _drawing(template: Template) -> _PanelGroup:
-    return _PanelGroup.of(Panel(Picture.of(template.drawing(Joins(template.box)).items), template.box))
-
-
-def _table(template: Template, width: float) -> _PanelGroup:
-    return _PanelGroup.of(template.table(width))
-
-
-def _block(template: Template, width: float, height: float, drawing: _PanelGroup) -> _PanelGroup | None:
-    """Heading, drawing and table in the lowest of three layouts; None where none fits.
-
-    Table below the drawing, table beside it, or heading and table both beside it.
-    """
-    if drawing.width > width:
-        return None
-    heading = _heading(template, width)
-    beside = width - drawing.width - _ASIDE
-    stacks = [_stacked([heading, drawing, _table(template, width)], width)]
-    if beside >= _NARROWEST_TABLE:
-        table = _table(template, beside)
-        if table.width <= beside:
-            stacks.append(_stacked([heading, _side_by_side(drawing, table)], width))
-            stacks.append(_side_by_side(drawing, _stacked([_heading(template, beside), table], beside)))
-    lowest = min(stacks, key=lambda stack: stack.height)
-    return lowest if lowest.height <= height else None
-
-
-def _without_table(template: Template, width: float, height: float, drawing: _PanelGroup) -> _PanelGroup | None:
-    """Heading and drawing; None where they do not fit."""
-    group = _stacked([_heading(template, width), drawing], width)
-    return group if drawing.width <= width and group.height <= height else None
-
-
-def _named_table(template: Template, width: float, height: float) -> _PanelGroup | None:
-    """The table under the template's name; None where it does not fit."""
-    table = _table(template, width)
-    name = Panel(
-        Picture.of([Text(0.0, -5.6, *fitted(template.name, width, 7.0, True), bold=True)]), (0, -7.0, width, 0)
-    )
-    group = _stacked([_PanelGroup.of(name), table], width)
-    return group if table.width <= width and group.height <= height else None
-
-
+# -- panels placed together ------------------------------------------------------
 @dataclass(frozen=True)
-class _PanelGroup:
+class PanelGroup:
     """Panels placed in a box `width` x `height` mm; moved only once, when they are drawn."""
 
     width: float
@@ -149,8 +74,8 @@ class _PanelGroup:
     placed: tuple[tuple[Panel, float, float], ...]
 
     @staticmethod
-    def of(panel: Panel) -> _PanelGroup:
-        return _PanelGroup(panel.width, panel.height, ((panel, 0.0, 0.0),))
+    def of(panel: Panel) -> PanelGroup:
+        return PanelGroup(panel.width, panel.height, ((panel, 0.0, 0.0),))
 
     def shifted(self, dx: float, dy: float) -> tuple[tuple[Panel, float, float], ...]:
         return tuple((panel, x + dx, y + dy) for panel, x, y in self.placed)
@@ -161,142 +86,202 @@ class _PanelGroup:
             yield from panel.at(x + dx, y + dy).picture.items
 
 
-def _stacked(groups: Sequence[_PanelGroup], width: float) -> _PanelGroup:
+def stacked(groups: Sequence[PanelGroup], width: float, gap: float = GAP) -> PanelGroup:
     """One below the other, flush left, in a box `width` wide."""
     y = 0.0
     placed: tuple[tuple[Panel, float, float], ...] = ()
     for group in reversed(groups):
         placed = group.shifted(0.0, y) + placed
-        y += group.height + _GAP
-    return _PanelGroup(width, y - _GAP, placed)
+        y += group.height + gap
+    return PanelGroup(width, y - gap, placed)
 
 
-def _side_by_side(left: _PanelGroup, right: _PanelGroup) -> _PanelGroup:
+def side_by_side(left: PanelGroup, right: PanelGroup, gap: float = ASIDE) -> PanelGroup:
     """Beside one another, their upper edges level."""
     height = max(left.height, right.height)
-    x = left.width + _ASIDE
+    x = left.width + gap
     placed = left.shifted(0.0, height - left.height) + right.shifted(x, height - right.height)
-    return _PanelGroup(x + right.width, height, placed)
+    return PanelGroup(x + right.width, height, placed)
 
 
-# -- pages -----------------------------------------------------------------------
-@dataclass
-class _OpenPage:
-    """A page being filled from the top; `left` mm of its height are free."""
-
-    sheet: TrueSizeSheet
-    left: float
-    items: list[Item] = field(default_factory=list)
-
-    def add(self, group: _PanelGroup) -> None:
-        """Below what is there, with a rule between."""
-        x0, y0, x1, _ = self.sheet.room
-        if self.items:
-            rule = y0 + self.left - _BETWEEN / 2.0
-            self.items.append(line((x0, rule), (x1, rule), "thin"))
-            self.left -= _BETWEEN
-        self.left -= group.height
-        self.items += group.items_at(x0, y0 + self.left)
+def rule(width: float) -> PanelGroup:
+    return PanelGroup.of(Panel(Picture.of([line((0.0, 0.0), (width, 0.0), "thin")]), (0.0, 0.0, width, 0.0)))
 
 
-class Book:
-    """The pages, filled in order."""
-
-    def __init__(self, header: Header, paper: Paper, what: str = TUBES) -> None:
-        self._header, self._what = header, what
-        self._sheets = (TrueSizeSheet(paper.upright), TrueSizeSheet(paper.landscape))
-        self._pages: list[_OpenPage] = []
-
-    def pages(self) -> list[Page]:
-        count = len(self._pages)
-        return [
-            page.sheet.page(Picture.of(page.items), self._header, k, count, self._what)
-            for k, page in enumerate(self._pages, 1)
-        ]
-
-    def add_page(self, items: Sequence[Item], sheet: TrueSizeSheet) -> None:
-        """A page of its own, its items placed on the sheet."""
-        self._pages.append(_OpenPage(sheet, 0.0, list(items)))
-
-    def add(self, template: Template) -> None:
-        box = template.box
-        sheets = [s for s in self._sheets if box[2] - box[0] <= s.width and box[3] - box[1] <= s.height]
-        if sheets:
-            drawing = _drawing(template)
-            blocks = [(s, block) for s in sheets if (block := _block(template, s.width, s.height, drawing))]
-            if blocks:
-                self._add_block(blocks)
-                return
-            apart = [(s, group) for s in sheets if (group := _without_table(template, s.width, s.height, drawing))]
-            tables = [(s, table) for s in self._sheets if (table := _named_table(template, s.width, s.height))]
-            if apart and tables:
-                # The drawing whole, its table after it: no sheet holds both.
-                self._add_block(apart)
-                self._add_block(tables)
-                return
-        self._add_tiled(template)
-
-    def _add_block(self, blocks: Sequence[tuple[TrueSizeSheet, _PanelGroup]]) -> None:
-        """On the page begun, if it has room; else on a new one."""
-        if self._pages:
-            page = self._pages[-1]
-            for sheet, block in blocks:
-                if sheet == page.sheet and block.height + _BETWEEN <= page.left:
-                    page.add(block)
-                    return
-        # Turned the way that takes more of its kind; upright where that is equal.
-        sheet, block = max(blocks, key=lambda b: int((b[0].height + _BETWEEN) / (b[1].height + _BETWEEN)))
-        self._pages.append(_OpenPage(sheet, sheet.height))
-        self._pages[-1].add(block)
-
-    def _add_tiled(self, template: Template) -> None:
-        """Over several pages; heading and table on the first that has room for them, else after."""
-        paper = self._sheets[0].paper
-        tiled = Tiled.of(template.box, paper, template.landmarks(), lambda joins: template.drawing(joins).items)
-        tiles = tiled.tiles()
-        numbers = {(tile.column, tile.row): len(self._pages) + i for i, tile in enumerate(tiles, 1)}
-        plan = tile_map(tiled, numbers, *_MAP)
-        card_wanted = True
-        for number, tile in enumerate(tiles, 1):
-            x0, y0, x1, y1 = tile.window
-            items = tiled.page(tile, f"{template.name}, part {number} of {len(tiles)}", numbers)
-            page = _OpenPage(tiled.sheet, tiled.sheet.height - HEAD - (y1 - y0), items)
-            if card_wanted:
-                card_wanted = not _add_card(page, template, plan, x1 - x0)
-            page.left = 0.0
-            self._pages.append(page)
-        if card_wanted:
-            cards = [(s, card) for s in self._sheets if (card := _card(template, plan, s.width))]
-            if fitting := [(s, card) for s, card in cards if card.height <= s.height]:
-                self._add_block(fitting)
-            else:  # heading and table are too much for one page
-                self._add_block([(s, _card_head(template, plan, s.width)) for s in self._sheets])
-                self._add_block([(s, _table(template, s.width)) for s in self._sheets])
+# -- heading, drawing, table -----------------------------------------------------
+def heading(template: Template, width: float, said: Said = NOTHING) -> PanelGroup:
+    """Mark and end, large; then the facts, as many to a line as fit, without those that are `said` above."""
+    base = -5.6
+    name, name_size = fitted(template.name, width * 0.6, 7.0, True)
+    items: list[Item] = [Text(0.0, base, name, name_size, bold=True)]
+    x = text_width(name, name_size, True) + 4.0
+    quantity = template.quantity
+    room = width - x - text_width(quantity, 4.2, True) - 4.0
+    if template.title and room > 12.0:
+        title, size = fitted(template.title, room, 4.2)
+        items.append(Text(x, base, title, size))
+    if quantity:
+        items.append(Text(width, base, quantity, 4.2, "end", bold=True))
+    word, advice = template.advice()
+    facts = [fact for fact in template.facts() if fact not in said]
+    below = _words(facts, (word, "" if advice in said else advice), width, base - 1.0)
+    return _panel(items + below[0], below[1], width)
 
 
-def _card_head(template: Template, plan: Panel, width: float) -> _PanelGroup:
-    """Heading and the map of the pages."""
-    return _stacked([_heading(template, width), _PanelGroup.of(plan)], width)
+def said_above(blocks: Sequence[Block], width: float) -> tuple[Said, PanelGroup | None]:
+    """What all of several templates would say, and that as a heading of their page; nothing of one alone."""
+    speaking = [block for block in blocks if block.facts]
+    if len(speaking) < 2:
+        return NOTHING, None
+    first, *more = speaking
+    facts = [fact for fact in first.facts if all(fact in each.facts for each in more)]
+    advice = first.advice if all(first.advice == each.advice for each in more) else ("", "")
+    if not (facts or advice[1]):
+        return NOTHING, None
+    title = "All of this page:"
+    items: list[Item] = [Text(0.0, -3.4, title, 3.5, bold=True)]
+    below, y = _words(facts, advice, width, _PITCH - 3.4, text_width(title, 3.5, True) + 3.0)
+    return frozenset([*facts, advice[1]]) - {""}, _panel(items + below, y, width)
 
 
-def _card(template: Template, plan: Panel, width: float) -> _PanelGroup | None:
+def _words(
+    facts: Sequence[str], advice: tuple[str, str], width: float, top: float, begin: float = 0.0
+) -> tuple[list[Item], float]:
+    """Facts, and the advice under them; and the last base line, mm, which is `top` where nothing is said.
+
+    `begin`: how far along its line the first fact stands, mm.
+    """
+    items: list[Item] = []
+    x, y = begin, top - _PITCH
+    for fact in facts:
+        if x > 0.0 and x + text_width(fact, 3.5) > width:
+            x, y = 0.0, y - _PITCH
+        for number, text in enumerate(wrapped(fact, width, 3.5)):
+            y -= _PITCH if number else 0.0
+            items.append(Text(x, y, text, 3.5))
+        x += text_width(text, 3.5) + 5.0
+    if x == 0.0:
+        y = top
+    word, said = advice
+    if said:
+        indent = text_width(word, 3.5, True) + 2.5
+        items.append(Text(0.0, y - _PITCH, word, 3.5, bold=True))
+        for text in wrapped(said, width - indent, 3.5):
+            y -= _PITCH
+            items.append(Text(indent, y, text, 3.5))
+    return items, y
+
+
+def _panel(items: Sequence[Item], base: float, width: float) -> PanelGroup:
+    """Items of which the last base line is `base`."""
+    return PanelGroup.of(Panel(Picture.of(items), (0.0, base - 1.0, width, 0.0)))
+
+
+def drawn(template: Template) -> PanelGroup:
+    return PanelGroup.of(Panel(Picture.of(template.drawing(Joins(template.box)).items), template.box))
+
+
+def tables(template: Template, width: float) -> list[PanelGroup]:
+    """The table; none where the template has nothing to list."""
+    table = template.table(width)
+    return [] if table is None else [PanelGroup.of(table)]
+
+
+# -- blocks ----------------------------------------------------------------------
+@dataclass(frozen=True, eq=False)
+class Block:
+    """What stands on a page as one: a template, or a part of one.
+
+    `facts` and `advice` are what it says, none where it is no template; `least` is its least width and `area` the room
+    it takes at least, mm and mm2.
+    `lay` gives its panels in a width, None where it is too narrow.
+    """
+
+    facts: tuple[str, ...]
+    advice: tuple[str, str]
+    least: float
+    area: float
+    lay: Callable[[float, Said], PanelGroup | None]
+    _laid: dict[tuple[float, Said], PanelGroup | None] = field(default_factory=dict)
+
+    def laid(self, width: float, said: Said) -> PanelGroup | None:
+        key = (round(width, 3), said)
+        if key not in self._laid:
+            self._laid[key] = self.lay(width, said)
+        return self._laid[key]
+
+
+def whole_block(template: Template, width: float) -> Block:
+    """Heading, drawing and table of a template.
+
+    Args:
+        width: of a page's room, mm.
+    """
+    drawing = drawn(template)
+    area = drawing.width * drawing.height + sum(table.width * table.height for table in tables(template, width))
+    return _block(template, drawing.width, area, lambda wide, said: _whole(template, wide, drawing, said))
+
+
+def block_without_table(template: Template) -> Block:
+    """Heading and drawing."""
+    drawing = drawn(template)
+    return _block(
+        template,
+        drawing.width,
+        drawing.width * drawing.height,
+        lambda width, said: stacked([heading(template, width, said), drawing], width),
+    )
+
+
+def table_block(template: Template) -> Block:
+    """The table under the template's name."""
+
+    def lay(width: float, _said: Said) -> PanelGroup | None:
+        name = Text(0.0, -5.6, *fitted(template.name, width, 7.0, True), bold=True)
+        group = stacked([_panel([name], -6.0, width), *tables(template, width)], width)
+        return group if all(table.width <= width for table in tables(template, width)) else None
+
+    return Block((), ("", ""), 2.0 * NARROWEST_TABLE, 0.0, lay)
+
+
+def card_head(template: Template, plan: Panel, width: float) -> PanelGroup:
+    """Heading and the map of the pages of a drawing that is divided."""
+    return stacked([heading(template, width), PanelGroup.of(plan)], width)
+
+
+def card(template: Template, plan: Panel, width: float) -> PanelGroup | None:
     """Heading, map of the pages and table without the drawing; None where the width is too small for them."""
-    if width < 2.0 * _NARROWEST_TABLE:
+    if width < 2.0 * NARROWEST_TABLE:
         return None
-    table = _table(template, width)
-    return _stacked([_card_head(template, plan, width), table], width) if table.width <= width else None
+    below = tables(template, width)
+    if any(table.width > width for table in below):
+        return None
+    return stacked([card_head(template, plan, width), *below], width)
 
 
-def _add_card(page: _OpenPage, template: Template, plan: Panel, taken: float) -> bool:
-    """Put heading and table below the page's share of the drawing, or beside it; False without room."""
-    sheet = page.sheet
-    below = _card(template, plan, sheet.width)
-    if below is not None and below.height + _BETWEEN <= page.left:
-        page.add(below)
-        return True
-    beside = _card(template, plan, sheet.width - taken - _ASIDE)
-    if beside is not None and beside.height <= sheet.height - HEAD:
-        _, _, right, top = sheet.room
-        page.items += beside.items_at(right - beside.width, top - HEAD - beside.height)
-        return True
-    return False
+def lone_block(lay: Callable[[float], PanelGroup | None]) -> Block:
+    """A block that says nothing that others may say too, as wide as its page."""
+    return Block((), ("", ""), 2.0 * NARROWEST_TABLE, 0.0, lambda width, _said: lay(width))
+
+
+def _block(template: Template, least: float, area: float, lay: Callable[[float, Said], PanelGroup | None]) -> Block:
+    return Block(tuple(template.facts()), template.advice(), least, area, lay)
+
+
+def _whole(template: Template, width: float, drawing: PanelGroup, said: Said) -> PanelGroup | None:
+    """Heading, drawing and table in the lowest of three layouts; None where the drawing is too wide.
+
+    Table below the drawing, table beside it, or heading and table both beside it.
+    """
+    if drawing.width > width:
+        return None
+    head = heading(template, width, said)
+    below = tables(template, width)
+    stacks = [stacked([head, drawing, *below], width)] if all(table.width <= width for table in below) else []
+    beside = width - drawing.width - ASIDE
+    if beside >= NARROWEST_TABLE:
+        right = tables(template, beside)
+        if all(table.width <= beside for table in right):
+            stacks += [stacked([head, side_by_side(drawing, table)], width) for table in right]
+            stacks.append(side_by_side(drawing, stacked([heading(template, beside, said), *right], beside)))
+    return min(stacks, key=lambda stack: stack.height, default=None)

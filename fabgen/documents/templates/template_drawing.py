@@ -15,8 +15,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fabgen.documents.render.picture import Anchor, line, polyline
-from fabgen.documents.render.sketch import Sketch
+from fabgen.documents.render.picture import Anchor, Text, line, polyline
+from fabgen.documents.render.sketch import Sketch, grown, text_box
 from fabgen.documents.render.text_room import draw_joins
 from fabgen.documents.render.tiling import Joins
 from fabgen.documents.templates.line_drawing import BAND, WASTE, LineDrawing
@@ -26,6 +26,8 @@ from fabgen.parts.piece import Array, WorkedEnd
 
 TAB = 12.0
 """Width of the overlap tab, mm."""
+SEAM = "S"
+"""Printed at both edges that meet."""
 _TICK, _QUARTER_TICK = 2.6, 3.0
 
 
@@ -117,6 +119,7 @@ class _TemplateDrawing(LineDrawing):
     def texts(self) -> None:
         self._no_contact()
         self._names()
+        self._seam()
         for cell in self.joins.columns(0.0, self.wrap.width):
             self._mark(cell)
             self._edge_text(cell)
@@ -188,9 +191,22 @@ class _TemplateDrawing(LineDrawing):
                 continue
             self.put_upward("no contact", [(middle + 1.0, 1.4)], (3.0, 1.8))
 
+    def _seam(self) -> None:
+        """S at the left edge, and as high beside the line that this edge meets."""
+        line_, size = self.wrap.width, 3.8
+        foot = max(self._foot(1.0), float(self._over(line_, self.right).max())) + 1.5
+        below = np.arange(self._row(BAND - 4.0, size), foot, -1.0)
+        above = np.arange(self._row(BAND - 4.0, size), self._row(_QUARTER_TICK + 1.0, size), 1.0)
+        for v in [*below.tolist(), *above.tolist()]:
+            pair = [Text(u + 1.2, v, SEAM, size) for u in (0.0, line_)]
+            if all(self.sketch.free(grown(text_box(text), 0.35)) for text in pair):
+                self.sketch.draw(*pair)
+                return
+
     def _tab(self) -> None:
-        u = self.wrap.width + TAB / 2.0 + 1.1
+        right = self.wrap.width + TAB
         foot = float(self._over(self.wrap.width, self.right).max())
         middle = (foot + self.edge) / 2.0
-        texts: Sequence[str] = ("overlap: left edge to the line", "overlap", "lap")
-        any(self.put_upward(text, [(u, middle), (u, middle + 4.0)], (3.2, 2.6), anchor="middle") for text in texts)
+        places = [(right - off, middle + up) for off in (4.9, 2.0) for up in (0.0, 4.0, 8.0, -4.0)]
+        texts: Sequence[str] = (f"overlap: edge {SEAM} to line {SEAM}", f"edge {SEAM} to line {SEAM}", "overlap", "lap")
+        any(self.put_upward(text, places, (3.2, 2.6), anchor="middle") for text in texts)

@@ -3,8 +3,8 @@ notched end of a profile.
 
 Ends that are cut alike share one, which says how many to make.  Each gets a block: what it is, how it
 can be sawn, the drawing to cut out (`template_drawing.py`, `hole_template.py`) and its ordinates.
-`template_blocks.py` lays them out.  The last page is a
-card with all ends' ordinates, for marking by hand.
+`template_blocks.py` lays them out, `template_book.py` fills pages with them.  At the end stand an index
+(`template_index.py`) and a card with all ends' ordinates, for marking by hand.
 """
 
 from __future__ import annotations
@@ -13,19 +13,19 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from fabgen.documents.render.paper import Paper
-from fabgen.documents.render.pdf import Page, wrapped
-from fabgen.documents.render.picture import Item, Text
+from fabgen.documents.render.pdf import Page
 from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.documents.render.tiling import Joins
-from fabgen.documents.render.true_size import PROFILES, TUBES, TrueSizeSheet
+from fabgen.documents.render.true_size import PROFILES, TUBES
 from fabgen.documents.render.words import corners_by, end_text, length_text, mm_text, with_unit
 from fabgen.documents.templates.drill_template import DrillTemplate
 from fabgen.documents.templates.fold_template import FoldTemplate
 from fabgen.documents.templates.hole_template import PAPER_THICKNESS, PRINTED_SIDE, HoleTemplate
-from fabgen.documents.templates.ordinate_card import card_pages
+from fabgen.documents.templates.ordinate_card import card_panels
 from fabgen.documents.templates.profile_templates import profile_templates
-from fabgen.documents.templates.template_blocks import Book
+from fabgen.documents.templates.template_book import Book
 from fabgen.documents.templates.template_drawing import template_box, template_landmarks, template_sketch
+from fabgen.documents.templates.template_index import alike_panels, where_panels
 from fabgen.documents.wrap.fold_wrap import FoldPaper
 from fabgen.documents.wrap.ordinates import ordinate_table
 from fabgen.documents.wrap.wrap import Wrap, unrolled
@@ -55,8 +55,8 @@ def template_pages(
     card: bool = True,
     every_end: bool = False,
 ) -> list[Page]:
-    """The pages, in the order of the pieces, start before finish, then the holes; none where no end is worked.
-    What is made already needs none.
+    """The pages, in the order of the pieces as far as they are filled with it, start before finish, then the holes;
+    none where no end is worked.  What is made already needs none.
 
     `card`: with the ordinates card;
     `every_end`: an end that is sawn square has one too.
@@ -78,24 +78,27 @@ def template_pages(
     templates: list[_EndTemplate] = []
     for piece in pieces:
         part = piece.length_part
-        for end in part.ends if part is not None else ():
-            if group := groups.get((piece.mark, end.at)):
-                # The card says once what else is to be known of hole saws.
-                template = _EndTemplate.of(group, header.units, brief=card)
-                templates.append(template)
-                book.add(template)
+        own = [groups.get((piece.mark, end.at)) for end in part.ends] if part is not None else []
+        # The card says once what else is to be known of hole saws.
+        ends = [_EndTemplate.of(group, header.units, brief=card) for group in own if group]
+        templates += ends
+        book.add(*ends)
         for hole in holes.get(piece.mark, ()):
             book.add(HoleTemplate(piece, hole, header.units))
         for alike in like_holes(drilled_to_make(piece)):
             book.add(DrillTemplate(piece, alike[0], header.units, alike))
-        for notched in folded.get(piece.mark, ()):
-            book.add(notched)
+        book.add(*folded.get(piece.mark, ()))
     if card:
+        for panel in card_panels([(each.short, each.wrap) for each in templates], header.units, paper):
+            book.add_panel(panel)
         many = [(each.name, each.all_ends()) for each in templates if len(each.ends) > MOST]
-        for items, sheet in index_pages(many, paper):
-            book.add_page(items, sheet)
-        for items, sheet in card_pages([(each.short, each.wrap) for each in templates], header.units, paper):
-            book.add_page(items, sheet)
+        served: dict[str, Sequence[str]] = {each.name: each.all_ends()[:MOST] for each in templates}
+        served |= {each.name: each.serves[:MOST] for notched in folded.values() for each in notched}
+        where = [(end, number) for name, number in book.places for end in served.get(name, [name])]
+        for panel in [] if book.in_order else where_panels(where, paper):
+            book.add_panel(panel)
+        for panel in alike_panels(many, paper):
+            book.add_panel(panel)
     return book.pages()
 
 
@@ -155,7 +158,7 @@ class _EndTemplate:
         yield f"{part.section.words(self.units)}, {' or '.join(materials)}"
         yield end_text(self.end, self.units)
         if len(self.ends) > 1:
-            more = " (all on the page Ends alike)" if len(self.ends) > MOST and self.brief else ""
+            more = " (all under Ends alike)" if len(self.ends) > MOST and self.brief else ""
             yield f"alike: {names([self._called(piece, end) for piece, end in self.ends], MOST)}{more}"
         yield f"fit {self.end.fit}"
         yield f"{PRINTED_SIDE}; TOP line common to both ends"
@@ -167,7 +170,6 @@ class _EndTemplate:
         else:
             each = names([with_unit(length, self.units) for length in lengths])
             yield f"saw lengths {each} between longest points: see the cut list"
-        yield f"straight edge {with_unit(wrap.height, self.units)} from the longest point"
         thick = mm_text(wrap.girth.paper, self.units, 2)
         drawn = f", drawn {length_text(wrap.width, self.units)} for {thick} paper" if wrap.girth.paper else ""
         yield f"round the tube {with_unit(wrap.girth.length, self.units)}{drawn}"
@@ -203,31 +205,3 @@ class _EndTemplate:
 
     def landmarks(self) -> tuple[Sequence[float], Sequence[float]]:
         return template_landmarks(self.wrap), (0.0, self.wrap.height - 13.0, self.wrap.height)
-
-
-_SIZE, _PITCH = 2.8, 4.0
-_INDENT = 6.0
-
-Served = tuple[str, Sequence[str]]
-"""A template's name, and the ends it serves."""
-
-
-def index_pages(served: Sequence[Served], paper: Paper) -> list[tuple[list[Item], TrueSizeSheet]]:
-    """The pages, their items placed on the sheet; none where no ends are alike."""
-    if not served:
-        return []
-    sheet = TrueSizeSheet(paper.upright)
-    x0, y0, _, top = sheet.room
-    lines: list[tuple[float, str, bool]] = []
-    for name, ends in served:
-        lines.append((0.0, f"{name} is the template for", True))
-        lines += [(_INDENT, text, False) for text in wrapped(", ".join(ends), sheet.width - _INDENT, _SIZE)]
-    pages: list[list[Item]] = []
-    y = y0
-    for indent, text, bold in lines:
-        if y - _PITCH * (2.0 if bold else 1.0) < y0 or not pages:
-            pages.append([Text(x0, top - 5.6, "Ends alike", 6.0, bold=True)])
-            y = top - 8.0
-        y -= _PITCH
-        pages[-1].append(Text(x0 + indent, y, text, _SIZE, bold=bold))
-    return [(items, sheet) for items in pages]

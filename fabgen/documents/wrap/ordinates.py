@@ -26,6 +26,7 @@ _SMALLEST = 0.8
 SIZE, PITCH = 3.5, 4.7
 _GAP = 4.0
 _LEAST_ROWS = 2
+_PARTS = (1, 2, 3)
 """A table is not split into strips of fewer rows."""
 MISSED = 0.3
 """A turn of the line farther than this from the straight between two places of the table is noted, mm."""
@@ -35,27 +36,44 @@ _STEPS = (2.0, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
 @dataclass(frozen=True)
 class OrdinateStrip:
     """One block of columns: a title, column heads, rows; bold are the rows numbered in `bold`, or
-    where there are none the first column."""
+    where there are none the first column.  Of a long one `parts` may stand side by side under its title."""
 
     title: str
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     bold: frozenset[int] = frozenset()
+    parts: int = 1
+
+    def begins(self, column: int) -> bool:
+        """Whether a part begins with that column."""
+        return column % (len(self.heads) // self.parts) == 0
+
+    def parted(self, parts: int) -> OrdinateStrip:
+        """The same in so many parts, rows running down the first and on in the next."""
+        each, blank = math.ceil(len(self.rows) / parts), ("",) * len(self.heads)
+        filled = [*self.rows, *[blank] * (each * parts - len(self.rows))]
+        rows = tuple(tuple(cell for row in filled[i::each] for cell in row) for i in range(each))
+        return OrdinateStrip(self.title, self.heads * parts, rows, self.bold, parts)
 
 
 def ordinate_table(wrap: Wrap, width: float, units: str) -> Panel:
     """The table, no wider than `width` mm where that can be, drawn downward from y = 0."""
     inches = units == "in"
-    up = f"up: from the longest point, the saw cut, {'inches to 1/32, mm beside' if inches else 'mm'}."
+    up = up_words(inches)
     faces = bool(wrap.faces())
     strips = ordinate_strips(wrap, units)
-    first = "the heel (the side cut shortest), 0°" if wrap.heel else "0°, the seam"
+    first = "the heel, 0°" if wrap.heel else "0°, the seam"
     where = f"round: to the right from {first}; {_top(wrap, units)}. bold: every 30°."
     if faces:
         where = "across: from the face’s left edge."
     if turns := _turns(wrap, units):
         where += f" Between these it turns: {turns}."
     return table(strips, width, f"{up} {where}", split=not faces)
+
+
+def up_words(inches: bool) -> str:
+    """What the heights of a table are."""
+    return f"up: from the longest point, {'inches to 1/32, mm beside' if inches else 'mm'};"
 
 
 def _turns(wrap: Wrap, units: str) -> str:
@@ -97,16 +115,22 @@ def in_figures(value: float, units: str) -> str:
 
 
 def table(strips: Sequence[OrdinateStrip], width: float, note: str, split: bool) -> Panel:
-    """The strips under a note, in rows of as many as fit `width` mm; one strip that may be `split`
-    is divided into so many."""
+    """The strips under a note, in rows of as many as fit `width` mm; one strip that may be `split` is divided into so
+    many, and others have parts side by side where that makes the table lower."""
+    if not split:
+        ways = [_in_columns([strip.parted(parts) for strip in strips], width, note) for parts in _PARTS]
+        return min((way for way in ways if way.width <= width), key=lambda way: way.height, default=ways[0])
     one = sum(_widths(strips[0], width))
     fit = max(1, int((width + _GAP) / (one + _GAP)))
-    if split:
-        rows = len(strips[0].rows)
-        fit = min(fit, max(1, rows // _LEAST_ROWS))
-        even = [count for count in (6, 5, 4, 3, 2) if count <= fit and rows % count == 0]
-        strips = _split(strips[0], even[0] if even else min(fit, 6))
-    fit = min(fit, len(strips))
+    rows = len(strips[0].rows)
+    fit = min(fit, max(1, rows // _LEAST_ROWS))
+    even = [count for count in (6, 5, 4, 3, 2) if count <= fit and rows % count == 0]
+    return _in_columns(_split(strips[0], even[0] if even else min(fit, 6)), width, note)
+
+
+def _in_columns(strips: Sequence[OrdinateStrip], width: float, note: str) -> Panel:
+    """The strips in rows of as many as fit `width` mm."""
+    fit = min(max(1, int((width + _GAP) / (sum(_widths(strips[0], width)) + _GAP))), len(strips))
     while fit > 1 and _widest(strips, fit, width) > width:  # others may be wider than the first
         fit -= 1
     return _drawn(strips, fit, width, note)
@@ -184,6 +208,7 @@ def _widths(strip: OrdinateStrip, room: float) -> list[float]:
     """Of its columns; a title too wide for the room is set smaller."""
     columns = zip(strip.heads, *strip.rows, strict=True)
     widths = [max(text_width(text, SIZE, True) for text in column) + 2.4 for column in columns]
+    widths = [wide + (_GAP if i and strip.begins(i) else 0.0) for i, wide in enumerate(widths)]
     title = text_width(strip.title, SIZE, True) + 2.0
     widths[-1] += max(0.0, min(title, max(room, _SMALLEST * title)) - sum(widths))
     return widths
@@ -225,7 +250,8 @@ def _draw_strip(items: list[Item], strip: OrdinateStrip, widths: Sequence[float]
     for number, row in enumerate(strip.rows):
         base = y - PITCH + 1.2
         for column, (end, text) in enumerate(zip(ends, row, strict=True)):
-            items.append(Text(end, base, text, SIZE, "end", bold=number in strip.bold if strip.bold else column == 0))
+            bold = number in strip.bold if strip.bold else strip.begins(column)
+            items += [Text(end, base, text, SIZE, "end", bold=bold)] if text else []
         y -= PITCH
         if number % 2 == 1 or number == len(strip.rows) - 1:
             items.append(line((x, y), (x + sum(widths), y), "thin"))
