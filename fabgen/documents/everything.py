@@ -152,7 +152,7 @@ def job_files(
         if isinstance(piece.shape, FlatPart):
             files[f"flat/{flats[piece.mark]}"] = flat_dxf(piece)
     files |= wrap_files(pieces)
-    files |= _on_request(header, cut, options, files)
+    files |= _on_request(header, cut, options, files, plan, pieces)
     if not options.order:
         # Parts that are sent out need no nests.
         parts = {piece.mark: piece.shape for piece in pieces if isinstance(piece.shape, FlatPart)}
@@ -180,7 +180,12 @@ def job_files(
 
 
 def _on_request(
-    header: Header, pieces: Sequence[Piece], options: MakeOptions, made: Mapping[str, bytes]
+    header: Header,
+    pieces: Sequence[Piece],
+    options: MakeOptions,
+    made: Mapping[str, bytes],
+    plan: Plan,
+    known: Sequence[Piece],
 ) -> dict[str, bytes]:
     """Files on request: sleeves, the pack for the cutting service, paper patterns, files with the kerf taken off."""
     files: dict[str, bytes] = {}
@@ -191,7 +196,7 @@ def _on_request(
         from fabgen.documents.lists.order_pack import order_pack
 
         drawn = {name.removeprefix("flat/"): data for name, data in made.items() if name.startswith("flat/")}
-        files |= order_pack(header, pieces, options.paper, drawn)
+        files |= order_pack(header, pieces, options.paper, drawn, plan.bolts, known)
         files |= {f"flat/{svg_name(p)}": flat_svg(p) for p in pieces if isinstance(p.shape, FlatPart)}
     if options.patterns:
         from fabgen.documents.templates.patterns import pattern_pages

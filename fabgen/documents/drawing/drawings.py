@@ -82,14 +82,44 @@ def drawing_pages(
         of_picture = overall.notes.index(SIZES)
         notes = [*((text, False) for text in overall.notes), allowed, (cautions.DRAWING, True)]
         sheets += _assembly_sheets(overall, notes, of_picture, _assembly_fields(pieces, header), paper)
-    details = []
-    for group in alike_tubes(to_make(pieces)):
-        piece = group[0]
-        content = with_welds_shown(sheet_content(piece, known, figures, projection), piece, projection, figures)
-        notes = _alike_note(group) + _hand_note(group, known) + _notes(piece, content, figures)
-        marks = tuple(each.mark for each in group)
-        details.append(Detail(content, tuple(notes), _fields(group, header, figures), marks, _kind(piece)))
+    details = [_detail(group, known, header, figures, projection) for group in alike_tubes(to_make(pieces))]
     sheets += _detail_sheets(details, paper)
+    return _numbered(sheets, header, projection, further)
+
+
+def detail_pages(
+    piece: Piece, pieces: Sequence[Piece], header: Header, paper: Paper, projection: Projection = "first"
+) -> list[Page]:
+    """The sheets of one piece alone, as one sends them out with it.
+
+    Args:
+        piece: to draw.
+        pieces: all of the job: opposite hands and what a part stands on are named.
+        header, paper, projection: as of `drawing_pages`.
+    """
+    detail = _detail([piece], {each.mark: each for each in pieces}, header, Figures(header.units == "in"), projection)
+    laid = _laid_out(detail.content, detail.notes, detail.fields, paper)
+    return _numbered([replace(sheet, marks=detail.marks) for sheet in laid], header, projection)
+
+
+def _detail(
+    group: Sequence[Piece], known: Mapping[str, Piece], header: Header, figures: Figures, projection: Projection
+) -> Detail:
+    """What the drawing of pieces made alike has to show."""
+    piece = group[0]
+    content = with_welds_shown(sheet_content(piece, known, figures, projection), piece, projection, figures)
+    notes = _alike_note(group) + _hand_note(group, known) + _notes(piece, content, figures)
+    marks = tuple(each.mark for each in group)
+    return Detail(content, tuple(notes), _fields(group, header, figures), marks, _kind(piece))
+
+
+def _numbered(
+    sheets: Sequence[_DrawingSheet],
+    header: Header,
+    projection: Projection,
+    further: Sequence[Callable[[int, int], Page]] = (),
+) -> list[Page]:
+    """The pages, each with its frame and number, and those that follow."""
     count = len(sheets) + len(further)
     pages = []
     for number, sheet in enumerate(sheets, 1):

@@ -1,7 +1,8 @@
 """The order pack: what a cutting service needs, per material and thickness, and nothing else.
 
-`order/3mm_S235/` holds the DXF files, `parts.csv` that says how many of each, and `overview.pdf`
-with every outline to one scale; `order/3mm_S235.zip` is the same to send.
+`order/3mm_S235/` holds the DXF files, a drawing of each part that is bent or rolled, `parts.csv` that says how many of
+each and what is to be done to them, and `overview.pdf` with every outline to one scale and the same list;
+`order/3mm_S235.zip` is the same to send.  `order/overview.pdf` lists all orders.
 """
 
 from __future__ import annotations
@@ -13,20 +14,32 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from fabgen.documents.drawing.drawings import detail_pages
 from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name, group_names
 from fabgen.documents.lists.csv_lists import csv_text
+from fabgen.documents.lists.order_list import (
+    bend_words,
+    drilled_words,
+    grain_words,
+    order_list_pdf,
+    thread_words,
+)
 from fabgen.documents.lists.overview import overview_pages
+from fabgen.documents.render.joined import joined_pdf
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import render
 from fabgen.documents.render.words import counted, figure
 from fabgen.job.tables.definitions import Header
 from fabgen.job.text.safe_file import NotWrittenError
 from fabgen.parts.piece import FlatPart, Piece
+from fabgen.plan.plan import BoltStack
+from fabgen.wording.figures import MILLIMETRES, Figures
 
 FOLDER = "order"
+OVERVIEW = "overview.pdf"
 COLUMNS = (
     "file", "mark", "title", "material", "thickness_mm", "quantity", "finish", "bends", "rolled", "width_mm",
-    "height_mm", "cut_length_mm", "note",
+    "height_mm", "cut_length_mm", "bend_lines", "threads", "drilled_later", "grain", "drawing", "note",
 )  # fmt: skip
 
 
@@ -49,12 +62,16 @@ class Order:
     pieces: tuple[Piece, ...]
     digits: int = 2
 
-    @property
-    def heading(self) -> str:
-        """'3 mm S235: 4 parts, 9 pieces'."""
+    def heading(self, inches: bool = False) -> str:
+        """'3 mm S235: 4 parts, 9 pieces'; in an inch job sheet in inches is."""
         count = sum(piece.quantity for piece in self.pieces)
         parts = f"{counted(len(self.pieces), 'part')}, {counted(count, 'piece')}"
-        return f"{figure(self.thickness, self.digits)} mm {self.material}: {parts}"
+        thick = f"{figure(self.thickness, self.digits)} mm"
+        return f"{Figures(inches).sheet(self.thickness) if inches else thick} {self.material}: {parts}"
+
+    def listed(self, header: Header) -> tuple[str, Sequence[Piece]]:
+        """Its heading in the job's units, and its parts."""
+        return self.heading(header.units == "in"), self.pieces
 
 
 def orders(pieces: Iterable[Piece]) -> list[Order]:
@@ -71,18 +88,33 @@ def orders(pieces: Iterable[Piece]) -> list[Order]:
 
 
 def order_pack(
-    header: Header, pieces: Sequence[Piece], paper: Paper, drawn: Mapping[str, bytes] | None = None
+    header: Header,
+    pieces: Sequence[Piece],
+    paper: Paper,
+    drawn: Mapping[str, bytes] | None = None,
+    bolts: Sequence[BoltStack] = (),
+    known: Sequence[Piece] = (),
 ) -> dict[str, bytes]:
-    """Path in the output folder to content, order by order; empty where no piece is flat.
+    """Path in the output folder to content, order by order; empty where no piece is flat.  The same job gives the same
+    bytes.
 
-    `drawn` are DXF files that are made already, by `flat_name`.  The same job gives the same bytes.
+    Args:
+        header: of the job.
+        pieces: to order.
+        paper: of overviews and drawings.
+        drawn: DXF files that are made already, by `flat_name`.
+        bolts: of the job, of which those without a nut need threads.
+        known: all pieces of the job, which drawings may name; left out: those to order.
 
     Raises:
         NotWrittenError: what the pack orders, read back, is not what the job needs.
     """
     files: dict[str, bytes] = {}
-    for order in orders(pieces):
-        content = _content(header, order, paper, drawn or {})
+    needed = orders(pieces)
+    if needed:
+        files[f"{FOLDER}/{OVERVIEW}"] = order_list_pdf(header, [each.listed(header) for each in needed], bolts, paper)
+    for order in needed:
+        content = _content(header, order, paper, drawn or {}, bolts, known or pieces)
         files |= {f"{FOLDER}/{order.name}/{name}": data for name, data in content.items()}
         files[f"{FOLDER}/{order.name}.zip"] = zipped({f"{order.name}/{name}": data for name, data in content.items()})
     if faults := order_faults(files, pieces):
@@ -125,24 +157,42 @@ def order_faults(pack: Mapping[str, bytes], pieces: Iterable[Piece]) -> list[str
     return faults + [f"{mark} is ordered and not needed" for mark in ordered]
 
 
-def _content(header: Header, order: Order, paper: Paper, drawn: Mapping[str, bytes]) -> dict[str, bytes]:
+def _content(
+    header: Header,
+    order: Order,
+    paper: Paper,
+    drawn: Mapping[str, bytes],
+    bolts: Sequence[BoltStack],
+    known: Sequence[Piece],
+) -> dict[str, bytes]:
     content: dict[str, bytes] = {}
     for piece in order.pieces:
         name = flat_name(piece)
         content[name] = drawn[name] if name in drawn else flat_dxf(piece)
-    content["parts.csv"] = parts_csv(order).encode()
-    heading = f"{header.number}  {header.title}    {order.heading}"
-    pages = overview_pages(order.pieces, heading, paper)
-    content["overview.pdf"] = render(pages, f"{header.number} {order.heading}", header.owner)
+        if name := drawing_name(piece):
+            pages = detail_pages(piece, known, header, paper, header.projection)
+            content[name] = render(pages, f"{header.number}-{piece.mark}", header.owner)
+    content["parts.csv"] = parts_csv(order, bolts).encode()
+    said = order.heading(header.units == "in")
+    pages = overview_pages(order.pieces, f"{header.number}  {header.title}    {said}", paper, header.units)
+    outlines = render(pages, said, header.owner)
+    listed = order_list_pdf(header, [order.listed(header)], bolts, paper)
+    content[OVERVIEW] = joined_pdf([outlines, listed], f"{header.number} {said}", header.owner)
     return content
 
 
-def parts_csv(order: Order) -> str:
+def drawing_name(piece: Piece) -> str:
+    """'B1_S235_3mm_x2.pdf' of a part that is bent or rolled, which its outline alone does not make; '' of others."""
+    part = piece.sheet_part
+    return f"{flat_name(piece).removesuffix('.dxf')}.pdf" if part is not None and (part.bends or part.rolled) else ""
+
+
+def parts_csv(order: Order, bolts: Sequence[BoltStack] = ()) -> str:
     """One row a file: what the service must know besides the outline."""
-    return csv_text([COLUMNS, *(_row(piece, order.digits) for piece in order.pieces)])
+    return csv_text([COLUMNS, *(_row(piece, order.digits, bolts) for piece in order.pieces)])
 
 
-def _row(piece: Piece, digits: int) -> list[str]:
+def _row(piece: Piece, digits: int, bolts: Sequence[BoltStack]) -> list[str]:
     part = piece.shape
     assert isinstance(part, FlatPart)
     return [
@@ -157,6 +207,11 @@ def _row(piece: Piece, digits: int) -> list[str]:
         "yes" if part.rolled is not None else "no",
         *(figure(side, 2) for side in part.size),
         figure(part.cut_length, 1),
+        "; ".join(bend_words(part, MILLIMETRES)),
+        "; ".join(thread_words(piece, part, bolts, MILLIMETRES)),
+        "; ".join(drilled_words(part, MILLIMETRES)),
+        grain_words(part),
+        drawing_name(piece),
         piece.note,
     ]
 

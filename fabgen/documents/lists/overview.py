@@ -25,41 +25,42 @@ _SMALLEST = (1 / 75, 1 / 100, 1 / 150, 1 / 200, 1 / 500)
 
 @dataclass(frozen=True)
 class _Cell:
-    """One part as it is drawn: its piece, the size it takes (mm of paper) and the scale."""
+    """One part as it is drawn: its piece, its size in words and the size it takes, mm of paper."""
 
     piece: Piece
     part: FlatPart
+    size: str
     width: float
     height: float
 
 
-def overview_pages(pieces: Sequence[Piece], heading: str, paper: Paper) -> list[Page]:
+def overview_pages(pieces: Sequence[Piece], heading: str, paper: Paper, units: str = "mm") -> list[Page]:
     """The flats of `pieces` under a heading, on one page as large as they go; on more only where they are so many
     that their captions alone fill it."""
     flats = [(piece, piece.shape) for piece in pieces if isinstance(piece.shape, FlatPart)]
     sheets = (paper.landscape, paper.upright)
     for scale in (*_SCALES, *_SMALLEST):
-        cells = [_cell(piece, part, scale) for piece, part in flats]
+        cells = [_cell(piece, part, scale, units) for piece, part in flats]
         for sheet in sheets:
             pages = _placed(cells, sheet)
             if len(pages) == 1:
                 return _drawn(pages, heading, sheet, scale)
-    smallest = [_cell(piece, part, _SMALLEST[0]) for piece, part in flats]
+    smallest = [_cell(piece, part, _SMALLEST[0], units) for piece, part in flats]
     return _drawn(_placed(smallest, sheets[1]), heading, sheets[1], _SMALLEST[0])
 
 
-def _cell(piece: Piece, part: FlatPart, scale: float) -> _Cell:
+def _cell(piece: Piece, part: FlatPart, scale: float, units: str) -> _Cell:
     x0, y0, x1, y1 = part.outline.bounds
-    captions = max(text_width(_name(piece), 3.2, True), text_width(_size(part), 2.4))
-    return _Cell(piece, part, max((x1 - x0) * scale, captions), (y1 - y0) * scale + _CAPTION)
+    captions = max(text_width(_name(piece), 3.2, True), text_width(size := _size(part, units), 2.4))
+    return _Cell(piece, part, size, max((x1 - x0) * scale, captions), (y1 - y0) * scale + _CAPTION)
 
 
 def _name(piece: Piece) -> str:
     return f"{piece.mark}   qty {piece.quantity}"
 
 
-def _size(part: FlatPart) -> str:
-    return flat_size(part, "mm") + (", bends" if part.bends else ", rolled" if part.rolled else "")
+def _size(part: FlatPart, units: str) -> str:
+    return flat_size(part, units) + (", bends" if part.bends else ", rolled" if part.rolled else "")
 
 
 _Placed = tuple[_Cell, float, float]
@@ -127,6 +128,6 @@ def _drawing(cell: _Cell, scale: float, x: float, y: float) -> Picture:
     return shape + Picture.of(
         [
             Text(middle, y + 4.2, _name(cell.piece), 3.2, "middle", bold=True),
-            Text(middle, y + 0.8, _size(part), 2.4, "middle"),
+            Text(middle, y + 0.8, cell.size, 2.4, "middle"),
         ]
     )
