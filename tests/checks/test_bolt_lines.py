@@ -145,18 +145,30 @@ def test_a_tube_or_profile_that_nobody_drilled_is_told() -> None:
     post = tube("T", (-100, 30, -20), (200, 30, -20), section="40 x 40 x 3", turn=0)
     angle = {"mark": "A", "section": "angle 40 x 40 x 4", "route": [[0, 0, 0], [300, 0, 0]], "legs": ["top", "left"]}
     for thread, holes, said in (
-        ("M10", [], ["T has no hole that lets M10 through"]),
-        ("M14", [hole], ["T has no hole that lets M14 through"]),
+        ("M10", [], ["T has no hole that lets M10 through: drill 11 mm"]),
+        ("M14", [hole], [narrow("M14", "12 mm", "15.5 mm")]),
         ("M10", [hole], []),
     ):
         job = checked(definitions(tube=[post | {"holes": holes}], bolt=[bolt("T", thread=thread)]), planned=True)
         assert [each.text for each in findings(job, [bolt_hole])] == said
-    for hole, said in ((9.0, ["T has no hole that lets M10 through"]), (10.0, []), (11.0, [])):
+    for hole, said in ((9.0, [narrow("M10", "9 mm", "11 mm")]), (10.0, []), (11.0, [])):
         flat = post | {"section": "26.9 x 2.3", "start": {"crush": {"length": 45, "hole": hole, "hole_at": 20}}}
         job = checked(definitions(tube=[flat], bolt=[bolt("T")]), planned=True)
         assert [each.text for each in findings(job, [bolt_hole])] == said
     job = checked(definitions(profile=[angle], bolt=[bolt("A")]), planned=True)
-    assert [each.text for each in findings(job, [bolt_hole])] == ["A has no hole that lets M10 through"]
+    assert [each.text for each in findings(job, [bolt_hole])] == ["A has no hole that lets M10 through: drill 11 mm"]
+
+
+def narrow(bolt: str, hole: str, drill: str) -> str:
+    return f"{bolt} does not go through T, whose widest hole is {hole}: drill {drill}, or take a thinner bolt"
+
+
+def test_a_bolt_too_thick_for_the_holes_of_sheet_is_a_stop() -> None:
+    """Two plates drilled for M10, M12 named through them: each is told, with both sizes."""
+    job = checked(definitions(plate=[ONE, TWO], bolt=[bolt("P2", "P1", thread="M12")]), planned=True)
+    cases = findings(job, [bolt_hole])
+    assert [each.level for each in cases] == ["stop", "stop"]
+    assert "M12 does not go through P2, whose widest hole is 11 mm: drill 13.5 mm" in cases[0].text
 
 
 # -- one part alone ----------------------------------------------------------------------------

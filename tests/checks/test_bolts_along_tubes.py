@@ -72,7 +72,7 @@ def test_beside_what_has_no_place_it_is_known_by_its_bore() -> None:
 @pytest.mark.parametrize(
     ("given", "said"),
     [
-        (pivot(section="tube 30 x 8"), "warn: E has no hole that lets M16 through"),
+        (pivot(section="tube 30 x 8"), "stop: E has no hole that lets M16 through: drill 17 mm"),
         (pivot(up=8.0), "stop: out of line, so it does not pass: "),
         (pivot(long=60.0), "warn: 11 mm of play in the gap of 71 mm in B"),
         (pivot(long=80.0), "stop: 80 mm does not go into the gap of 71 mm in B"),

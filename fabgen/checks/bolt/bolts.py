@@ -40,7 +40,7 @@ SLACK = 0.02
 
 
 # -- holes --------------------------------------------------------------------------
-@rule("bolt-hole", Level.WARN, source=FROM_JOB)
+@rule("bolt-hole", Level.STOP, source=FROM_JOB)
 def bolt_hole(job: Checked) -> Iterator[Found]:
     """A plate, tube or profile that a bolt goes through has a hole that lets it through; where it lies over the hole of
     another part of that bolt, that is told of the hole."""
@@ -50,20 +50,30 @@ def bolt_hole(job: Checked) -> Iterator[Found]:
         thread = stack.choice.thread
         if mark in _along(stack) or any((mark, other) in told for other, _ in _parts(job, stack)):
             continue
-        if mark not in bushes and not _lets_through(shape, thread.diameter):
-            yield found(f"{mark} has no hole that lets {_size(thread)} through", about=stack.name)
+        widest = None if mark in bushes else _widest(shape)
+        if widest is None or widest >= thread.diameter - 1e-3:
+            continue
+        wide = clearance_diameter(thread.bolt, "close" if stack.pivot else "medium")
+        drill = sentence(": drill ", mm(wide, 2)) if wide is not None else sentence(": drill it")
+        if widest:
+            size = sentence(f"{_size(thread)} does not go through {mark}, whose widest hole is ", mm(widest, 2))
+            yield found(size, drill, ", or take a thinner bolt", about=stack.name)
+        else:
+            yield found(f"{mark} has no hole that lets {_size(thread)} through", drill, about=stack.name)
 
 
-def _lets_through(shape: FlatPart | LengthPart | ProfilePart, diameter: float) -> bool:
+def _widest(shape: FlatPart | LengthPart | ProfilePart) -> float | None:
+    """The widest hole that a bolt may go through, mm, 0 where there is none; None of what has an eye or is bent round
+    it."""
     if isinstance(shape, FlatPart):
-        return any(_passes(hole, diameter) for hole in shape.all_holes)
+        return max((least_width(hole) for hole in shape.all_holes), default=0.0)
     if isinstance(shape, ProfilePart):
-        return any(hole.width >= diameter - 1e-3 for hole in shape.holes)
+        return max((hole.width for hole in shape.holes), default=0.0)
     if isinstance(shape, LinkPart) or shape.is_bent_bar:
-        return True
+        return None
     bores = [end.form.hole for end in shape.ends if isinstance(end.form, FlattenedEnd)]
     bores += [_bore(hole) for hole in shape.drilled if not hole.plug]
-    return any(bore >= diameter - 1e-3 for bore in bores)
+    return max(bores, default=0.0)
 
 
 def _bore(hole: DrilledHole) -> float:
