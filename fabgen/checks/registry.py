@@ -49,6 +49,7 @@ from fabgen.checks.checked import (
     whole_job,
 )
 from fabgen.checks.contact.dampers_in_air import damper_in_air
+from fabgen.checks.contact.feet_past_ends import sheet_past_end
 from fabgen.checks.contact.in_the_air import sheet_in_air
 from fabgen.checks.contact.in_travel import fouls_in_travel
 from fabgen.checks.contact.into_one_another import into_one_another
@@ -163,6 +164,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 into_one_another,
                 sheet_in_air,
                 weld_to_nothing,
+                sheet_past_end,
                 rod_in_air,
                 damper_in_air,
                 torch_access,
