@@ -71,6 +71,14 @@ FINS: dict[str, Any] = {
     ],
 }  # fmt: skip
 """Three plates that stand 12 mm apart on a tube: no torch gets to the middle one."""
+OFF_END: dict[str, Any] = {
+    "tube": [tube("T1", (0, 0, 0), (300, 0, 0), section="40 x 40 x 3")],
+    "plate": [
+        {"mark": "P1", "thickness": 5, "rectangle": [60, 40],
+         "place": {"against": "T1", "at": 300, "side": "top", "stands_on": "bottom"}}
+    ],
+}  # fmt: skip
+"""A lug half of whose foot is past the end of its tube."""
 WALLED: dict[str, Any] = {
     "tube": [
         tube("T1", (0, 0, 0), (800, 0, 0), section="80 x 80 x 4"),
@@ -528,6 +536,7 @@ def spoken() -> Sequence[Finding]:
             )
         ),
         checked(definitions(**FINS)),
+        checked(definitions(**OFF_END)),
         checked(definitions(**WALLED)),
         checked(definitions(**(WALLED | {"plate": WALLED["plate"][:1]}))),
         with_rack(),
