@@ -35,7 +35,7 @@ def tables() -> dict[str, type[BaseModel]]:
 def overview() -> Iterator[tuple[str, str]]:
     """Every table and its keys."""
     for name, model in tables().items():
-        yield heading(name), ", ".join(_key(key, field) for key, field in _taken(model))
+        yield heading(name), ", ".join(key_name(key, field) for key, field in taken_keys(model))
 
 
 def table_text(name: str) -> Iterator[str]:
@@ -98,11 +98,10 @@ def table_entries(name: str) -> Iterator[TableEntry]:
 
 def _entries(at: str, title: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> Iterator[TableEntry]:
     seen.add(model)
-    note = inspect.cleandoc(model.__doc__ or "").removeprefix(f"{title}: ")
-    taken = _taken(model)
+    taken = taken_keys(model)
     keys = tuple(
         KeyEntry(
-            _key(key, field),
+            key_name(key, field),
             field.is_required(),
             tuple(dict.fromkeys(_choices(field.annotation))),
             field.description or "",
@@ -110,14 +109,20 @@ def _entries(at: str, title: str, model: type[BaseModel], seen: set[type[BaseMod
         )
         for key, field in taken
     )
-    yield TableEntry(at, title, note[:1].upper() + note[1:], keys)
-    inner = [(_key(key, field), table) for key, field in taken for table in models_in(field.annotation)]
+    yield TableEntry(at, title, note_of(model, title), keys)
+    inner = [(key_name(key, field), table) for key, field in taken for table in models_in(field.annotation)]
     for key, table in inner:
         if table not in seen:
             yield from _entries(key, f"{key} = {{ … }}", table, seen)
 
 
-def _taken(model: type[BaseModel]) -> list[tuple[str, FieldInfo]]:
+def note_of(model: type[BaseModel], title: str = "") -> str:
+    """What is said of a table as a whole, less its title."""
+    note = inspect.cleandoc(model.__doc__ or "").removeprefix(f"{title}: ")
+    return note[:1].upper() + note[1:]
+
+
+def taken_keys(model: type[BaseModel]) -> list[tuple[str, FieldInfo]]:
     """The fields of a table less those that are there to be refused in words of their own."""
     return [(key, field) for key, field in model.model_fields.items() if not field.exclude]
 
@@ -131,22 +136,31 @@ def _lines(table: TableEntry) -> Iterator[str]:
         yield from (" " * 22 + line for line in lines[1:])
 
 
-def _default(field: FieldInfo) -> str:
-    """What a key is where it is left out, as the job file would say it; '' where that is nothing, or a table."""
+def default_of(field: FieldInfo) -> bool | str | float | None:
+    """What a key is where it is left out, as the job file would say it; None where that is nothing, or a table."""
     value = None if field.is_required() else field.get_default(call_default_factory=True)
+    if isinstance(value, bool | str) or value == 0:
+        return value
+    if not isinstance(value, int | float):
+        return None
+    if any(validator in field.metadata for validator in _OF_ANGLES):
+        return f"{math.degrees(value):g} deg"
+    return f"{value:g} mm" if any(validator in field.metadata for validator in _OF_LENGTHS) else value
+
+
+def _default(field: FieldInfo) -> str:
+    """The default as `keys` prints it."""
+    value = default_of(field)
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        return f'"{value}"'
-    if not isinstance(value, int | float):
-        return ""
-    if any(validator in field.metadata for validator in _OF_ANGLES):
-        return f"{math.degrees(value):g} deg" if value else "0"
-    is_length = any(validator in field.metadata for validator in _OF_LENGTHS)
-    return f"{value:g} mm" if is_length and value else f"{value:g}"
+        has_unit = not isinstance(field.default, str)
+        return value if has_unit else f'"{value}"'
+    return "" if value is None else f"{value:g}"
 
 
-def _key(key: str, field: FieldInfo) -> str:
+def key_name(key: str, field: FieldInfo) -> str:
+    """The key of a field, as the file has it."""
     return field.alias or key
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Discriminator, Field, PlainValidator, StrictBool, Tag, model_validator
+from pydantic import BeforeValidator, Discriminator, Field, PlainValidator, StrictBool, Tag
 
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.tables.bend_tables import Pressed
@@ -27,7 +27,8 @@ from fabgen.job.tables.fields import (
 from fabgen.job.tables.flat_tables import CornerGiven, Grained, HoleFit, HoleGiven, Measured, hole_faces, round_hole
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.place_tables import OfTwoHands
-from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with, optional
+from fabgen.job.tables.table import Case, ShortTable, Table, at_most_one, exactly_one, goes_with, optional
+from fabgen.job.values.written_forms import any_of, from_to, read_by, word_of
 
 ReliefName = Literal["round", "rectangular", "none"]
 Kfactor = Annotated[float, number_between(0.0, 1.0, "a bare number from 0 to 1, e.g. 0.42")]
@@ -45,8 +46,10 @@ NoJoggle = Annotated[None, PlainValidator(_no_joggle)]
 
 
 # -- what an edge sits on -----------------------------------------------------
-class SeatGiven(Table):
+class SeatGiven(ShortTable):
     """What an edge sits on: a tube in any position, or a flat.  Short form: its section or mark alone."""
+
+    short = "onto"
 
     onto: SeatRef = Field(description='a section, the mark of a tube of the job, or "flat"')
     turn: Angle | None = optional(
@@ -56,11 +59,6 @@ class SeatGiven(Table):
     slope: Tilt = optional("how far the tube's axis rises toward the part", 0.0)
     offset: Length = optional("of the tube's axis from the middle of the sheet", 0.0)
     roll: Angle = optional("turns a rectangular section about its axis", 0.0)
-
-    @model_validator(mode="before")
-    @classmethod
-    def from_name(cls, value: Any) -> Any:
-        return value if isinstance(value, Mapping) else {"onto": value}
 
 
 def _as_list(value: object) -> object:
@@ -98,7 +96,7 @@ def _edge(value: object) -> int | str:
 
 
 EDGES = ("far", "left", "right")
-EdgeName = Annotated[int | str, PlainValidator(_edge)]
+EdgeName = Annotated[int | str, read_by(_edge, any_of(word_of(EDGES), from_to("integer", 1, 200)))]
 
 
 class FlangeGiven(Table):
@@ -149,6 +147,11 @@ class ShapeKeys:
     needed: tuple[str, ...]
     may: tuple[str, ...] = ()
     faces: tuple[str, ...] = ()
+
+    @property
+    def barred(self) -> tuple[str, ...]:
+        """Keys of other shapes alone."""
+        return tuple(key for key in _SIZE_KEYS if key not in self.needed and key not in self.may)
 
 
 _FOLD = ("radius", "k", "die", "fold_marks")
@@ -315,6 +318,11 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, OfTwoHands):
     joggle: NoJoggle = Field(default=None, exclude=True)
 
     @classmethod
+    def cases(cls) -> Iterator[Case]:
+        for shape, keys in SHAPES.items():
+            yield Case("shape", shape, keys.needed, keys.barred)
+
+    @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         yield from super().faults(given)
         yield from at_most_one(("corner_radius", "corner_chamfer"), given)
@@ -345,10 +353,9 @@ def _keys_of_shape(shape: str, given: Mapping[str, object]) -> Iterator[InputErr
     if missing:
         name = f"shape = {shown(shape)}" if shape else "a bracket without a shape"
         yield InputError(f"{name} has no {' and no '.join(missing)}", ", ".join(keys.needed))
-    for key in _SIZE_KEYS:
-        if key not in keys.needed and key not in keys.may:
-            others = [name for name, other in SHAPES.items() if key in other.needed or key in other.may]
-            yield from goes_with(key, given, False, _or_shapes(others))
+    for key in keys.barred:
+        others = [name for name, other in SHAPES.items() if key in other.needed or key in other.may]
+        yield from goes_with(key, given, False, _or_shapes(others))
     value = given.get(_PAIRS.get(shape, ""))
     if isinstance(value, list) and value and isinstance(value[0], list | dict):
         key = _PAIRS[shape]

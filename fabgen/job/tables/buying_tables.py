@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal
 
-from pydantic import Field, PlainValidator
+from pydantic import Field
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.fields import (
@@ -21,6 +21,7 @@ from fabgen.job.tables.fields import (
     whole_number,
 )
 from fabgen.job.tables.table import Table, goes_with, optional
+from fabgen.job.values.written_forms import YES_OR_NO, read_by
 
 NutGiven = Literal["plain", "lock", "thin", "none"]
 PropertyClass = Literal["5.8", "8.8", "10.9", "12.9", "A2-70", "A4-80", "grade 5", "grade 8"]
@@ -34,7 +35,7 @@ def _yes_or_no(value: object) -> bool:
     return value
 
 
-YesNo = Annotated[bool, PlainValidator(_yes_or_no)]
+YesNo = Annotated[bool, read_by(_yes_or_no, YES_OR_NO)]
 Positive = Annotated[float, number_between(1e-3, 1e6, "a number above zero")]
 Share = Annotated[float, number_between(0.05, 1.0, "a share from 0.05 to 1, e.g. 0.95")]
 Money = Annotated[float, number_between(0.0, 1e6, "a price as a bare number, e.g. 38.50")]

@@ -27,7 +27,7 @@ from fabgen.job.tables.fields import (
 from fabgen.job.tables.flat_tables import OUTLINES, Grained, HoleGiven, OutlineKeys, hole_faces, sizes_of_shape
 from fabgen.job.tables.part_tables import Family, Finished, Part, text_or_table
 from fabgen.job.tables.place_tables import OfTwoHands
-from fabgen.job.tables.table import Table, at_most_one, given_of, goes_with, optional
+from fabgen.job.tables.table import Case, Table, at_most_one, given_of, goes_with, optional
 
 MOST_CORNERS = 40
 CORNERS_ADVICE = 'two corners by their numbers, e.g. "1-3"'
@@ -210,6 +210,16 @@ ROLLED_KEYS = ("seam", "seam_gap", "measured")
 TRANSITION_KEYS = ("shift", "turn", "tilt", "seam_at", "bends")
 FOLDED_KEYS = ("radius", "k", "die")
 
+KEYS_OF_SHAPES: tuple[tuple[tuple[str, ...], tuple[str, ...]], ...] = (
+    (OPENING_KEYS, ("cap", "panel")),
+    (("arc", "cut_out"), ("skirt", "cone")),
+    (ROLLED_KEYS, ("skirt", "cone", "transition")),
+    (TRANSITION_KEYS, ("transition",)),
+    (("creases",), ("panel",)),
+    (FOLDED_KEYS, ("panel", "transition")),
+)
+"""Keys that only some shapes have a use for, and these."""
+
 End = Annotated[Annotated[PlusLength, Tag("text")] | Annotated[EndOutline, Tag("table")], Discriminator(text_or_table)]
 
 
@@ -292,6 +302,13 @@ class Cover(Part, Finished, Grained, Pressed, OfTwoHands, Taped, OutlineKeys):
         return bool(self.place) or self.points is not None
 
     @classmethod
+    def cases(cls) -> Iterator[Case]:
+        sizes = {size for needed in COVER_SIZES.values() for size in needed}
+        for shape, needed in COVER_SIZES.items():
+            others = [key for keys, shapes in KEYS_OF_SHAPES if shape not in shapes for key in keys]
+            yield Case("shape", shape, needed, (*sorted(sizes.difference(needed)), *others))
+
+    @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         yield from super().faults(given)
         for i, _ in hole_faces(given):
@@ -326,14 +343,6 @@ class Cover(Part, Finished, Grained, Pressed, OfTwoHands, Taped, OutlineKeys):
 
 def _keys_of_other_shapes(shape: str, given: Mapping[str, object]) -> Iterator[InputError]:
     """Faults where a key has a value that this shape has no use for."""
-    opening, rolled = ("cap", "panel"), ("skirt", "cone")
-    for keys, shapes in (
-        (OPENING_KEYS, opening),
-        (("arc", "cut_out"), rolled),
-        (ROLLED_KEYS, (*rolled, "transition")),
-        (TRANSITION_KEYS, ("transition",)),
-        (("creases",), ("panel",)),
-        (FOLDED_KEYS, ("panel", "transition")),
-    ):
+    for keys, shapes in KEYS_OF_SHAPES:
         where = " or ".join(f'shape = "{name}"' for name in shapes)
         yield from goes_with(keys, given, shape in shapes, where)

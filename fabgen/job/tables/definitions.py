@@ -30,13 +30,13 @@ from fabgen.job.tables.fields import (
     MaterialName,
     PlusLength,
     PlusPair,
-    PointRef,
     ShortText,
     Shrinkage,
     StockText,
     Text,
     ZeroLength,
     number_between,
+    point_or,
     whole_number,
 )
 from fabgen.job.tables.flat_tables import HoleFit, Plate, SheetOutline
@@ -52,6 +52,7 @@ from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, Written, exactly_one, goes_with, optional
 from fabgen.job.tables.tube_tables import Former, FrameFace
 from fabgen.job.tables.weld_tables import Weld
+from fabgen.job.values.point import Point
 from fabgen.shop import materials
 from fabgen.shop.corners import as_sold
 from fabgen.shop.materials import Material
@@ -219,7 +220,7 @@ class Definitions(Table):
 
     job: Header
     dimensions: dict[str, Dimension] = Field(default={})
-    points: dict[str, Annotated[PointRef, Written(PointGiven)]] = Field(default={})
+    points: dict[str, Annotated[Point, point_or(PointGiven), Written(PointGiven)]] = Field(default={})
     measuring: Measuring = Measuring()
     as_built: AsBuilt = AsBuilt()
     material: list[OwnMaterial] = Field(default=[])

@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from typing import Annotated
 
-from pydantic import Field, PlainValidator, StrictBool, ValidationInfo
+from pydantic import Field, StrictBool, ValidationInfo
 
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.tables.fields import Angle, Context, Pair, ShortText, Text
 from fabgen.job.tables.table import Table, optional
 from fabgen.job.values.section_text import SECTION_ADVICE, parse_section
+from fabgen.job.values.written_forms import TEXT, angle_form, read_by
 from fabgen.shop.section import Section
 
 FLAT = "flat"
@@ -50,9 +51,9 @@ def _seat(value: object, info: ValidationInfo) -> Section | str:
         raise InputError(fault.said, f'"{FLAT}", or {fault.accepted}', fault.nearest) from None
 
 
-TubeRef = Annotated[Section | str, PlainValidator(_tube)]
-WholeTubeRef = Annotated[Section | str, PlainValidator(_whole_tube)]
-SeatRef = Annotated[Section | str, PlainValidator(_seat)]
+TubeRef = Annotated[Section | str, read_by(_tube, TEXT)]
+WholeTubeRef = Annotated[Section | str, read_by(_whole_tube, TEXT)]
+SeatRef = Annotated[Section | str, read_by(_seat, TEXT)]
 
 
 def _lean(value: object, info: ValidationInfo) -> float:
@@ -70,7 +71,7 @@ class TubeOn(Table):
     at: Pair = Field(
         description="[x, y] where its axis comes through the sheet, in the part's or the face's own coordinates"
     )
-    lean: Annotated[float, PlainValidator(_lean)] = optional(
+    lean: Annotated[float, read_by(_lean, angle_form(0.0, 90.0))] = optional(
         "between its axis and the sheet: 90 = it stands square, 0 = it lies along it; left out = 90", math.pi / 2.0
     )
     turn: Angle = optional("direction on the sheet that it leans or lies toward", 0.0)

@@ -10,11 +10,11 @@ from __future__ import annotations
 import datetime as dt
 import math
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Annotated
 
-from pydantic import BeforeValidator, Field, PlainValidator, ValidationError, ValidationInfo
+from pydantic import BaseModel, BeforeValidator, Field, PlainValidator, ValidationError, ValidationInfo
 from pydantic_core import InitErrorDetails
 
 from fabgen.job.errors import InputError, nearest, shown
@@ -26,12 +26,27 @@ from fabgen.job.values.profile_text import PROFILE_ADVICE, parse_profile, parse_
 from fabgen.job.values.quantity import Quantity
 from fabgen.job.values.section_text import SECTION_ADVICE, parse_section
 from fabgen.job.values.units import number, parse_angle, parse_force, parse_length
+from fabgen.job.values.written_forms import (
+    LENGTH,
+    NAMED,
+    PLUS_LENGTH,
+    POINT,
+    TEXT,
+    ZERO_LENGTH,
+    angle_form,
+    any_of,
+    from_to,
+    read_by,
+    text_of,
+    word_of,
+)
 from fabgen.shop import materials
 from fabgen.shop.profiles.profile_section import ProfileSection, StockSection
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import mm, sentence
 
 LONGEST_TEXT = 200
+LONGEST_SHORT = 40
 MARK_ADVICE = "a letter or digit, then letters, digits, . _ or -, at most 24 in all"
 
 
@@ -116,16 +131,16 @@ def _shrinkage(value: object, info: ValidationInfo) -> float:
 MOST_SHRINKAGE = 5.0
 """One joint of tubes draws in by less, mm (from memory, check against your part)."""
 
-Length = Annotated[float, PlainValidator(_length)]
-Shrinkage = Annotated[float, PlainValidator(_shrinkage)]
-PlusLength = Annotated[float, PlainValidator(_plus_length)]
-ZeroLength = Annotated[float, PlainValidator(_zero_length)]
+Length = Annotated[float, read_by(_length, LENGTH)]
+Shrinkage = Annotated[float, read_by(_shrinkage, ZERO_LENGTH)]
+PlusLength = Annotated[float, read_by(_plus_length, PLUS_LENGTH)]
+ZeroLength = Annotated[float, read_by(_zero_length, ZERO_LENGTH)]
 Pair = Annotated[list[Length], Field(min_length=2, max_length=2)]
 PlusPair = Annotated[list[PlusLength], Field(min_length=2, max_length=2)]
 
 
-def angle_within(low: float, high: float, accepted: str) -> Callable[[object, ValidationInfo], float]:
-    """A reader of angles from `low` to `high` degrees, rad."""
+def angle_within(low: float, high: float, accepted: str) -> PlainValidator:
+    """Validator of an angle from `low` to `high` degrees, rad."""
 
     def read(value: object, info: ValidationInfo) -> float:
         angle = Context.of(info).angle(value)
@@ -133,15 +148,15 @@ def angle_within(low: float, high: float, accepted: str) -> Callable[[object, Va
             raise InputError(f"{shown(value)} comes to {math.degrees(angle):g} degrees, out of range", accepted)
         return angle
 
-    return read
+    return read_by(read, angle_form(low, high))
 
 
-Angle = Annotated[float, PlainValidator(angle_within(-360.0, 360.0, "an angle from -360 to 360 degrees"))]
-Swing = Annotated[float, PlainValidator(angle_within(0.1, 90.0, "an angle from 0.1 to 90 degrees"))]
-BendAngle = Annotated[float, PlainValidator(angle_within(0.1, 179.0, "an angle from 0.1 to 179 degrees"))]
-Tilt = Annotated[float, PlainValidator(angle_within(-75.0, 75.0, "an angle from -75 to 75 degrees"))]
-Force = Annotated[float, PlainValidator(parse_force)]
-Arc = Annotated[float, PlainValidator(angle_within(1.0, 360.0, "an angle from 1 to 360 degrees"))]
+Angle = Annotated[float, angle_within(-360.0, 360.0, "an angle from -360 to 360 degrees")]
+Swing = Annotated[float, angle_within(0.1, 90.0, "an angle from 0.1 to 90 degrees")]
+BendAngle = Annotated[float, angle_within(0.1, 179.0, "an angle from 0.1 to 179 degrees")]
+Tilt = Annotated[float, angle_within(-75.0, 75.0, "an angle from -75 to 75 degrees")]
+Force = Annotated[float, read_by(parse_force, TEXT)]
+Arc = Annotated[float, angle_within(1.0, 360.0, "an angle from 1 to 360 degrees")]
 
 
 # -- numbers ------------------------------------------------------------------
@@ -156,7 +171,7 @@ def whole_number(least: int, most: int) -> PlainValidator:
             raise InputError(f"{shown(value)} is out of range", accepted)
         return value
 
-    return PlainValidator(read)
+    return read_by(read, from_to("integer", least, most))
 
 
 def number_between(least: float, most: float, accepted: str) -> PlainValidator:
@@ -168,7 +183,7 @@ def number_between(least: float, most: float, accepted: str) -> PlainValidator:
             raise InputError(f"{shown(value)} is out of range", accepted)
         return plain
 
-    return PlainValidator(read)
+    return read_by(read, from_to("number", least, most))
 
 
 # -- texts and names ------------------------------------------------------------
@@ -198,7 +213,7 @@ def _filled_text(value: object) -> str:
 
 
 def _short_text(value: object) -> str:
-    return _plain_text(value, 40)
+    return _plain_text(value, LONGEST_SHORT)
 
 
 def _mark(value: object) -> str:
@@ -278,10 +293,12 @@ def _part_mark(value: object, info: ValidationInfo) -> str:
 one_as_list = BeforeValidator(lambda value: [value] if isinstance(value, str | int | float) else value)
 """Validator before that of a list of names: a single name stands for a list of it."""
 
-Text = Annotated[str, PlainValidator(_text)]
-FilledText = Annotated[str, PlainValidator(_filled_text)]
-ShortText = Annotated[str, PlainValidator(_short_text)]
-MarkName = Annotated[str, PlainValidator(_mark)]
+MARK = {**NAMED, "maxLength": LONGEST_TEXT, "pattern": rf"^\s*{_MARK.pattern}\s*$"}
+"""The form of a mark."""
+Text = Annotated[str, read_by(_text, text_of(LONGEST_TEXT))]
+FilledText = Annotated[str, read_by(_filled_text, text_of(LONGEST_TEXT, 1))]
+ShortText = Annotated[str, read_by(_short_text, text_of(LONGEST_SHORT))]
+MarkName = Annotated[str, read_by(_mark, MARK)]
 
 
 def _known_material(value: object) -> str:
@@ -305,11 +322,13 @@ def _material(value: object, info: ValidationInfo) -> str:
         raise InputError(fault.said, fault.takes, nearest(text, own.values()) or fault.nearest) from None
 
 
-Through = Annotated[float | str, PlainValidator(_through)]
-Passed = Annotated[float | str, PlainValidator(_passed)]
-PartMark = Annotated[str, PlainValidator(_part_mark)]
-KnownMaterial = Annotated[str, PlainValidator(_known_material)]
-MaterialName = Annotated[str, PlainValidator(_material)]
+Through = Annotated[float | str, read_by(_through, PLUS_LENGTH)]
+Passed = Annotated[float | str, read_by(_passed, PLUS_LENGTH)]
+PartMark = Annotated[str, read_by(_part_mark, MARK)]
+MATERIAL = any_of(word_of(materials.names()), NAMED)
+"""The form of a material: a usual name, or another one or the job's own."""
+KnownMaterial = Annotated[str, read_by(_known_material, MATERIAL)]
+MaterialName = Annotated[str, read_by(_material, MATERIAL)]
 
 
 def _date(value: object) -> dt.date:
@@ -325,7 +344,7 @@ def _date(value: object) -> dt.date:
         raise InputError(f"cannot read {shown(value)} as a date", accepted, likely_date(text)) from None
 
 
-JobDate = Annotated[dt.date, PlainValidator(_date)]
+JobDate = Annotated[dt.date, read_by(_date, TEXT)]
 
 
 # -- sections, points, dimensions ---------------------------------------------------
@@ -364,8 +383,15 @@ def _dimension(value: object, info: ValidationInfo) -> Quantity:
     return value if isinstance(value, Quantity) else Quantity(_length(value, info), length=1)
 
 
-SectionText = Annotated[Section, PlainValidator(_section)]
-ProfileText = Annotated[ProfileSection, PlainValidator(_profile_section)]
-StockText = Annotated[StockSection, PlainValidator(_stock_section)]
-PointRef = Annotated[Point, PlainValidator(_point)]
-Dimension = Annotated[Quantity, PlainValidator(_dimension)]
+SectionText = Annotated[Section, read_by(_section, TEXT)]
+ProfileText = Annotated[ProfileSection, read_by(_profile_section, TEXT)]
+StockText = Annotated[StockSection, read_by(_stock_section, TEXT)]
+PointRef = Annotated[Point, read_by(_point, POINT)]
+
+
+def point_or(table: type[BaseModel]) -> PlainValidator:
+    """Validator of a point that may be written as a table besides, which was read already."""
+    return read_by(_point, POINT, table)
+
+
+Dimension = Annotated[Quantity, read_by(_dimension, LENGTH)]

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
-from pydantic import Field, PlainValidator, StrictBool, model_validator
+from pydantic import Field, StrictBool
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.etch_tables import Etched
 from fabgen.job.tables.fields import Angle, Pair, PartMark, PlusLength, PlusPair, ShortText, ZeroLength, whole_number
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.place_tables import OfTwoHands
-from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with, optional
+from fabgen.job.tables.table import ShortTable, Table, at_most_one, exactly_one, goes_with, optional
+from fabgen.job.values.written_forms import read_by, word_of
 from fabgen.shop.sheet_cutting import Process
 
 HoleFit = Literal["close", "medium", "coarse"]
@@ -103,28 +104,30 @@ def _grain(value: object) -> Literal["along", "across"] | None:
     raise InputError(f"cannot read {shown(value)} as a grain", "true or 'along' (along the part's x), or 'across'")
 
 
+GrainGiven = Annotated[Literal["along", "across"] | None, read_by(_grain, word_of((True, False, "along", "across")))]
+
+
 class Grained(Table):
     """Parts that are cut from sheet."""
 
-    grain: Annotated[Literal["along", "across"] | None, PlainValidator(_grain)] = optional(
-        "how the sheet's rolling direction runs on the flat: true or 'along' its x, 'across' it (a bracket's folds "
-        "run along x, and hold best 'across'); left out = either way"
+    grain: Annotated[Literal["along", "across"] | None, read_by(_grain, word_of((True, False, "along", "across")))] = (
+        optional(
+            "how the sheet's rolling direction runs on the flat: true or 'along' its x, 'across' it (a bracket's folds "
+            "run along x, and hold best 'across'); left out = either way"
+        )
     )
     process: Process | None = optional("how it is cut, for the checks: left out = the job's process")
 
 
 # -- plates and anything with a flat outline --------------------------------
-class CornerGiven(Table):
+class CornerGiven(ShortTable):
     """A corner of an outline: [x, y] or {at = [x, y], radius = …}."""
+
+    short = "at"
 
     at: Pair = Field(description="[x, y] of the sharp corner")
     radius: ZeroLength = optional("of its fillet", 0.0)
     chamfer: ZeroLength = optional("how much is cut off along either side", 0.0)
-
-    @model_validator(mode="before")
-    @classmethod
-    def from_pair(cls, value: Any) -> Any:
-        return {"at": value} if isinstance(value, list | tuple) else value
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -166,13 +169,10 @@ class OutlineKeys(Table):
         return OUTLINES
 
 
-class SheetOutline(OutlineKeys):
+class SheetOutline(ShortTable, OutlineKeys):
     """The outline of a remnant: as for a plate, or its corners alone, [[0, 0], [600, 0], [0, 400]]."""
 
-    @model_validator(mode="before")
-    @classmethod
-    def from_corners(cls, value: Any) -> Any:
-        return {"corners": value} if isinstance(value, list | tuple) else value
+    short = "corners"
 
 
 class Plate(Part, Finished, Grained, Etched, OfTwoHands, OutlineKeys):

@@ -22,7 +22,7 @@ from fabgen.job.tables.fields import (
 from fabgen.job.tables.foot_tables import FootGiven
 from fabgen.job.tables.movement_tables import AxisDirection, AxisGiven
 from fabgen.job.tables.state_tables import STATE, State
-from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with, optional
+from fabgen.job.tables.table import Case, Table, at_most_one, exactly_one, goes_with, optional
 from fabgen.job.values.profile_text import is_profile_text
 from fabgen.shop.profiles.profile_section import ProfileSection
 from fabgen.shop.section import Section
@@ -49,6 +49,8 @@ USES: dict[str, tuple[str, ...]] = {
     "foot": ("box", "panel", "trestle"),
 }
 """The shapes that take a key."""
+NEEDED = {"rack": "bars", "truss": "bays"}
+"""The number that a shape must be given."""
 Sizes = Annotated[list[PlusLength], Field(min_length=2, max_length=3)]
 
 
@@ -152,6 +154,12 @@ class FrameGiven(Table):
         return self.inner_section
 
     @classmethod
+    def cases(cls) -> Iterator[Case]:
+        for shape in SIZES:
+            needed = (NEEDED[shape],) if shape in NEEDED else ()
+            yield Case("shape", shape, needed, tuple(key for key, shapes in USES.items() if shape not in shapes))
+
+    @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         shape, size = given.get("shape"), given.get("size")
         if not isinstance(shape, str) or shape not in SIZES:
@@ -179,7 +187,6 @@ class FrameGiven(Table):
             )
         if shape == "ladder":
             yield from exactly_one(("bars", "stations"), given)
-        if shape == "rack" and given.get("bars") is None:
-            yield InputError("a rack has bars, and their number is not given", "e.g. bars = 4")
-        if shape == "truss" and given.get("bays") is None:
-            yield InputError("a truss has bays, and their number is not given", "e.g. bays = 4")
+        number = NEEDED.get(shape)
+        if number is not None and given.get(number) is None:
+            yield InputError(f"a {shape} has {number}, and their number is not given", f"e.g. {number} = 4")

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Annotated, Literal
 
-from pydantic import Discriminator, Field, PlainValidator, StrictBool, Tag
+from pydantic import Discriminator, Field, StrictBool, Tag
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.fields import (
@@ -27,6 +27,7 @@ from fabgen.job.tables.fields import (
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.table import Table, exactly_one, goes_with, optional
 from fabgen.job.values.point import Point
+from fabgen.job.values.written_forms import NUMBER, TEXT, any_of, read_by
 from fabgen.shop.threaded.engagement import class_strengths
 
 SIGHT_HOLE = 3.0
@@ -42,7 +43,7 @@ def _class(value: object) -> str:
     return text.strip()
 
 
-PropertyClass = Annotated[str, PlainValidator(_class)]
+PropertyClass = Annotated[str, read_by(_class, any_of(TEXT, NUMBER))]
 Kilograms = Annotated[float, number_between(0.0, 100.0, "kilograms as a bare number, e.g. 0.16")]
 
 

@@ -6,12 +6,13 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from typing import Annotated, Literal, TypeVar
 
-from pydantic import Field, PlainValidator, ValidationInfo
+from pydantic import Field, ValidationInfo
 
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.tables.fields import Context, Length, PlusLength, Text, one_as_list
-from fabgen.job.tables.table import Table, exactly_one, goes_with, optional
+from fabgen.job.tables.table import Case, Table, exactly_one, goes_with, optional
 from fabgen.job.values.point import names_accepted
+from fabgen.job.values.written_forms import LENGTH, PLACE, PLUS_LENGTH, TEXT, read_by, row_of, table_of
 from fabgen.wording.sentence import mm, sentence
 
 T = TypeVar("T")
@@ -33,7 +34,7 @@ def _point_name(value: object, info: ValidationInfo) -> str:
     return value
 
 
-PointName = Annotated[str, PlainValidator(_point_name)]
+PointName = Annotated[str, read_by(_point_name, TEXT)]
 
 
 def _by_point(
@@ -67,7 +68,7 @@ def _taped(value: object, info: ValidationInfo) -> dict[str, float]:
     return _by_point(value, info, what, accepted, lambda written: _length_read(written, info))
 
 
-Taped = Annotated[dict[str, float], PlainValidator(_taped)]
+Taped = Annotated[dict[str, float], read_by(_taped, table_of(PLUS_LENGTH, 1))]
 OPPOSITES = (("left", "right"), ("up", "down"))
 
 
@@ -143,6 +144,12 @@ class PointGiven(Table):
     on: Text | None = optional("the mark of the tube whose centre line it lies on")
     near: PointName | None = optional("on a tube: where it is nearest to this point")
     cross: Text | None = optional("on a tube: where it crosses the tube of this mark, or comes nearest to it")
+
+    @classmethod
+    def cases(cls) -> Iterator[Case]:
+        names = [field.alias or key for key, field in cls.model_fields.items()]
+        for way in _MAIN:
+            yield Case(way, None, (), tuple(key for key in names if key != way and key not in _GOES_WITH[way]))
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -249,13 +256,13 @@ def _places(value: object, info: ValidationInfo) -> dict[str, tuple[float, float
 class AsBuilt(Table):
     """[as_built]: what was measured on the tacked frame; link rods and later tubes follow it"""
 
-    distances: list[Annotated[tuple[str, str, float], PlainValidator(_distance)]] = optional(
+    distances: list[Annotated[tuple[str, str, float], read_by(_distance, row_of(TEXT, TEXT, PLUS_LENGTH))]] = optional(
         'measured distances, e.g. [["FL", "RR", "2101 mm"], ["FR", "RL", "2096 mm"]]', []
     )
-    heights: Annotated[dict[str, float], PlainValidator(_heights)] = optional(
+    heights: Annotated[dict[str, float], read_by(_heights, table_of(LENGTH))] = optional(
         'measured heights above the datum, e.g. { FL = "402 mm" }', {}
     )
-    points: Annotated[dict[str, tuple[float, float, float]], PlainValidator(_places)] = optional(
+    points: Annotated[dict[str, tuple[float, float, float]], read_by(_places, table_of(PLACE))] = optional(
         "measured places [x, y, z], in any directions", {}
     )
     made: Annotated[list[Text], one_as_list] | None = optional(

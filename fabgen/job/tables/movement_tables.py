@@ -9,9 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
-from pydantic import Field, PlainValidator, ValidationInfo, model_validator
+from pydantic import Field, ValidationInfo, model_validator
 
 from fabgen.job.errors import FollowOnError, InputError, nearest, shown
 from fabgen.job.tables.fields import (
@@ -28,10 +28,11 @@ from fabgen.job.tables.fields import (
     whole_number,
 )
 from fabgen.job.tables.state_tables import STATE, SUPPLIER, State, supplier_faults
-from fabgen.job.tables.table import Table, exactly_one, goes_with, optional
+from fabgen.job.tables.table import Case, Table, exactly_one, goes_with, optional
 from fabgen.job.tables.tube_hole_tables import JOB_SIDES, SIDES
 from fabgen.job.values.point import Point
 from fabgen.job.values.units import number
+from fabgen.job.values.written_forms import TEXT, axis_form, read_by
 
 TOWARD_ITSELF = "the axis runs toward the point it starts from"
 APART = "three numbers, or a point apart from it"
@@ -94,8 +95,8 @@ def _name(value: object) -> str:
     return text
 
 
-Name = Annotated[str, PlainValidator(_name)]
-AxisGiven = Annotated[AxisDirection, PlainValidator(read_axis)]
+Name = Annotated[str, read_by(_name, TEXT)]
+AxisGiven = Annotated[AxisDirection, read_by(read_axis, axis_form(SIDES))]
 _ACROSS = AxisDirection(direction=(0.0, 1.0, 0.0))
 Ends = Annotated[list[PointRef], Field(min_length=2, max_length=2)]
 Clear = Annotated[list[Name], one_as_list, Field(max_length=200)]
@@ -123,11 +124,15 @@ class BodyGiven(Table):
             yield InputError("the frame stands still and needs no [[body]]", "another name", key=("name",))
 
 
+JointKind = Literal["ball", "hinge", "slider", "sleeve", "bush", "fixed"]
+_ALONG_AN_AXIS = ("hinge", "slider", "sleeve", "bush")
+
+
 class JointGiven(Table):
     """[[joint]]: what holds two bodies together."""
 
     name: Name = Field(description="what papers call it")
-    kind: Literal["ball", "hinge", "slider", "sleeve", "bush", "fixed"] = Field(
+    kind: JointKind = Field(
         description="ball turns all ways; hinge about its axis; slider slides along it; sleeve turns and slides; bush "
         "holds what `stiff` says; fixed holds everything"
     )
@@ -143,9 +148,16 @@ class JointGiven(Table):
     swing: Swing | None = optional("of a ball: how far its stud may tilt, from the drawing")
 
     @classmethod
+    def cases(cls) -> Iterator[Case]:
+        for kind in get_args(JointKind):
+            own = {"stiff": "bush", "swing": "ball"}
+            barred = [key for key, other in own.items() if kind != other] + ["axis"] * (kind == "fixed")
+            yield Case("kind", kind, ("axis",) if kind in _ALONG_AN_AXIS else (), tuple(barred))
+
+    @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         kind = given.get("kind")
-        if kind in ("hinge", "slider", "sleeve", "bush") and given.get("axis") is None:
+        if kind in _ALONG_AN_AXIS and given.get("axis") is None:
             yield InputError(f"a {kind} has an axis, and none is given", AXIS_ADVICE)
         yield from goes_with("axis", given, kind not in ("fixed",), "a joint that turns or slides")
         yield from goes_with("stiff", given, kind == "bush", 'kind = "bush"')
@@ -231,6 +243,23 @@ class Sweep(Table):
         yield from exactly_one(("height", "damper", "rack"), given, ": what drives it")
 
 
+ROOM_SIZES: dict[str, tuple[str, ...]] = {
+    "capsule": ("between", "diameter"),
+    "box": ("at", "size"),
+    "disc": ("at", "diameter", "width"),
+    "tyre": ("at", "diameter", "width"),
+}
+"""Keys that an envelope needs, by shape."""
+ROOM_KEYS: tuple[tuple[tuple[str, ...], tuple[str, ...], str], ...] = (
+    (("between",), ("capsule",), 'shape = "capsule"'),
+    (("size",), ("box",), 'shape = "box"'),
+    (("axis", "width"), ("disc", "tyre"), "a disc or tyre"),
+    (("diameter",), ("capsule", "disc", "tyre"), "a capsule, disc or tyre"),
+    (("rim", "shoulder"), ("tyre",), 'shape = "tyre"'),
+)
+"""Keys that only some shapes of envelope take, these shapes, and what they are in words."""
+
+
 class Envelope(Table):
     """[[envelope]]: room that must stay free: a caliper, a bolt head, the swing of a spanner"""
 
@@ -253,19 +282,22 @@ class Envelope(Table):
     ignore: Clear = optional("names and marks that may come near or touch", [])
 
     @classmethod
+    def cases(cls) -> Iterator[Case]:
+        for shape, needed in ROOM_SIZES.items():
+            barred = [key for keys, shapes, _ in ROOM_KEYS if shape not in shapes for key in keys]
+            yield Case("shape", shape, needed, tuple(barred))
+
+    @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         shape = given.get("shape")
-        needs = {"capsule": ("between", "diameter"), "box": ("at", "size")}.get(
-            str(shape), ("at", "diameter", "width") if shape in ("disc", "tyre") else ()
-        )
+        if not isinstance(shape, str) or shape not in ROOM_SIZES:
+            return
+        needs = ROOM_SIZES[shape]
         for key in needs:
             if given.get(key) is None:
                 yield InputError(f"a {shape} needs {key}", ", ".join(needs))
-        yield from goes_with("between", given, shape == "capsule", 'shape = "capsule"')
-        yield from goes_with("size", given, shape == "box", 'shape = "box"')
-        yield from goes_with(("axis", "width"), given, shape in ("disc", "tyre"), "a disc or tyre")
-        yield from goes_with("diameter", given, shape != "box", "a capsule, disc or tyre")
-        yield from goes_with(("rim", "shoulder"), given, shape == "tyre", 'shape = "tyre"')
+        for keys, shapes, where in ROOM_KEYS:
+            yield from goes_with(keys, given, shape in shapes, where)
 
 
 class MovementGiven(Table):

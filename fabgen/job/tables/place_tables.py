@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal, get_args
 
-from pydantic import BeforeValidator, Field, PlainValidator, ValidationInfo
+from pydantic import BeforeValidator, Field, ValidationInfo
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.fields import (
@@ -24,6 +24,7 @@ from fabgen.job.tables.movement_tables import AxisGiven, Name
 from fabgen.job.tables.table import Table, at_most_one, goes_with, optional
 from fabgen.job.tables.tube_hole_tables import SIDES
 from fabgen.job.values.point import Point
+from fabgen.job.values.written_forms import APART, LENGTH, any_of, list_of, read_by, word_of
 
 PLACE_ADVICE = (
     'a table, e.g. { against = "S1", at = 300, side = "top" } or { at = "P1", along = [1, 0, 0] }, or a list of them'
@@ -93,13 +94,13 @@ class PlaceGiven(Table):
     from_: Literal["start", "finish"] = Field(
         default="start", alias="from", description="of a tube or profile: the end whose saw cut `at` is measured from"
     )
-    at: Annotated[Point | float | OnFace, PlainValidator(_at)] | None = optional(
+    at: Annotated[Point | float | OnFace, read_by(_at, any_of(LENGTH, list_of(LENGTH, 2, 3), APART))] | None = optional(
         "against a tube or profile: how far from that end's saw cut, the longest point, as a tape measures it, along "
         "the centreline of a bent tube; against a sheet part: [u, v] on its face as its holes are given; between two "
         "points: how far from the first, left out = halfway; else the point that it stands on"
     )
     near: PointRef | None = optional("instead of `at`: the place of what it is against nearest to this point")
-    side: Annotated[str | float, PlainValidator(_side)] | None = optional(
+    side: Annotated[str | float, read_by(_side, any_of(word_of(SIDES), LENGTH))] | None = optional(
         "which side of what it is against: of a tube as it lies in the job top, bottom, left, right, front, back, or "
         "degrees from TOP, clockwise seen from the start; of a profile these, or a face by name, e.g. 'leg a inside'; "
         "of a sheet part its front (left out) or back"

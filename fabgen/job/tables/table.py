@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any, Self, cast
+from typing import Any, ClassVar, Self, cast
 
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 from pydantic.functional_validators import ModelWrapValidatorHandler
@@ -20,6 +20,23 @@ class Written:
     model: type[BaseModel]
 
 
+@dataclass(frozen=True, slots=True)
+class Case:
+    """What one word of a key asks of a table's other keys, for those who fill it in.
+
+    Args:
+        key: the one that has the word.
+        word: '' where the key is left out; None where it is given, whatever it says.
+        needed: keys that the table must have.
+        barred: keys that have no meaning there.
+    """
+
+    key: str
+    word: str | None
+    needed: tuple[str, ...] = ()
+    barred: tuple[str, ...] = ()
+
+
 class Table(BaseModel):
     """A table that knows all its keys, and the rules by which they go together."""
 
@@ -28,6 +45,11 @@ class Table(BaseModel):
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         """The rules between keys that the table as written breaks; values may be unread or wrong."""
+        return iter(())
+
+    @classmethod
+    def cases(cls) -> Iterator[Case]:
+        """What its kinds or shapes ask of its keys; `faults` reports where that is broken."""
         return iter(())
 
     @model_validator(mode="wrap")
@@ -43,6 +65,18 @@ class Table(BaseModel):
         except ValidationError as error:
             lines = cast(list[InitErrorDetails], error.errors(include_url=False)) + lines
         raise ValidationError.from_exception_data(cls.__name__, lines)
+
+
+class ShortTable(Table):
+    """Tables for which the value of one of their keys may stand, as [x, y] for { at = [x, y] }."""
+
+    short: ClassVar[str]
+    """The key."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _from_short(cls, value: Any) -> Any:
+        return value if isinstance(value, Mapping | cls) else {cls.short: value}
 
 
 def optional(description: str, default: Any = None) -> Any:

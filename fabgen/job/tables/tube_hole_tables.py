@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal, get_args
 
-from pydantic import BeforeValidator, Field, PlainValidator, StrictBool, ValidationInfo
+from pydantic import BeforeValidator, Field, StrictBool, ValidationInfo
 
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.tables.fields import (
@@ -22,6 +22,7 @@ from fabgen.job.tables.fields import (
     whole_number,
 )
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, given_of, goes_with, optional
+from fabgen.job.values.written_forms import angle_form, any_of, read_by, word_of
 
 SideName = Literal["top", "bottom", "left", "right", "front", "back"]
 SIDES: tuple[str, ...] = get_args(SideName)
@@ -52,7 +53,7 @@ def _side(value: object, info: ValidationInfo) -> SideName | float:
     return angle
 
 
-Side = Annotated[SideName | float, PlainValidator(_side)]
+Side = Annotated[SideName | float, read_by(_side, any_of(word_of(SIDES), angle_form(-360.0, 360.0)))]
 
 
 _PLACED = ("from", "at", "near", "side", "toward", "bolt", "diameter", "length", "both_walls", "sleeve", "row")

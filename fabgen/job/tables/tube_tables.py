@@ -10,13 +10,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, Literal, get_args
 
-from pydantic import Discriminator, Field, PlainValidator, Tag, ValidationInfo
+from pydantic import Discriminator, Field, Tag, ValidationInfo
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.fields import Context, Length, PlusLength, PointRef, Text, ZeroLength, one_as_list, raise_all
 from fabgen.job.tables.table import Table, optional
 from fabgen.job.tables.tube_hole_tables import SideName
 from fabgen.job.values.units import number
+from fabgen.job.values.written_forms import DIRECTION, PLUS_LENGTH, angle_form, any_of, list_of, read_by
 
 # -- faces ----------------------------------------------------------------------
 FrameFace = Literal["middle", "outside", "inside"]
@@ -56,7 +57,7 @@ def _radii(value: object, info: ValidationInfo) -> tuple[float, ...]:
     return tuple(radii)
 
 
-Radii = Annotated[tuple[float, ...], PlainValidator(_radii)]
+Radii = Annotated[tuple[float, ...], read_by(_radii, any_of(PLUS_LENGTH, list_of(PLUS_LENGTH, 1)))]
 """One centreline radius, or a list of them."""
 
 
@@ -78,7 +79,7 @@ class PlaneAt(Table):
     """A plane through a point, square to a direction."""
 
     at: PointRef = Field(description="a point of the plane")
-    normal: Annotated[Direction, PlainValidator(_direction)] = Field(
+    normal: Annotated[Direction, read_by(_direction, DIRECTION)] = Field(
         description="[x, y, z]: the direction square to it"
     )
 
@@ -136,7 +137,7 @@ class Former(Table):
     least_straight: ZeroLength | None = optional(
         "straight it must grip before a bend; left out = twice the tube's size"
     )
-    springback: Annotated[Springback, PlainValidator(_springback)] = optional(
+    springback: Annotated[Springback, read_by(_springback, angle_form(0.0, 30.0))] = optional(
         'bent this much further: "2 deg", or "3 %" of the bend; left out = none', Springback()
     )
     setback: Length = optional(

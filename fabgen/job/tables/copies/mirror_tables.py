@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import Annotated
 
-from pydantic import BeforeValidator, Field, PlainValidator
+from pydantic import BeforeValidator, Field
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.fields import one_as_list
 from fabgen.job.tables.frame_tables import Changes
 from fabgen.job.tables.measuring_tables import PointName
 from fabgen.job.tables.table import Table, optional
+from fabgen.job.values.written_forms import NAMED, read_by
 
 
 def _listed(value: object) -> str:
@@ -22,7 +23,7 @@ def _listed(value: object) -> str:
     return value.strip()
 
 
-ListedName = Annotated[str, PlainValidator(_listed)]
+ListedName = Annotated[str, read_by(_listed, NAMED)]
 
 
 def _names(value: object) -> object:

@@ -7,9 +7,9 @@ The descriptions here are the manual: they say what each key means and what it i
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
-from pydantic import Discriminator, Field, PlainValidator, Tag
+from pydantic import Discriminator, Field, Tag
 
 from fabgen.job.errors import InputError
 from fabgen.job.tables.bend_tables import Pressed
@@ -33,7 +33,7 @@ from fabgen.job.tables.fields import (
 from fabgen.job.tables.flat_tables import Grained, HoleGiven, hole_faces
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.place_tables import OfTwoHands, Placeable
-from fabgen.job.tables.table import Table, exactly_one, given_of, goes_with, optional
+from fabgen.job.tables.table import Case, Table, exactly_one, given_of, goes_with, optional
 from fabgen.job.tables.tube_hole_tables import SideName
 from fabgen.job.tables.tube_tables import Radii
 from fabgen.shop.fits import BushFit
@@ -63,6 +63,10 @@ class BarEndGiven(Table):
         if not threaded and given.get("thickness") is not None and given.get("length") is None:
             yield InputError("an end that is beaten flat needs its length", "e.g. length = 30", key=("length",))
         yield from goes_with("hole_at", given, bool(given.get("hole")), "a hole")
+
+
+_OF_U_BOLTS = ("around", "clearance", "at", "legs_to")
+_OF_J_BOLTS = ("inside", "height", "short_leg")
 
 
 class Bar(Part, Placeable):
@@ -120,6 +124,12 @@ class Bar(Part, Placeable):
     legs_to: SideName = optional("the way its legs point there", "bottom")
 
     @classmethod
+    def cases(cls) -> Iterator[Case]:
+        yield Case("shape", "", ("legs",), (*_OF_U_BOLTS, "short_leg", "inside", "height"))
+        yield Case("shape", "U-bolt", (), ("legs", "bends", "short_leg"))
+        yield Case("shape", "J-bolt", _OF_J_BOLTS, ("legs", "bends", *_OF_U_BOLTS))
+
+    @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         yield from super().faults(given)
         shape = given.get("shape")
@@ -129,12 +139,12 @@ class Bar(Part, Placeable):
             for key in given_of(("legs", "bends"), given):
                 yield InputError(f"{key} has no meaning beside shape", "shape, or legs and bends", key=(key,))
         yield from goes_with("short_leg", given, shape == "J-bolt", 'shape = "J-bolt"')
-        yield from goes_with(("around", "clearance", "at", "legs_to"), given, shape == "U-bolt", 'shape = "U-bolt"')
+        yield from goes_with(_OF_U_BOLTS, given, shape == "U-bolt", 'shape = "U-bolt"')
         yield from goes_with(("inside", "height"), given, shape is not None, "a shape")
         if shape == "U-bolt" and not given_of(("around", "inside"), given):
             yield InputError("a U-bolt needs its width", "`around`: what it goes round, or `inside`")
         if shape == "J-bolt":
-            for key in ("inside", "height", "short_leg"):
+            for key in _OF_J_BOLTS:
                 if given.get(key) is None:
                     yield InputError(f"a J-bolt needs {key}", "inside, height and short_leg", key=(key,))
         if given.get("ends") is not None:
@@ -201,8 +211,9 @@ class Bush(Part, Finished):
         yield from goes_with("proud", given, given.get("length") is None, "a length that is left out")
 
 
-StrapArc = Annotated[float, PlainValidator(angle_within(1.0, 350.0, "an angle from 1 to 350 degrees"))]
+StrapArc = Annotated[float, angle_within(1.0, 350.0, "an angle from 1 to 350 degrees")]
 StrapShape = Literal["band", "half band", "saddle", "arc"]
+_OF_ARCS = ("arc", "straights", "ends")
 
 
 def _stands(given: Mapping[str, object]) -> Iterator[InputError]:
@@ -287,10 +298,16 @@ class Strap(Part, Finished, Grained, Pressed, OfTwoHands):
     mark_text: Text | None = optional("etched; left out = the mark; '' = nothing")
 
     @classmethod
+    def cases(cls) -> Iterator[Case]:
+        for shape in get_args(StrapShape):
+            needed, barred = (("arc",), ("squeeze",)) if shape == "arc" else ((), _OF_ARCS)
+            yield Case("shape", shape, needed, barred)
+
+    @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         yield from super().faults(given)
         is_arc = given.get("shape") == "arc"
-        yield from goes_with(("arc", "straights", "ends"), given, is_arc, 'shape = "arc"')
+        yield from goes_with(_OF_ARCS, given, is_arc, 'shape = "arc"')
         if is_arc and given.get("arc") is None:
             yield InputError("an arc needs its angle", "arc = 1 to 350 degrees", key=("arc",))
         yield from goes_with("squeeze", given, not is_arc, "a band, half band or saddle")

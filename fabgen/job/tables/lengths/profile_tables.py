@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Annotated, Literal
 
-from pydantic import Field, PlainValidator, ValidationInfo
+from pydantic import Field, ValidationInfo
 
 from fabgen.job.errors import InputError
 from fabgen.job.tables.fields import (
@@ -27,6 +27,7 @@ from fabgen.job.tables.table import Table, goes_with, optional
 from fabgen.job.tables.tube_hole_tables import JOB_SIDES, SIDES, LegHoleGiven
 from fabgen.job.tables.tube_tables import PlaneGiven
 from fabgen.job.values.point import Point
+from fabgen.job.values.written_forms import axis_form, read_by
 
 WAYS = f"{', '.join(SIDES)}, three numbers such as [0, 1, 1], or a point to look toward"
 """What says which way a leg, web or flange looks."""
@@ -42,7 +43,7 @@ def _way(value: object, info: ValidationInfo) -> AxisDirection:
         raise InputError(fault.said, WAYS, fault.nearest) from None
 
 
-Way = Annotated[AxisDirection, PlainValidator(_way)]
+Way = Annotated[AxisDirection, read_by(_way, axis_form(SIDES))]
 ProfileEndCut = Literal["auto", "plain", "level", "mitre", "notch"]
 
 
