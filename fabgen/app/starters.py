@@ -29,8 +29,32 @@ def purpose(path: Path) -> str:
     return path.read_text(encoding="utf-8").splitlines()[0].lstrip("# ").strip()
 
 
+SCHEMA = "fabgen-job.schema.json"
+"""The file beside a job from which editors know the keys that a job file takes."""
+NAMES_SCHEMA = f"#:schema ./{SCHEMA}\n"
+"""The comment that names it, in the form that editors of TOML files read."""
+
+
+def write_schema(folder: Path) -> Path | None:
+    """Writes the schema of job files into a folder, unless it is there.
+
+    Returns: its path; None where one stays that is the same, of a later version or not of fabgen.
+    Raises:
+        NotWrittenError: it could not be written.
+    """
+    from fabgen.job.key_help.job_schema import outdates, schema_text
+    from fabgen.job.text.safe_file import write_file
+
+    path, text = folder / SCHEMA, schema_text()
+    if path.exists() and not outdates(text, path.read_text(encoding="utf-8", errors="replace")):
+        return None
+    write_file(path, text.encode())
+    return path
+
+
 def begun(text: str, header: Mapping[str, str | date]) -> str:
-    """A starter's text with keys of its [job] filled in; every other character stays.
+    """A starter's text with keys of its [job] filled in, and a first line that names the schema; every other
+    character stays.
 
     Args:
         text: of the starter.
@@ -41,4 +65,4 @@ def begun(text: str, header: Mapping[str, str | date]) -> str:
     editor = TomlEditor(text)
     for key, value in header.items():
         editor.set_value("job", 0, key, value)
-    return editor.text()
+    return NAMES_SCHEMA + editor.text()

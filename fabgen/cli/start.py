@@ -31,7 +31,7 @@ def start(
     from dataclasses import asdict, replace
 
     from fabgen.app.settings import write_settings
-    from fabgen.app.starters import begun, purpose, starters
+    from fabgen.app.starters import begun, purpose, starters, write_schema
     from fabgen.job.reader import read_text
 
     known = starters()
@@ -59,4 +59,7 @@ def start(
         target.write_bytes(text.encode())
     except OSError as error:
         fail(f"cannot write {target}: {error.strerror}", NOT_WRITTEN)
+    schema = written(lambda: write_schema(target.parent))
     typer.echo(f"{target} written. Edit it, then: fabgen make {target}")
+    if schema is not None:
+        typer.echo(f"{schema} written: from it editors that read schemas complete and explain the keys")

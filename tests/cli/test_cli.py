@@ -163,7 +163,8 @@ def test_a_new_job_bears_date_owner_and_who_draws_it(tmp_path: Path, monkeypatch
     for name, text in (("frame", one), ("plates", two)):
         plain = starters()[name].read_text(encoding="utf-8").splitlines()
         kept = [line for line in text.splitlines() if not line.startswith(("date = ", "owner = ", "drawn_by = "))]
-        assert kept == [line for line in plain if not line.startswith(("owner = ", "drawn_by = "))]
+        assert kept[0] == "#:schema ./fabgen-job.schema.json"
+        assert kept[1:] == [line for line in plain if not line.startswith(("owner = ", "drawn_by = "))]
     assert run("start", "tubes", "three.toml").exit_code == 0
     job = tomllib.loads((tmp_path / "three.toml").read_text(encoding="utf-8"))["job"]
     assert abs((date.today() - job["date"]).days) <= 1

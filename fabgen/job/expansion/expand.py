@@ -165,7 +165,11 @@ class _Expansion:
             for number, (place, entry) in enumerate(listed_parts)
             if place[0] != table or entry is not self.raw[table][place[1]]
         )
-        whole = {**self.raw, **lists}
+        # What should be a list and is none stays, to be reported.
+        whole = {
+            **self.raw,
+            **{table: made for table, made in lists.items() if isinstance(self.raw.get(table, []), list)},
+        }
         points = {name: written for mirror in self.mirrors for name, written in mirror.points.items()}
         if points:
             whole["points"] = {**table_in(self.raw, "points"), **points}

@@ -7,29 +7,37 @@ knows the keys, their words and forms and what each shape needs, not what names 
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
-from typing import Any
+from typing import Any, Literal
 
 from pydantic import BaseModel
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaMode, JsonSchemaValue
 from pydantic_core import CoreSchema, core_schema
 
+from fabgen import __version__
 from fabgen.job.key_help.accepted import models_in
 from fabgen.job.key_help.keys_text import default_of, heading, key_name, note_of, tables, taken_keys
 from fabgen.job.tables.definitions import Definitions
-from fabgen.job.tables.fields import MARK, MARK_ADVICE, MATERIAL
+from fabgen.job.tables.fields import BOLT, MARK, MARK_ADVICE, MATERIAL, PROFILE
 from fabgen.job.tables.table import Case, ShortTable, Table
-from fabgen.job.values.written_forms import APART, DIRECTION, PLACE, POINT
+from fabgen.job.values.profile_text import PROFILE_ADVICE
+from fabgen.job.values.written_forms import APART, DIRECTION, PLACE, POINT, Form, any_of, word_of
+from fabgen.shop.profiles.as_sold import sold
+from fabgen.shop.profiles.profile_section import Kind
+from fabgen.shop.threaded.clearance_holes import holes
 
 DIALECT = "http://json-schema.org/draft-07/schema#"
 _REFERENCE = "#/definitions/{model}"
-_NAMED = {
+_NAMED: dict[str, tuple[Form, str]] = {
     "point": (POINT, "a point: its name under [points], [x, y, z], or so far from another one"),
     "apart": (APART, 'so far from another point, { from = "A", by = [x, y, z] }'),
     "place": (PLACE, "[x, y, z]: three lengths; x forward, y left, z up"),
     "direction": (DIRECTION, "three bare numbers, e.g. [0, 1, 0] for across"),
     "material": (MATERIAL, "the name of a known material, or of a [[material]] of the job"),
     "mark": (MARK, f"a mark: {MARK_ADVICE}"),
+    "bolt": (BOLT, "the size of a bolt, e.g. 'M10' or '3/8 in'"),
+    "profile": (PROFILE, PROFILE_ADVICE),
 }
 """Forms that many keys have, in words; each stands in the file once, larger ones before those inside them."""
 _WHOLE = (
@@ -79,15 +87,16 @@ def job_schema() -> dict[str, Any]:
         first = definitions[model.__name__]["description"].partition("\n")[0]
         made["properties"][name] = {**_alone(made["properties"][name]), "description": first}
     named = {name: {**_referring(form, name), "description": words} for name, (form, words) in _NAMED.items()}
+    for name, sizes in (("bolt", _bolts()), ("profile", _profiles())):
+        words = named[name].pop("description")
+        named[name] = {**any_of(word_of(sizes), named[name]), "description": words}
     head = {"$schema": DIALECT, "title": "a job file of fabgen", "description": _WHOLE}
     return {**head, **_referring(made), "definitions": {**named, **_referring(definitions)}}
 
 
 def schema_text() -> str:
     """The file that holds it, a line a table; the same bytes each time."""
-    from fabgen import __version__
-
-    whole = {"$comment": f"{COMMENT}{__version__}", **job_schema()}
+    whole = {"$comment": f"{_COMMENT}{__version__}", **job_schema()}
     lines = [f"{_json(key)}: {_json(value)}" for key, value in whole.items() if key != "definitions"]
     below = [f"{_json(name)}: {_json(form)}" for name, form in whole["definitions"].items()]
     return "{\n" + ",\n".join([*lines, '"definitions": {\n' + ",\n".join(below) + "\n}"]) + "\n}\n"
@@ -97,8 +106,36 @@ def _json(value: object) -> str:
     return json.dumps(value, ensure_ascii=False)
 
 
-COMMENT = "written by fabgen "
-"""Before the version, in the schema's comment."""
+def outdates(text: str, kept: str) -> bool:
+    """Whether the schema of this version goes in the place of another file.
+
+    Args:
+        text: of this version's schema.
+        kept: what the file holds; one that a later version wrote stays, and so does one that is no schema of fabgen's.
+    """
+    found = _WRITTEN_BY.search(kept[:200])
+    return text != kept and found is not None and _numbers(found[1]) <= _numbers(__version__)
+
+
+def _numbers(version: str) -> list[int]:
+    return [int(part) for part in re.findall(r"[0-9]+", version)]
+
+
+_COMMENT = "written by fabgen "
+_WRITTEN_BY = re.compile(rf'"\$comment": "{_COMMENT}([0-9.]+)')
+
+
+def _bolts() -> Iterator[str]:
+    """The sizes of bolts in the tables, to choose among."""
+    systems: tuple[tuple[Literal["metric", "inch"], str], ...] = (("metric", ""), ("inch", " in"))
+    for system, end in systems:
+        yield from (f"{size}{end}" for size in holes(system))
+
+
+def _profiles() -> Iterator[str]:
+    """Likewise profiles as sold; flats apart, which are sold in every width and thickness."""
+    kinds: tuple[Kind, ...] = ("angle", "channel", "T", "square bar", "hexagon bar")
+    yield from (each.text for in_inch in (False, True) for kind in kinds for each in sold(kind, in_inch))
 
 
 def _tables(model: type[BaseModel], seen: set[type[BaseModel]] | None = None) -> Iterator[type[BaseModel]]:

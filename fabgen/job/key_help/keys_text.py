@@ -15,13 +15,9 @@ from pydantic.fields import FieldInfo
 
 from fabgen.job.key_help.accepted import model_in, models_in
 from fabgen.job.tables.definitions import Definitions
-from fabgen.job.tables.fields import Angle, Length, PlusLength, Tilt, ZeroLength
+from fabgen.job.values.written_forms import form_of
 
 WIDTH = 100
-_OF_LENGTHS = [typing.get_args(kind)[1] for kind in (Length, PlusLength, ZeroLength)]
-"""The validators by which a field's number is known to be a length in mm."""
-_OF_ANGLES = [typing.get_args(kind)[1] for kind in (Angle, Tilt)]
-"""Likewise an angle in rad."""
 _NOTHING = ("", "0", "false", '""')
 """Defaults that are nothing, zero or no."""
 
@@ -143,9 +139,10 @@ def default_of(field: FieldInfo) -> bool | str | float | None:
         return value
     if not isinstance(value, int | float):
         return None
-    if any(validator in field.metadata for validator in _OF_ANGLES):
+    kind = form_of(field.metadata).get("title")
+    if kind == "angle":
         return f"{math.degrees(value):g} deg"
-    return f"{value:g} mm" if any(validator in field.metadata for validator in _OF_LENGTHS) else value
+    return f"{value:g} mm" if kind == "length" else value
 
 
 def _default(field: FieldInfo) -> str:

@@ -14,6 +14,7 @@ from fabgen.job.tables.etch_tables import Etched, SeatRef
 from fabgen.job.tables.fields import (
     Angle,
     BendAngle,
+    BoltText,
     Length,
     Pair,
     PartMark,
@@ -274,7 +275,7 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, OfTwoHands):
     )
     gap: PlusLength | None = optional("clear between the ears of a clevis")
     width: PlusLength | None = optional("of an ear's foot")
-    bolt: ShortText | None = optional("e.g. 'M12': clearance by ISO 273")
+    bolt: BoltText | None = optional("e.g. 'M12': clearance by ISO 273")
     fit: HoleFit | None = optional("of the clearance for `bolt`: a series of ISO 273; left out = the job's")
     diameter: PlusLength | None = optional("of the hole, instead of `bolt`")
     bush: PartMark | None = optional("instead: the mark of the [[bush]] that sits in it, whose size the hole takes")

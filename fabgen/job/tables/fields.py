@@ -298,6 +298,9 @@ MARK = {**NAMED, "maxLength": LONGEST_TEXT, "pattern": rf"^\s*{_MARK.pattern}\s*
 Text = Annotated[str, read_by(_text, text_of(LONGEST_TEXT))]
 FilledText = Annotated[str, read_by(_filled_text, text_of(LONGEST_TEXT, 1))]
 ShortText = Annotated[str, read_by(_short_text, text_of(LONGEST_SHORT))]
+BOLT = {**text_of(LONGEST_SHORT), "title": "bolt"}
+"""The form of a bolt's size, which is told from other texts by its title."""
+BoltText = Annotated[str, read_by(_short_text, BOLT)]
 MarkName = Annotated[str, read_by(_mark, MARK)]
 
 
@@ -384,7 +387,9 @@ def _dimension(value: object, info: ValidationInfo) -> Quantity:
 
 
 SectionText = Annotated[Section, read_by(_section, TEXT)]
-ProfileText = Annotated[ProfileSection, read_by(_profile_section, TEXT)]
+PROFILE = {**TEXT, "title": "profile"}
+"""Likewise of a profile's section."""
+ProfileText = Annotated[ProfileSection, read_by(_profile_section, PROFILE)]
 StockText = Annotated[StockSection, read_by(_stock_section, TEXT)]
 PointRef = Annotated[Point, read_by(_point, POINT)]
 

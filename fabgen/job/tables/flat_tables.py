@@ -9,7 +9,17 @@ from pydantic import Field, StrictBool
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.etch_tables import Etched
-from fabgen.job.tables.fields import Angle, Pair, PartMark, PlusLength, PlusPair, ShortText, ZeroLength, whole_number
+from fabgen.job.tables.fields import (
+    Angle,
+    BoltText,
+    Pair,
+    PartMark,
+    PlusLength,
+    PlusPair,
+    ShortText,
+    ZeroLength,
+    whole_number,
+)
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.place_tables import OfTwoHands
 from fabgen.job.tables.table import ShortTable, Table, at_most_one, exactly_one, goes_with, optional
@@ -49,7 +59,7 @@ class HoleGiven(Table):
     """One hole, slot or pattern.  On a bracket `face` names the face."""
 
     at: Pair = Field(description="[x, y] of its middle, on a bracket [u, v] of the face")
-    bolt: ShortText | None = optional("e.g. 'M10': clearance by ISO 273")
+    bolt: BoltText | None = optional("e.g. 'M10': clearance by ISO 273")
     fit: HoleFit | None = optional("of the clearance for `bolt`: a series of ISO 273; left out = the job's")
     diameter: PlusLength | None = optional("instead of `bolt`")
     bush: PartMark | None = optional(

@@ -11,7 +11,7 @@ from typing import Literal
 from pydantic import Field
 
 from fabgen.job.errors import InputError
-from fabgen.job.tables.fields import Angle, MarkName, MaterialName, PlusLength, PlusPair, ShortText
+from fabgen.job.tables.fields import Angle, BoltText, MarkName, MaterialName, PlusLength, PlusPair
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, given_of, goes_with, optional
 
 
@@ -21,7 +21,7 @@ class FootGiven(Table):
     plate: PlusPair | None = optional("[length, width] of a rectangle, the length along +x")
     disc: PlusLength | None = optional("instead: the diameter of a round one")
     thickness: PlusLength = Field(description="of the plate")
-    bolt: ShortText | None = optional('four holes for this bolt, e.g. "M10"; left out, and no diameter = no holes')
+    bolt: BoltText | None = optional('four holes for this bolt, e.g. "M10"; left out, and no diameter = no holes')
     diameter: PlusLength | None = optional("instead of `bolt`: the holes' diameter")
     edge: PlusLength | None = optional("from the middle of the holes to the plate's edges")
     pitch: PlusPair | None = optional("instead of `edge`: [length, width] between the holes, as of a castor")

@@ -11,6 +11,7 @@ from pydantic import BeforeValidator, Field, StrictBool, ValidationInfo
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.tables.fields import (
     Angle,
+    BoltText,
     Context,
     Length,
     MarkName,
@@ -98,7 +99,7 @@ class TubeHoleGiven(Table):
         "middle from the middle of the face",
         0.0,
     )
-    bolt: ShortText | None = optional("e.g. 'M10': clearance by ISO 273, as `hole_fit` of the job")
+    bolt: BoltText | None = optional("e.g. 'M10': clearance by ISO 273, as `hole_fit` of the job")
     diameter: PlusLength | None = optional("instead of `bolt`")
     length: PlusLength | None = optional("makes it a slot: length over all")
     turn: Angle = optional("of a slot, from along the tube, clockwise seen from outside", 0.0)
@@ -149,7 +150,7 @@ class LegHoleGiven(Table):
         "stem; from the middle of a web, of a T's flange or of flat bar, toward a; left out = the leg's usual gauge "
         "line, of webs and flat bar the middle"
     )
-    bolt: ShortText | None = optional("e.g. 'M10': clearance by ISO 273, as `hole_fit` of the job")
+    bolt: BoltText | None = optional("e.g. 'M10': clearance by ISO 273, as `hole_fit` of the job")
     diameter: PlusLength | None = optional("instead of `bolt`")
     length: PlusLength | None = optional("makes it a slot: length over all")
     turn: Angle = optional("of a slot, from along the profile, clockwise seen from outside", 0.0)

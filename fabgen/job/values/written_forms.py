@@ -7,13 +7,14 @@ be made from the same definitions that read it.  A form takes all that its reade
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from typing import Annotated, Any
+from typing import Annotated, Any, get_args
 
 from pydantic import BaseModel, PlainValidator, WithJsonSchema
 
 Form = Mapping[str, Any]
 
-LENGTH: Form = {"type": ["number", "string"], "minLength": 1}
+_FIGURE: Form = {"type": ["number", "string"], "minLength": 1}
+LENGTH: Form = {**_FIGURE, "title": "length"}
 """A number in the job's units, or a text: a figure with its unit, a formula."""
 PLUS_LENGTH: Form = {**LENGTH, "exclusiveMinimum": 0}
 ZERO_LENGTH: Form = {**LENGTH, "minimum": 0}
@@ -32,6 +33,16 @@ def read_by(read: Callable[..., Any], form: Form, table: type[BaseModel] | None 
     return PlainValidator(read, json_schema_input_type=written if table is None else written | table)
 
 
+def form_of(metadata: Iterable[object]) -> Form:
+    """The form that the validator of a field has, by the field's metadata; an empty one where it has none."""
+    for each in metadata:
+        if isinstance(each, PlainValidator):
+            for part in get_args(each.json_schema_input_type):
+                if isinstance(part, WithJsonSchema):
+                    return part.json_schema or {}
+    return {}
+
+
 def text_of(longest: int, least: int = 0) -> Form:
     """A plain text of so many characters."""
     return {**PLAIN, "maxLength": longest, **({"minLength": least} if least else {})}
@@ -39,7 +50,7 @@ def text_of(longest: int, least: int = 0) -> Form:
 
 def angle_form(low: float, high: float) -> Form:
     """A number of degrees from `low` to `high`, or a text."""
-    return {**LENGTH, "minimum": low, "maximum": high}
+    return {**_FIGURE, "title": "angle", "minimum": low, "maximum": high}
 
 
 def from_to(kind: str, least: float, most: float) -> Form:

@@ -271,9 +271,13 @@ class _Mirroring:
             return {**written, key: self.moved.marks(written.get(key))} if key in written else written
         return self.moved.marks(written)
 
+    def _is_against_what_stays(self, place: Entry) -> bool:
+        """Whether a place is against a part that is its own image."""
+        return isinstance(against := place.get("against"), str) and against in self.stay
+
     def _opposite_place(self, entry: Entry, number: int, place: Entry) -> Entry:
         """A place of an opposite hand."""
-        if place.get("against") in self.stay:  # whose faces lie elsewhere than on its image
+        if self._is_against_what_stays(place):  # whose faces lie elsewhere than on its image
             return dict(self.known_images[self.mirror.name(mark_of(entry))].places[number])
         return self._against(entry, self.moved.place(place))
 
@@ -283,7 +287,7 @@ class _Mirroring:
         assert known.ways is not None
         if place.get("against") is None and place.get("between") is None:
             return Moved(known.ways[number], self.context, self._renamed).place(place)
-        if known.over and place.get("between") is None and place.get("against") not in self.stay:
+        if known.over and place.get("between") is None and not self._is_against_what_stays(place):
             return laid_over(self._against(entry, self.moved.place(place)))
         return dict(known.places[number])
 
@@ -291,7 +295,7 @@ class _Mirroring:
         """A further place of a bar, which lies in one plane, so that it is turned over."""
         moved = self.moved.place(place)
         if place.get("against") is not None:
-            if place["against"] in self.stay:
+            if self._is_against_what_stays(place):
                 what = f"{mark_of(entry)} is placed against {place['against']}, which is its own mirror image"
                 raise InputError(what, f"a list of places for {mark_of(entry)}, not this mirror", key=("parts",))
             return laid_over(self._against(entry, moved))

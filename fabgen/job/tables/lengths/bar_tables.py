@@ -16,6 +16,7 @@ from fabgen.job.tables.bend_tables import Pressed
 from fabgen.job.tables.etch_tables import TubeRef
 from fabgen.job.tables.fields import (
     Angle,
+    BoltText,
     Length,
     PartMark,
     PlusLength,
@@ -202,7 +203,7 @@ class Bush(Part, Finished):
     between: PartMark | None = optional(
         "the mark of the bracket between whose ears it is clamped, as a crush tube on the bolt"
     )
-    bolt: ShortText | None = optional("what goes through it, e.g. 'M12': its bore is held against that")
+    bolt: BoltText | None = optional("what goes through it, e.g. 'M12': its bore is held against that")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -284,7 +285,7 @@ class Strap(Part, Finished, Grained, Pressed, OfTwoHands):
     ear: PlusLength | None = optional(
         "flat of each ear, beyond its bend; left out = 4 times the bolt (20 mm without one), its lower tool at least"
     )
-    bolt: ShortText | None = optional("hole in the middle of each ear, e.g. 'M8': clearance by ISO 273")
+    bolt: BoltText | None = optional("hole in the middle of each ear, e.g. 'M8': clearance by ISO 273")
     slot: PlusLength | None = optional("makes the ears' holes slots along the strap, length over all")
     bolt_length: PlusLength | None = optional("of a band's bolt; left out = the one that reaches")
     radius: PlusLength | None = optional("inside radius of the ears' bends; left out = the usual one")
