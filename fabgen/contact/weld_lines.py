@@ -142,8 +142,8 @@ def _is_round(solid: Solid) -> bool:
     return isinstance(solid.part, LengthPart) and solid.part.section.is_round
 
 
-def _faces(solid: Solid) -> list[tuple[Frame, Face]]:
-    """The flat faces of a sheet part at its own place."""
+def faces_of(solid: Solid) -> list[tuple[Frame, Face]]:
+    """The flat faces of a sheet part at its own place, each with its frame, z = 0 on its back."""
     assert isinstance(solid.part, FlatPart)
     every = list(faces_in_space(solid.part))
     count = len(every) // max(1, len(solid.part.places))
@@ -162,7 +162,7 @@ def _over_end(sheet: Solid, other: Solid, apart: float) -> Iterator[float]:
     if not isinstance(other.part, LengthPart):
         return
     depth = _under(other, apart)
-    for frame, face in _faces(sheet):
+    for frame, face in faces_of(sheet):
         metal = region(face.outline)
         past = plane_cut(other.metal, frame, _thick(sheet) / 2.0)
         for height in (-depth, _thick(sheet) + depth):
@@ -181,7 +181,7 @@ def _laid(sheet: Solid, other: Solid, apart: float) -> Iterator[float]:
     depth = _under(other, apart)
     # What is no wider than the other is thick is its edge: that stands here.
     narrow = 0.55 * _thick(other) if _is_sheet(other) else 2.0 * DEEP
-    for frame, face in _faces(sheet):
+    for frame, face in faces_of(sheet):
         metal = region(face.outline)
         for height in (-depth, _thick(sheet) + depth):
             below = plane_cut(other.metal, frame, height)
@@ -205,7 +205,7 @@ def _stood(sheet: Solid, on: Solid, near: float, beside: bool) -> Iterator[float
 
     thick = _thick(sheet)
     heights = (-BESIDE, thick + BESIDE) if beside else (thick / 2.0,)
-    for frame, face in _faces(sheet):
+    for frame, face in faces_of(sheet):
         edges = [region(loop, _FINE).exterior for loop in (face.outline, *face.holes)]
         within = cut_region(face.outline, face.holes).buffer(-near)
         for height in heights:

@@ -79,6 +79,17 @@ OFF_END: dict[str, Any] = {
     ],
 }  # fmt: skip
 """A lug half of whose foot is past the end of its tube."""
+SHORT_GUSSET: dict[str, Any] = {
+    "tube": [
+        tube("T1", (0, 0, 0), (300, 0, 0), section="40 x 40 x 3"),
+        tube("T2", (200, 0, 0), (200, 0, 200), section="30 x 30 x 3"),
+    ],
+    "bracket": [
+        {"mark": "B1", "shape": "gusset", "thickness": 4, "legs": [60, 60], "sits": ["T1", "40 x 40 x 3"],
+         "place": {"against": "T1", "near": [200, 0, 0], "side": "top", "stands_on": "foot", "turn": 180}}
+    ],
+}  # fmt: skip
+"""A gusset cut for a wider post than that beside it."""
 WALLED: dict[str, Any] = {
     "tube": [
         tube("T1", (0, 0, 0), (800, 0, 0), section="80 x 80 x 4"),
@@ -537,6 +548,7 @@ def spoken() -> Sequence[Finding]:
         ),
         checked(definitions(**FINS)),
         checked(definitions(**OFF_END)),
+        checked(definitions(**SHORT_GUSSET)),
         checked(definitions(**WALLED)),
         checked(definitions(**(WALLED | {"plate": WALLED["plate"][:1]}))),
         with_rack(),
