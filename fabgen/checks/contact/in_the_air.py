@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.closed_members import closed_undrilled
+from fabgen.checks.contact.caps_that_fall_in import falls_in, falls_in_words
 from fabgen.checks.contact.short_posts import short_posts, short_words
 from fabgen.checks.grouped import named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
@@ -26,6 +27,11 @@ def sheet_in_air(job: Checked) -> Iterator[Found]:
             nearest = job.contacts.nearest(solid)
             if nearest is not None and nearest[0] > job.contacts.weld_gap:
                 alone.append((solid, *nearest))
+    loose = [fallen for solid, _, other in alone if (fallen := falls_in(solid, other)) is not None]
+    if loose:
+        yield falls_in_words(loose)
+    caps = {each.cap for each in loose}
+    alone = [each for each in alone if each[0] not in caps]
     posts = {solid: list(short_posts(job, solid, gap)) for solid, gap, _ in alone}
     short = list(dict.fromkeys(post for each in posts.values() for post in each))
     if short:

@@ -166,3 +166,55 @@ def test_in_the_hollow(tables: tuple[str, ...], words: str) -> None:
 @pytest.mark.parametrize("width", [32.02, 34])
 def test_what_is_held_by_the_bore_is_not_told(width: float) -> None:
     assert levels(box(), within(width)) == []
+
+
+# -- caps smaller than the bore -------------------------------------------------------------------
+def lid(y: float, z: float, x: float = 600.0, **keys: Any) -> dict[str, Any]:
+    """A plate square across the end of a tube along x, its middle on the tube's axis."""
+    place = {"at": [x, 0, 0], "of": [y / 2, z / 2], "along": "right", "up": "front"}
+    return {"mark": "P1", "thickness": 3, "rectangle": [y, z], "place": place} | keys
+
+
+UPRIGHT = tube("S1", (0, 0, 0), (600, 0, 0), section="60 x 40 x 3")
+PIPE = tube("S1", (0, 0, 0), (600, 0, 0))
+DISC = {
+    "mark": "P1",
+    "thickness": 3,
+    "disc": 38,
+    "place": {"at": [600, 0, 0], "of": [0, 0], "up": "front", "along": "left"},
+}
+
+
+@pytest.mark.parametrize(
+    ("tables", "words"),
+    [
+        ({"tube": [UPRIGHT], "plate": [lid(30, 50)]}, "P1 50 mm x 30 mm, the bore of S1 54 mm x 34 mm, the outside 60"),
+        ({"tube": [UPRIGHT], "plate": [lid(30, 50, 596)]}, "so it falls in (P1 50 mm x 30 mm, "),
+        ({"tube": [UPRIGHT], "plate": [lid(30, 50, 604)]}, "so it falls in (P1 50 mm x 30 mm, "),
+        ({"tube": [UPRIGHT], "plate": [lid(30, 50, -3)]}, "so it falls in (P1 50 mm x 30 mm, "),
+        ({"tube": [PIPE], "plate": [DISC]}, "P1 38 mm across, the bore of S1 41.9 mm across, the outside 48.3 mm acr"),
+    ],
+)
+def test_a_cap_that_falls_in(tables: dict[str, Any], words: str) -> None:
+    (told,) = said(**tables)
+    assert told.startswith("smaller than the bore that it is to close, so it falls in (")
+    assert words in told
+
+
+@pytest.mark.parametrize(
+    ("plate", "words"),
+    [
+        (lid(30, 50, 620), "its finish stops 20 mm short"),  # far before the end
+        (lid(10, 10), "touches nothing, "),  # no cap
+        (lid(50, 70, 604), "its finish stops 4 mm short"),  # larger than the bore
+        (lid(30, 50, 300), "lies inside S1, 1.6 mm from its wall"),
+    ],
+)
+def test_what_is_no_cap_is_told_as_before(plate: dict[str, Any], words: str) -> None:
+    (told,) = said(tube=[UPRIGHT], plate=[plate])
+    assert told.startswith(words)
+
+
+def test_a_cap_that_fills_the_bore_or_lies_on_the_end_is_silent() -> None:
+    for plate in (lid(34, 54, 597), lid(40, 60), lid(36, 56)):
+        assert said(tube=[UPRIGHT], plate=[plate]) == []
