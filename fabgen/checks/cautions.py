@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
+from fabgen.checks.welded_parts import welded_of
 from fabgen.job.tables.link_tables import RodEndGiven
 from fabgen.parts.piece import LinkPart
-from fabgen.parts.shape.welds.welded import welded_marks
 from fabgen.shop.materials import Group
 from fabgen.shop.threaded.engagement import class_strengths
 from fabgen.wording.levels import Level
@@ -71,7 +71,7 @@ RULES = (stainless_fume, chromium_molybdenum, hard_bolts, rod_end_use)
 
 def _welded(job: Checked, group: Group) -> list[str]:
     metals = {piece.mark: job.job.find_material(piece.material).group for piece in job.pieces}
-    return [mark for mark in welded_marks(job.job, job.pieces) if metals[mark] == group]
+    return welded_of(job, [mark for mark, metal in metals.items() if metal == group])
 
 
 def _is_hard(property_class: str | None) -> bool:

@@ -1,8 +1,8 @@
 """Checks of metals that are welded to one another: which pairs cannot be, which want a filler of their own, zinc in
 the weld, and cold bends too near it.
 
-A pair is known from tube ends on tubes, [[weld]], what brackets sit on, bungs of another metal, and, whether two metals
-can be welded at all, from sheet parts that are seated on something where the cut list counts a weld.
+A pair is known from tube ends on tubes, [[weld]], what brackets sit on, bungs of another metal, and from sheet parts
+that are seated on something where the cut list counts a weld (`welded_parts.py`).
 """
 
 from __future__ import annotations
@@ -12,16 +12,17 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 
 from fabgen.checks.checked import Checked, once
-from fabgen.checks.contact.rivet_holes import is_holed_for
 from fabgen.checks.rule import Found, found, rule
+from fabgen.checks.welded_parts import seated_welds, told_marks, welded_of
+from fabgen.contact.weld_bends import near_turns, to_folds
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
-from fabgen.parts.shape.welds.welded import WeldedPair, welded_marks, welded_pairs
+from fabgen.parts.shape.welds.welded import WeldedPair, welded_pairs
 from fabgen.shop.materials import Group
 from fabgen.shop.section import Section
 from fabgen.shop.welding import NEAR, is_killed, next_row, thickest_by_bend, tube_complies
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, mm, sentence
+from fabgen.wording.sentence import Sentence, mm, number, sentence
 
 FILLER_SOURCE = "AWS Welding Journal, July 2016, on 304 to carbon steel; 316 by common practice, no source"
 NEAR_SOURCE = "EN 1993-1-8:2005, 4.14 and table 4.2"
@@ -59,13 +60,12 @@ def stainless_to_steel(job: Checked) -> Iterator[Found]:
 @rule("zinc-in-weld", Level.WARN)
 def zinc_in_weld(job: Checked) -> Iterator[Found]:
     """Zinc is taken off where a weld will be: its fume makes ill, and it leaves pores, and cracks in stainless."""
-    welded = welded_marks(job.job, job.pieces)
-    coated = [piece.mark for piece in job.pieces if piece.mark in welded and _has_zinc(job, piece)]
+    coated = welded_of(job, [piece.mark for piece in job.pieces if _has_zinc(job, piece)])
     if not coated:
         return
     stainless = any(
         {pair.one, pair.other} & set(coated) and "stainless" in (metal.group for metal in pair.metals)
-        for pair in welded_pairs(job.job, job.pieces)
+        for pair in _all_pairs(job)
     )
     cracks = ", and zinc left there cracks the stainless" if stainless else ""
     yield found(
@@ -80,7 +80,9 @@ def weld_near_bend(job: Checked) -> Iterator[Found]:
     """Steel is welded within five thicknesses of a cold bend only where the bend is wide, or the steel thin, enough;
     hot finished tube and steel of quality J2, J2H or K2 up to 12.5 mm are not spoken of."""
     yield from _near_corners(job)
-    welded = welded_marks(job.job, job.pieces)
+    yield from _seated_near_folds(job)
+    yield from _seated_near_turns(job)
+    welded = told_marks(job)
     over = {weld.parts[0] for weld in job.job.weld if weld.all_round}
     for piece in job.pieces:
         if piece.mark not in welded or not isinstance(piece.shape, FlatPart):
@@ -99,6 +101,61 @@ def weld_near_bend(job: Checked) -> Iterator[Found]:
 
 
 RULES = (metals_apart, stainless_to_steel, zinc_in_weld, weld_near_bend)
+
+
+# -- sheet where it is seated ---------------------------------------------------------
+def _seated_near_folds(job: Checked) -> Iterator[Found]:
+    """Folds of sheet that the job does not say is welded, near where it is seated; one finding a kind."""
+    groups: dict[tuple[str, float, float], dict[str, float]] = {}
+    pieces = {piece.mark: piece for piece in job.pieces}
+    folds = {mark: min(each.bend.radius for each in part.bends)
+             for mark, piece in pieces.items()
+             if mark not in told_marks(job) and (part := piece.flat_part) is not None and part.bends and part.places
+             and _outside(job, piece, min(each.bend.radius for each in part.bends), part.thickness)}  # fmt: skip
+    if not folds:
+        return
+    for line in seated_welds(job):
+        for mark in (each.mark for each in (line.one, line.other) if each.mark in folds):
+            solid, piece = line.one if line.one.mark == mark else line.other, pieces[mark]
+            if (off := to_folds(line, solid)) < NEAR * piece.thickness - 0.05:
+                kind = groups.setdefault((piece.material, folds[mark], piece.thickness), {})
+                kind[mark] = min(off, kind.get(mark, off))
+    for (_, radius, t), offs in groups.items():
+        limit = _outside(job, pieces[next(iter(offs))], radius, t)
+        assert limit is not None
+        yield found("where it is seated a weld would run ", mm(min(offs.values())), " from its bends of ",
+                    mm(radius, 2), " inside radius in ", mm(t), " sheet: welds must keep ", mm(NEAR * t),
+                    " from them (", limit, "), or bend it wider", about=list(offs), level=Level.NOTE)  # fmt: skip
+
+
+def _seated_near_turns(job: Checked) -> Iterator[Found]:
+    """Sheet seated on a tube at one of its bends. What the outside of a tube is stretched by as it is bent, half its
+    width over the radius of its middle, is held against what a sheet's is: its thickness over twice the inside radius
+    and itself."""
+    bent = {mark: part for mark, part in job.tubes.items() if part.path is not None and part.path.turns}
+    tight: dict[str, tuple[float, float]] = {}
+    for piece in job.pieces:
+        if (part := bent.get(piece.mark)) is not None and part.path is not None:
+            wall, half = part.section.wall, max(part.section.width, part.section.depth) / 2.0
+            as_sheet = max(0.0, wall * (min(turn.radius for turn in part.path.turns) / half - 1.0) / 2.0)
+            complies = tube_complies(job.job.find_material(piece.material), wall)
+            if not complies and _outside(job, piece, as_sheet, wall) is not None:
+                tight[piece.mark] = as_sheet, half
+    if not tight:
+        return
+    on: dict[str, list[str]] = {}
+    for line in seated_welds(job):
+        main = line.other.mark
+        if main in tight and any(near_turns(line, NEAR * bent[main].section.wall)):
+            on.setdefault(main, []).append(line.one.mark)
+    for main, marks in on.items():
+        path, wall, (as_sheet, half) = bent[main].path, bent[main].section.wall, tight[main]
+        assert path is not None
+        radius = min(turn.radius for turn in path.turns)
+        names = ", ".join(dict.fromkeys(marks))
+        yield found(f"{names} would be welded on its cold bend of ", mm(radius), " radius, whose outside is stretched ",
+                    number(100.0 * half / radius, 0), " % in a wall of ", mm(wall), ": put it ", mm(NEAR * wall),
+                    " or more from the bend, or bend the tube wider", about=main, level=Level.NOTE)  # fmt: skip
 
 
 # -- corners of rectangular tube ------------------------------------------------------
@@ -183,10 +240,10 @@ def _all_pairs(job: Checked) -> list[WeldedPair]:
     if len({metal.group for metal in metals.values()}) < 2:
         return told  # contacts take long to find, and have nothing to say here
     found = {frozenset((pair.one, pair.other)): pair for pair in told}
-    for line in job.contacts.weld_lines:
+    for line in seated_welds(job):
         one, other = line.one.mark, line.other.mark
         pair = frozenset((one, other))
-        if pair not in found and metals[one].group != metals[other].group and not is_holed_for(line.one, line.other):
+        if pair not in found and metals[one].group != metals[other].group:
             found[pair] = WeldedPair(one, other, (metals[one], metals[other]))
     return list(found.values())
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import Found, found, rule
-from fabgen.parts.shape.welds.welded import welded_marks
+from fabgen.checks.welded_parts import welded_of
 from fabgen.shop.welding import filler_group, thinnest
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm
@@ -23,18 +23,18 @@ def weld_process(job: Checked) -> Iterator[Found]:
     """The process suits the metal and is not too hot for its thickness."""
     process = job.job.consumables.process
     metals = {piece.mark: filler_group(job.job.find_material(piece.material)) for piece in job.pieces}
-    welded = welded_marks(job.job, job.pieces)
-    light = [piece.mark for piece in job.pieces if piece.mark in welded and metals[piece.mark] == "aluminium"]
-    if process == "stick" and light:
+    stick_light = [mark for mark, metal in metals.items() if process == "stick" and metal == "aluminium"]
+    if light := welded_of(job, stick_light):
         yield found("aluminium with stick electrodes: hard to do, and slag left on it eats the metal; TIG or MIG, with "
                     "argon", about=light)  # fmt: skip
     thin: dict[str, list[str]] = {}
     for piece in job.pieces:
         metal = metals[piece.mark]
-        told = process == "stick" and metal == "aluminium"
-        if piece.mark in welded and not told and piece.thickness < thinnest(process, metal) - 1e-6:
+        if piece.mark not in stick_light and piece.thickness < thinnest(process, metal) - 1e-6:
             thin.setdefault(metal, []).append(piece.mark)
-    for metal, marks in thin.items():
+    for metal, every in thin.items():
+        if not (marks := welded_of(job, every)):
+            continue
         yield found(f"{WORDS[process]} burns through {metal} under about ", mm(thinnest(process, metal)),
                     f": {BETTER[process]}", about=marks)  # fmt: skip
 

@@ -5,7 +5,9 @@ its front, and half way through the sheet. Where the face lies on the other the 
 another, or along both sides of the line on which a round touches it; where it lies over an open end, outside round
 that. Where it stands on the other with an edge, the
 weld runs along as much of the edge as follows the other's outline, on each side on which the other goes on; where it
-does so on neither, the two butt. Bends, and the ends of edges, a sheet's thickness long, are not counted.
+does so on neither, the two butt. An edge that touches a tube or profile along a line only, the other going on beside
+the sheet but not under its edge, has no weld: that is no seat. Bends, and the ends of edges, a sheet's thickness long,
+are not counted.
 """
 
 from __future__ import annotations
@@ -13,6 +15,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
@@ -22,7 +25,7 @@ from fabgen.contact.pair import gap
 from fabgen.contact.solids import Solid
 from fabgen.geometry.plane.regions import cut_region, region
 from fabgen.geometry.sheet.folds import Face
-from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.space.plane_cut import plane_cut
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, ProfilePart
 from fabgen.parts.shape.sheet_body import faces_in_space
@@ -49,12 +52,18 @@ length."""
 
 @dataclass(frozen=True, eq=False)
 class WeldLine:
-    """A weld that could run where `one`, a sheet part, meets another: its kind, and the lengths of its runs, mm."""
+    """A weld that could run where `one`, a sheet part, meets another: its kind, and the ways of its runs in space, each
+    (n, 3) mm."""
 
     one: Solid
     other: Solid
     kind: Kind
-    runs: tuple[float, ...]
+    ways: tuple[Array, ...]
+
+    @cached_property
+    def runs(self) -> tuple[float, ...]:
+        """The lengths of its runs, mm."""
+        return tuple(map(_length, self.ways))
 
     @property
     def length(self) -> float:
@@ -112,11 +121,11 @@ def _of_pair(sheet: Solid, other: Solid, apart: float, weld_gap: float) -> Itera
     if laid := list(_laid(sheet, other, apart)):
         yield WeldLine(sheet, other, "fillet on a round" if _is_round(other) else "fillet on a flat", tuple(laid))
         return
-    ways = [(sheet, other)] + ([(other, sheet)] if _is_sheet(other) else [])
-    stood = [(standing, on, tuple(_stood(standing, on, _near(standing, on, weld_gap), True))) for standing, on in ways]
-    standing, on, runs = max(stood, key=lambda each: sum(each[2]))
-    if runs:
-        yield WeldLine(standing, on, "fillet on a round" if _is_round(on) else "fillet on a flat", runs)
+    pairs = [(sheet, other)] + ([(other, sheet)] if _is_sheet(other) else [])
+    stood = [(standing, on, tuple(_stood(standing, on, _near(standing, on, weld_gap), True))) for standing, on in pairs]
+    standing, on, ways = max(stood, key=lambda each: sum(map(_length, each[2])))
+    if ways:
+        yield WeldLine(standing, on, "fillet on a round" if _is_round(on) else "fillet on a flat", ways)
         return
     if butted := tuple(_stood(sheet, other, weld_gap + BESIDE, False)):
         yield WeldLine(sheet, other, "butt", butted)
@@ -155,7 +164,7 @@ def _under(other: Solid, apart: float) -> float:
     return apart + min(DEEP, (other.part.thickness if isinstance(other.part, FlatPart) else other.shape.thickness) / 2)
 
 
-def _over_end(sheet: Solid, other: Solid, apart: float) -> Iterator[float]:
+def _over_end(sheet: Solid, other: Solid, apart: float) -> Iterator[Array]:
     """The runs outside round the open end of a tube that a sheet's faces lie over."""
     import shapely
 
@@ -171,10 +180,11 @@ def _over_end(sheet: Solid, other: Solid, apart: float) -> Iterator[float]:
                 if bore.area <= MOUTH * (ring.area + bore.area) or past.intersects(ring):  # or it goes through
                     continue
                 for patch in _polygons(metal.intersection(ring)):
-                    yield from _lengths(shapely.LineString(patch.exterior).difference(bore.buffer(BESIDE)))
+                    rim = shapely.LineString(patch.exterior).difference(bore.buffer(BESIDE))
+                    yield from _ways(rim, frame, height)
 
 
-def _laid(sheet: Solid, other: Solid, apart: float) -> Iterator[float]:
+def _laid(sheet: Solid, other: Solid, apart: float) -> Iterator[Array]:
     """The runs round what a sheet's faces cover of another that they lie on."""
     import shapely
 
@@ -191,10 +201,10 @@ def _laid(sheet: Solid, other: Solid, apart: float) -> Iterator[float]:
                 rim = shapely.LineString(patch.exterior)
                 if _is_round(other):  # along both sides of the line that touches, not across
                     rim = rim.intersection(below.boundary.buffer(0.01))
-                yield from _lengths(rim)
+                yield from _ways(rim, frame, height)
 
 
-def _stood(sheet: Solid, on: Solid, near: float, beside: bool) -> Iterator[float]:
+def _stood(sheet: Solid, on: Solid, near: float, beside: bool) -> Iterator[Array]:
     """The runs of a sheet's edges that follow the outline of what they stand on.
 
     Args:
@@ -213,35 +223,58 @@ def _stood(sheet: Solid, on: Solid, near: float, beside: bool) -> Iterator[float
             if cut.is_empty or cut.intersects(within):  # it is on the face, not beyond its edge
                 continue
             outline = cut.boundary
+            # Under the edge too, just within the sheet: else the two touch along a line.
+            under = plane_cut(on.metal, frame, height + math.copysign(2.0 * BESIDE, thick / 2.0 - height))
+            seat = under if beside and not _is_sheet(on) else cut
+            if seat.is_empty:
+                continue
             for edge in edges:
                 points = shapely.get_coordinates(shapely.segmentize(edge, _STEP))
                 steps = np.linalg.norm(np.diff(points, axis=0), axis=1)
                 off = shapely.distance(shapely.points(points), outline)
                 follows = (np.maximum(off[:-1], off[1:]) <= near) & (np.abs(np.diff(off)) <= _LEANS * steps)
-                yield from _stretches(follows, steps)
+                if seat is not cut:
+                    seated = shapely.distance(shapely.points(points), seat) <= near
+                    follows &= seated[:-1] & seated[1:]
+                yield from _stretches(follows, _in_space(points, frame, height))
 
 
-def _stretches(follows: Any, steps: Any) -> Iterator[float]:
-    """The lengths of what is together, round the end of the ring too."""
+def _stretches(follows: Any, points: Array) -> Iterator[Array]:
+    """What is together of a closed ring, round its end too.
+
+    Args:
+        follows: of each step of the ring, whether it counts, (n,).
+        points: the ring, its first point again at its end, (n + 1, 3) mm.
+    """
     if follows.all():
-        yield float(steps.sum())
+        yield points
         return
     first = int(np.flatnonzero(~follows)[0])
-    follows, steps = np.roll(follows, -first), np.roll(steps, -first)
+    follows, points = np.roll(follows, -first), np.roll(points[:-1], -first, axis=0)
+    points = np.vstack((points, points[:1]))
     ends = np.flatnonzero(np.diff(np.concatenate(([False], follows, [False])).astype(int)))
     for a, b in ends.reshape(-1, 2):
-        if (length := float(steps[a:b].sum())) >= SHORTEST:
-            yield length
+        if _length(points[a : b + 1]) >= SHORTEST:
+            yield points[a : b + 1]
 
 
 def _polygons(found: Geometry) -> list[Any]:
     return [each for each in getattr(found, "geoms", [found]) if each.geom_type == "Polygon" and not each.is_empty]
 
 
-def _lengths(lines: Geometry) -> Iterator[float]:
+def _ways(lines: Geometry, frame: Frame, height: float) -> Iterator[Array]:
+    """Lines at a height over a face, in space, those too short left out."""
     import shapely
 
     merged = shapely.line_merge(lines) if lines.geom_type == "MultiLineString" else lines
     for line in getattr(merged, "geoms", [merged]):
         if line.length >= SHORTEST:
-            yield float(line.length)
+            yield _in_space(shapely.get_coordinates(line), frame, height)
+
+
+def _in_space(points: Array, frame: Frame, height: float) -> Array:
+    return frame.outside(np.column_stack((points, np.full(len(points), height))))
+
+
+def _length(way: Array) -> float:
+    return float(np.linalg.norm(np.diff(way, axis=0), axis=1).sum())

@@ -220,3 +220,66 @@ def test_whose_word() -> None:
     assert "4.2" in weld_near_bend.source
     assert metals_apart.levels == ("stop",)
     assert "309L" not in stainless_to_steel.source
+
+
+# -- sheet that is seated, with no word of a weld ---------------------------------------------
+BOX = tube("T1", (0, 0, 0), (800, 0, 0), section="60 x 60 x 4", material="S355J2H")
+
+
+def seated(mark: str = "P1", **keys: Any) -> dict[str, Any]:
+    """A plate on the box's TOP."""
+    return plate(mark, place={"at": [100, -20, 30], "along": [1, 0, 0], "up": [0, 0, 1]}, rectangle=[80, 40]) | keys
+
+
+def clevis(**keys: Any) -> dict[str, Any]:
+    return {"mark": "B1", "shape": "clevis", "thickness": 4, "radius": 2, "gap": 30, "length": 40, "height": 45,
+            "bolt": "M12", "place": {"against": "T1", "near": [200, 0, 0], "side": "top"}} | keys  # fmt: skip
+
+
+def test_zinc_on_sheet_seated_on_a_tube() -> None:
+    """Known from contact alone: the plate is zinc coated, or what it stands on is."""
+    assert found(BOX, plate=[seated(material="DX51D")], rules=[zinc_in_weld])[0].marks == ("P1",)
+    (look,) = found(BOX | {"coating": "zinc before welding"}, plate=[seated()], rules=[zinc_in_weld])
+    assert look.marks == ("T1",)
+
+
+def test_zinc_cracks_stainless_sheet_seated_on_it() -> None:
+    (look,) = found(BOX | {"coating": "zinc before welding"}, plate=[seated(material="304")], rules=[zinc_in_weld])
+    assert "cracks the stainless" in look.text
+
+
+def test_zinc_coated_sheet_with_holes_for_rivets_or_beside_the_tube_is_silent() -> None:
+    holed = seated(material="DX51D", holes=[{"at": [40, 20], "diameter": 5}])
+    beside = seated(material="DX51D", place={"at": [100, -20, 90], "along": [1, 0, 0], "up": [0, 0, 1]})
+    assert found(BOX, plate=[holed], rules=[zinc_in_weld]) == []
+    assert found(BOX, plate=[beside], rules=[zinc_in_weld]) == []
+
+
+def test_folds_where_brackets_are_seated_once_a_kind() -> None:
+    two = [clevis(), clevis(mark="B2", place={"against": "T1", "near": [400, 0, 0], "side": "top"})]
+    (note,) = found(BOX, bracket=two, rules=[weld_near_bend])
+    assert (note.level, note.marks) == ("note", ("B1", "B2"))
+    assert "welds must keep 20 mm from them" in note.text
+
+
+def test_a_fold_far_from_the_weld_or_wide_is_silent() -> None:
+    assert found(BOX, bracket=[clevis(radius=4)], rules=[weld_near_bend]) == []  # 1 t in 4 mm
+    angle = {"mark": "B1", "shape": "angle", "length": 50, "legs": [80, 60], "thickness": 3, "radius": 2}
+    for z, speaks in ((0, True), (-55, False)):  # flat on the box's left: the fold lies on it, or 25 mm over it
+        place = {"at": [300, 30, z], "along": [1, 0, 0], "up": [0, 1, 0]}
+        said = found(BOX, bracket=[angle | {"place": place}], rules=[weld_near_bend])
+        assert [each.marks for each in said] == ([("B1",)] if speaks else [])
+
+
+def test_sheet_on_the_bend_of_a_tube() -> None:
+    """Bent to its own diameter the outside is stretched by half, in no row of the table; to three times that by 17 %,
+    as sheet of 2.5 t inside, good up to 10 mm."""
+    for radius, speaks in ((48.3, True), (150.0, False)):
+        bend = tube("T1", (0, 0, 0), (300, 0, 0), (300, 0, 400), bend_radius=radius)
+        corner = 300 - radius * (1 - 0.5**0.5), radius * (1 - 0.5**0.5)
+        out = (0.5**0.5, 0.0, -(0.5**0.5))
+        at = [corner[0] + 24.15 * out[0], 0.0, corner[1] + 24.15 * out[2]]
+        ear = plate(rectangle=[20, 20], place={"at": at, "of": [10, 10], "along": [0, 1, 0], "up": list(out)})
+        said = found(bend, plate=[ear], rules=[weld_near_bend])
+        assert [each.marks for each in said] == ([("T1",)] if speaks else [])
+        assert all("P1 would be welded on its cold bend of 48.3 mm radius" in each.text for each in said)

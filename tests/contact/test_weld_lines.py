@@ -129,6 +129,8 @@ NONE: dict[str, dict[str, Any]] = {
         "tube": [tube("T1", (50, 30, 6), (50, 30, 400))], "plate": [plate("P1", (0, 0, 0))]},
     "a lid 3 mm over the end": {"tube": [UP], "plate": [lid(76, 203)]},
     "a lid that stands out, whose weld is listed by the tube's end": {"tube": [UP], "plate": [lid(86)]},
+    "a cap that touches the tube beside it along its edge only": {
+        "tube": [BOX], "plate": [plate("P1", (800, 50, -50), along=(0, 1, 0), up=(1, 0, 0))]},
     "a strap": {"tube": [ROUND], "strap": [{"mark": "S1", "width": 40, "thickness": 4, "round": "T1", "bolt": "M8",
                                             "ear": 40, "at": 210}]},
     "a link's eye in its clevis": {

@@ -98,6 +98,24 @@ def extent(tree: FoldTree, thickness: float) -> Array:
     return np.asarray(every.max(axis=0) - every.min(axis=0))
 
 
+def bend_lines(placed: PlacedFace, thickness: float) -> Iterator[tuple[Array, Array]]:
+    """Lines along the bend by which a face hangs, from one tangent line to the other on both skins: their two ends,
+    (3,) mm; none of the root.
+
+    Args:
+        placed: the face.
+        thickness: of the sheet, mm.
+    """
+    if (flange := placed.flange) is None:
+        return
+    ends = np.array([[x, 0.0] for x in hinge(placed.face)])
+    for back in np.linspace(-flange.bend.angle, 0.0, 7):
+        frame = bent_frame(placed.frame, flange.bend, flange.up, float(back))
+        for height in (0.0, thickness):
+            start, end = _raised(frame, ends, height)
+            yield start, end
+
+
 def _bend_extremes(placed: PlacedFace, flange: Flange, thickness: float) -> Array:
     """Where a bend's two skins reach farthest along each axis of space: points, shape (n, 3)."""
     end = placed.frame

@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from copy import deepcopy
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Any
 
@@ -69,7 +69,15 @@ class Moved:
         if isinstance(written, str) and (name := self.named(written)):
             return name
         at = self.read(written)
-        return written if at is None else point_at(self.motion.moved(at))
+        if at is None:
+            return written
+        moved = self.motion.moved(at)
+        # Off a point that has an image it is known as well as that is.
+        start = written.get("from") if isinstance(written, Mapping) else None
+        if isinstance(start, str) and (name := self.named(start)):
+            known, _ = self.context.point_reading.read(name)
+            return point_at(moved) if known is None else replace(point_at(moved), scatter=known.scatter)
+        return point_at(moved)
 
     def read(self, written: object) -> Array | None:
         """The place of a point as a table has it, (3,) mm; None of one that cannot be read."""
