@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked
+from fabgen.checks.contact.welded_parts import welded_of
 from fabgen.checks.rule import PRACTICE, Found, found, rule
-from fabgen.checks.welded_parts import welded_of
 from fabgen.job.tables.link_tables import RodEndGiven
 from fabgen.parts.piece import LinkPart
 from fabgen.shop.materials import Group

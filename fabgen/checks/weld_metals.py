@@ -12,8 +12,8 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 
 from fabgen.checks.checked import Checked, once
+from fabgen.checks.contact.welded_parts import seated_welds, told_marks, welded_of
 from fabgen.checks.rule import Found, found, rule
-from fabgen.checks.welded_parts import seated_welds, told_marks, welded_of
 from fabgen.contact.weld_bends import near_turns, to_folds
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import FlatPart, LengthPart, Piece

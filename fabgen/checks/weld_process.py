@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked
+from fabgen.checks.contact.welded_parts import welded_of
 from fabgen.checks.rule import Found, found, rule
-from fabgen.checks.welded_parts import welded_of
 from fabgen.shop.welding import filler_group, thinnest
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm
