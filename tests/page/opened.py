@@ -43,6 +43,15 @@ class Look:
         """Marks of the sheets one sees."""
         return list(self.do("return $$('article.part').filter(a => a.offsetParent).map(a => a.dataset.mark)"))
 
+    def open(self, mark: str) -> None:
+        """Goes to a part and waits until its sheet is unfolded."""
+        self.do("location.hash = '#part-' + arguments[0]", mark)
+        self.driver.execute_async_script(  # type: ignore[attr-defined]
+            "const mark = arguments[0], done = arguments[1], whole = () => article.dataset.mark === mark"
+            " && article.dataset.whole === '' ? done() : setTimeout(whole, 10); whole()",
+            mark,
+        )
+
     def click(self, x: float, y: float) -> None:
         for kind in ("mousePressed", "mouseReleased"):
             self.driver.execute_cdp_cmd(  # type: ignore[attr-defined]

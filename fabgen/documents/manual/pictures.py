@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from functools import cache
 
 from fabgen.documents.drawing.sheet.space_view import space_view
-from fabgen.documents.drawing.sheet.views import DrawnView, View
+from fabgen.documents.drawing.sheet.views import View
 from fabgen.documents.drawing.sheet_content import sheet_content
 from fabgen.documents.page.part_figures import PICTURE_ROOM, Drawing, panel_drawing, view_drawing
 from fabgen.documents.scene.bodies import body
@@ -100,7 +100,7 @@ def _in_space(pieces: Sequence[Piece], name: str) -> Drawing:
 def _picture(view: View, caption: str, name: str) -> Drawing:
     """A view, called without its scale: no screen shows that."""
     room = ROOM if view.scaled else PICTURE_ROOM
-    return view_drawing(DrawnView(replace(view, title="", scaled=False)), (room,), caption, name)
+    return view_drawing(replace(view, title="", scaled=False), (room,), caption, name)
 
 
 # -- the names of sizes -------------------------------------------------------------------

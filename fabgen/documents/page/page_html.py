@@ -1,7 +1,7 @@
-"""The page as one HTML text: words, tables and drawings in it, the scene as data, style and script inside.
+"""The page as one HTML text: lists and checks in it, the scene and the parts' sheets as data, style and script inside.
 
-Nothing is fetched: a content policy in the page forbids it.  Without a script the page still
-shows every part, drawing, table and check, one under the other, as it also prints.
+Nothing is fetched: a content policy in the page forbids it.  A part's sheet is packed until it is opened; without a
+script the page still has its lists and checks.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from fabgen.changes.metal_print import metal_prints
 from fabgen.checks.rule import Finding, graded, merged
+from fabgen.documents.page.archive import packed_texts
 from fabgen.documents.page.fingerprint import cut_print, marked_print, words_print
 from fabgen.documents.page.page_lists import by_level, cut_list
 from fabgen.documents.page.part_figures import PartFigures, figured
@@ -28,13 +29,14 @@ from fabgen.documents.scene.scene import packed, standing_bodies
 from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import Piece, made_here
+from fabgen.parts.shape.alike import alike_tubes
 from fabgen.plan.plan import Plan
 from fabgen.wording.levels import Level
 
 if TYPE_CHECKING:
     from fabgen.motion.movement import Movement
 
-SCRIPTS = ("scene.js", "camera.js", "view.js", "sheet.js", "ticks.js")
+SCRIPTS = ("scene.js", "archive.js", "camera.js", "view.js", "sheet.js", "ticks.js")
 LIVE = "live.js"
 
 
@@ -60,8 +62,8 @@ def page_html(
     `live`: the page listens to the program that serves it and reloads when it is made again.
     """
     prints = {piece.mark: cut_print(piece) for piece in pieces}
-    bodies, figures = _worked_out(header, pieces, prints, kept or Kept())
-    known = {piece.mark: piece for piece in pieces}
+    kept = kept or Kept()
+    bodies = _bodies(pieces, prints, kept)
     style, scripts = _asset("page.css").replace("DRAWING_FACE", FACE), [*SCRIPTS, *([LIVE] if live else [])]
     moving, beside = None, []
     if movement is not None:
@@ -70,15 +72,14 @@ def page_html(
 
         moving, beside = moving_part(header, movement), wires(movement.linkage.job)
     scene = standing_bodies(pieces, bodies, [each.body for each in beside])
-    data = {"job": header.number, "parts": packed(scene, beside)}
-    return filled(
-        "fabgen.documents.page",
+    sheets = _sheets(header, pieces, findings, prints, kept)
+    data = {"job": header.number, **packed(scene, beside), **sheets}
+    return _filled(
         "page.html",
         job=header,
         about=_about_job(header, pieces),
         pieces=pieces,
-        known=known,
-        sheets=[part_sheet(piece, figures[piece.mark], findings, header.units) for piece in pieces],
+        known={piece.mark for piece in pieces},
         groups=cut_list(pieces, findings, metal_prints(pieces), header.units),
         bars=plan.bars,
         first=[each for each in graded(merged(findings)) if each.level != Level.NOTE],
@@ -89,31 +90,55 @@ def page_html(
         style=style,
         script="\n".join(map(_asset, scripts)),
         data=_data(data),
-        anchor=anchor,
         length=partial(length_text, units=header.units),
     )
 
 
-def _worked_out(
-    header: Header, pieces: Sequence[Piece], prints: dict[str, str], kept: Kept
-) -> tuple[dict[str, EdgedMesh], dict[str, PartFigures]]:
-    """Bodies and figures by mark, those of parts that are as they were taken from `kept`, which then holds these."""
+def _bodies(pieces: Sequence[Piece], prints: dict[str, str], kept: Kept) -> dict[str, EdgedMesh]:
+    """Bodies by mark, those of parts that are as they were taken from `kept`, which then holds these."""
+    kept.bodies = {
+        own: before if (before := kept.bodies.get(own)) is not None else body(piece)
+        for piece in pieces
+        for own in (prints[piece.mark],)
+    }
+    return {piece.mark: kept.bodies[prints[piece.mark]] for piece in pieces}
+
+
+def _sheets(
+    header: Header, pieces: Sequence[Piece], findings: Sequence[Finding], prints: dict[str, str], kept: Kept
+) -> dict[str, Any]:
+    """The parts' sheets, packed: of each mark what it is and the numbers of its texts: its own words, the findings on
+    it, each kept once, and what is drawn and tabulated of it and of all that are made alike."""
     known = {piece.mark: piece for piece in pieces}
-    bodies: dict[str, EdgedMesh] = {}
+    found, on = _texts_of(findings)
+    texts = [*found]
+    rows: dict[str, tuple[str, int, list[int], int]] = {}
     figures: dict[str, PartFigures] = {}
-    for piece in pieces:
-        own = prints[piece.mark]
-        bodies[own] = kept.bodies.get(own) or body(piece)
+    for group in alike_tubes(pieces):
+        first = group[0]
         # A drawing also shows what the part's ends sit on, and what sits on it.
-        about = [words_print(piece), marked_print(piece), *(prints.get(mark, "") for mark in _mains(piece))]
-        seen = ".".join([header.units, own, *about])
-        figures[seen] = kept.figures.get(seen) or figured(piece, known, header.units)
-    in_order = list(figures.values())
-    kept.bodies, kept.figures = bodies, figures
-    return (
-        {piece.mark: bodies[prints[piece.mark]] for piece in pieces},
-        {piece.mark: each for piece, each in zip(pieces, in_order, strict=True)},
-    )
+        about = [words_print(first), marked_print(first), *(prints.get(mark, "") for mark in _mains(first))]
+        seen = ".".join([header.units, prints[first.mark], *about])
+        figures[seen] = kept.figures.get(seen) or figured(first, known, header.units)
+        shared = len(texts)
+        texts.append(_filled("part_figures.html", figures=figures[seen], marks=[piece.mark for piece in group]))
+        for piece in group:
+            rows[piece.mark] = (piece.title or piece.kind, len(texts), on.get(piece.mark, []), shared)
+            texts.append(_filled("part_sheet.html", sheet=part_sheet(piece, header.units)))
+    kept.figures = figures
+    return {"sheets": [[piece.mark, *rows[piece.mark]] for piece in pieces], "texts": packed_texts(texts)}
+
+
+def _texts_of(findings: Sequence[Finding]) -> tuple[list[str], dict[str, list[int]]]:
+    """Findings as the page words them, and by mark the numbers of those on it."""
+    texts: dict[str, int] = {}
+    on: dict[str, list[int]] = {}
+    for finding in findings:
+        text = _filled("finding.html", finding=finding)
+        number = texts.setdefault(text, len(texts))
+        for mark in dict.fromkeys(finding.marks):
+            on.setdefault(mark, []).append(number)
+    return list(texts), on
 
 
 def _mains(piece: Piece) -> list[str]:
@@ -133,6 +158,10 @@ def _about_job(header: Header, pieces: Sequence[Piece]) -> str:
         f"{sum(p.mass * p.quantity for p in own):.1f} kg",
     ]
     return " · ".join(parts)
+
+
+def _filled(template: str, **values: object) -> str:
+    return filled("fabgen.documents.page", template, anchor=anchor, **values)
 
 
 def _asset(name: str) -> str:

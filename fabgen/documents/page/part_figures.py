@@ -5,14 +5,16 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fabgen.documents.drawing.sheet.views import SCALES, DrawnView, View, last_scale, scale_name, worth
+from fabgen.documents.drawing.sheet.blocks import titled
+from fabgen.documents.drawing.sheet.views import SCALES, View, last_scale, scale_name, worth
 from fabgen.documents.drawing.sheet_content import sheet_content
 from fabgen.documents.render.picture import Anchor, Fill, Picture, Stroke, Text, line, polyline
 from fabgen.documents.render.sketch import Panel
+from fabgen.documents.render.slim import slimmed
 from fabgen.documents.render.svg import FACE, to_svg
 from fabgen.documents.render.words import end_text, figure
 from fabgen.documents.wrap.ordinates import ordinate_strips
@@ -30,6 +32,8 @@ PICTURE_ROOM = (62.0, 62.0)
 """Of a view that is not to scale: no larger than it was worked out for."""
 PER_MM = 3.7
 """CSS pixels a millimetre of drawing on the screen, so that its letters can be read."""
+_PLACES = 2
+"""Decimals of coordinates, mm of drawing."""
 _EDGE = 2.0
 _LETTER = 3.0
 _FONT = re.compile(f' font-family="{re.escape(FACE)}"')
@@ -73,7 +77,7 @@ def figured(piece: Piece, known: Mapping[str, Piece], units: str) -> PartFigures
     content = sheet_content(piece, known, Figures(units == "in"), "first")
     main = "Flat pattern" if piece.flat_part is not None else "Views"
     rooms = ROOMS if piece.flat_part is not None else TUBE_ROOMS
-    drawings = [view_drawing(content.main, rooms, main, piece.mark)]
+    drawings = [view_drawing(content.main.view, rooms, main, piece.mark)]
     drawings += [_side(view, piece.mark) for view in content.sides]
     grids = [PageTable(each.title, each.heads, each.rows) for each in content.tables]
     part = piece.length_part
@@ -85,35 +89,45 @@ def figured(piece: Piece, known: Mapping[str, Piece], units: str) -> PartFigures
     return PartFigures(tuple(drawings), tuple(grids), content.notes)
 
 
-def view_drawing(drawn: DrawnView, rooms: Sequence[Xy], caption: str, mark: str) -> Drawing:
+def view_drawing(view: View, rooms: Sequence[Xy], caption: str, mark: str) -> Drawing:
     """A view as large as the smallest of the rooms lets it be.
 
     Args:
-        drawn: the view.
+        view: drawn once, or at a few scales where it takes more than it said.
         rooms: (width, height) in mm of drawing, the smallest first.
         caption: what it shows.
         mark: of the part, for those who do not see the picture.
     """
+    most = rooms[-1]
     for room in rooms:
         for scale in SCALES:
-            if scale < _LEAST_SCALE and room != rooms[-1]:
+            if scale < _LEAST_SCALE and room != most:
                 break
-            if worth(drawn.view, scale) and (panel := drawn.fitted(scale, room)) is not None:
-                return panel_drawing(panel, f"{caption}, {scale_name(scale)}" if drawn.view.scaled else caption, mark)
-    scale = last_scale(drawn.view, rooms[-1])
-    return panel_drawing(drawn.view.draw(scale, rooms[-1]), caption, mark)
+            # What a view takes at the least tells the scale: drawing it to find out would take many times as long.
+            if not worth(view, scale) or not _holds(room, *view.least(scale)):
+                continue
+            panel = view.draw(scale, room)
+            if _holds(most, panel.width, panel.height):
+                title = f"{caption}, {scale_name(scale)}" if view.scaled else caption
+                return panel_drawing(titled(panel, view.title) if view.title else panel, title, mark)
+    return panel_drawing(view.draw(last_scale(view, most), most), caption, mark)
+
+
+def _holds(room: Xy, width: float, height: float) -> bool:
+    return width <= room[0] and height <= room[1]
 
 
 def _side(view: View, mark: str) -> Drawing:
-    drawn = DrawnView(View("", view.least, view.draw, view.scaled, view.largest))
-    return view_drawing(drawn, (SIDE_ROOM if view.scaled else PICTURE_ROOM,), view.title, mark)
+    bare = replace(view, title="")
+    return view_drawing(bare, (SIDE_ROOM if view.scaled else PICTURE_ROOM,), view.title, mark)
 
 
 def panel_drawing(panel: Panel, caption: str, mark: str) -> Drawing:
     """A finished drawing with its caption."""
     x0, y0, x1, y1 = panel.box
     width, height = x1 - x0 + 2.0 * _EDGE, y1 - y0 + 2.0 * _EDGE
-    svg = to_svg(panel.picture.moved(_EDGE - x0, _EDGE - y0), width, height, f"{mark}: {caption}")
+    picture = slimmed(panel.picture.moved(_EDGE - x0, _EDGE - y0))
+    svg = to_svg(picture, width, height, f"{mark}: {caption}", _PLACES)
     # The page's own style sheet says the face once, for all drawings.
     return Drawing(caption, _FONT.sub("", svg), width)
 

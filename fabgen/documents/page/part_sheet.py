@@ -1,14 +1,11 @@
-"""One part on the page: what it is, its checks, its drawings, its tables."""
+"""One part on the page: what it is."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from urllib.parse import quote
 
-from fabgen.checks.rule import Finding
 from fabgen.documents.drawing.assembly.weld_symbol import weld_words
-from fabgen.documents.page.part_figures import PartFigures
 from fabgen.documents.render import cautions
 from fabgen.documents.render.words import degrees, end_text, size_text, stock_text, with_unit
 from fabgen.job.tables.definitions import FAMILIES
@@ -29,15 +26,18 @@ class PartSheet:
 
     piece: Piece
     facts: list[tuple[str, str]]
-    findings: list[Finding]
-    figures: PartFigures
     caution: str
 
 
-def part_sheet(piece: Piece, figures: PartFigures, findings: Sequence[Finding], units: str) -> PartSheet:
-    """The part's sheet; of all the findings those on it."""
+def part_sheet(piece: Piece, units: str) -> PartSheet:
+    """The part's own words.
+
+    Args:
+        piece: the part.
+        units: of the job.
+    """
     caution = cautions.of_part(piece) if FAMILIES[piece.kind].cautioned else ""
-    return PartSheet(piece, _facts(piece, units), [f for f in findings if piece.mark in f.marks], figures, caution)
+    return PartSheet(piece, _facts(piece, units), caution)
 
 
 def _facts(piece: Piece, units: str) -> list[tuple[str, str]]:

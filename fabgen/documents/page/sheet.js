@@ -9,16 +9,44 @@ if (!view.gl) {
   $("#stage").style.height = $("#stage").style.minHeight = "auto";
   $("#blind").hidden = false;
 }
-const sheets = new Map($$("article.part").map((article) => [article.dataset.mark, article]));
+const sheets = new Map(DATA.sheets.map(([mark, title, own, found, drawn]) => [mark, { title, own, found, drawn }]));
 const marks = [...sheets.keys()];
+const article = $("article.part"), head = $("h3", article), texts = new Archive(DATA.texts);
+const ROWS = new Map($$("#cuts tr[data-mark]").map((row) => [row.dataset.mark, row]));
 let chosen = null;
 
 function say(text) { $("#say").textContent = text; }
 
+// The sheet of the chosen part, unpacked; what comes late for a part that is no longer chosen is dropped.
+async function unfold(mark) {
+  const { title, own, found, drawn } = sheets.get(mark), places = [$("#own"), $("#drawn"), $("#found")];
+  article.id = "part-" + encodeURIComponent(mark);
+  article.dataset.mark = mark;
+  delete article.dataset.whole;
+  $("b", head).textContent = mark;
+  $("span", head).textContent = title;
+  for (const place of places) place.textContent = "";
+  $("#found").hidden = !found.length;
+  $("#nothing").hidden = found.length > 0;
+  if (typeof DecompressionStream === "undefined") {
+    places[0].textContent = "This browser is too old to unfold the sheet; the drawings are in drawings.pdf too.";
+    return;
+  }
+  const made = await Promise.all([own, drawn, ...found].map((number) => texts.text(number)));
+  if (chosen !== mark) return;
+  places[0].innerHTML = made[0];
+  places[1].innerHTML = made[1];
+  places[2].innerHTML = made.slice(2).join("");
+  article.dataset.whole = "";
+}
+
 function choose(mark) {
   chosen = sheets.has(mark) ? mark : null;
-  for (const [each, article] of sheets) article.classList.toggle("chosen", each === chosen);
-  for (const row of $$("#cuts tr[data-mark]")) row.classList.toggle("chosen", row.dataset.mark === chosen);
+  article.hidden = chosen === null;
+  if (chosen === null) { article.removeAttribute("id"); delete article.dataset.mark; } else if (article.dataset.mark !== chosen) unfold(chosen);
+  for (const row of $$("#cuts tr.chosen")) row.classList.remove("chosen");
+  const row = chosen !== null && ROWS.get(chosen);
+  if (row) row.classList.add("chosen");
   $("#none").hidden = chosen !== null;
   $("#step").hidden = chosen === null;
   $("#picked").classList.toggle("chosen", chosen !== null);
@@ -28,7 +56,7 @@ function choose(mark) {
   view.chosen = chosen === null ? null : BY_MARK.get(chosen);
   if (chosen === null && view.alone) setAlone(false);
   if (chosen !== null) {
-    const title = $("h3", sheets.get(chosen)).textContent;
+    const title = `${chosen} ${sheets.get(chosen).title}`;
     $("#picked span").textContent = title;
     say(title + " chosen");
   }
@@ -59,7 +87,6 @@ function follow() {
   try { mark = decodeURIComponent(location.hash.slice(6)); } catch { return; }
   if (!sheets.has(mark)) return;
   choose(mark);
-  const head = $("h3", sheets.get(mark));
   head.scrollIntoView({ block: "start" });
   head.focus({ preventScroll: true });
 }
@@ -93,7 +120,7 @@ $("#view").addEventListener("keydown", (event) => {
   else if (key === "-") view.camera.zoom(1 / 1.2);
   else if (key === "n" || key === "N") step(1);
   else if (key === "p" || key === "P") step(-1);
-  else if (key === "Enter" && chosen !== null) { $("h3", sheets.get(chosen)).focus(); }
+  else if (key === "Enter" && chosen !== null) { head.focus(); }
   else if (key === "Escape") { choose(null); address(null); }
   else if (key === "Home") view.fit();
   else return;

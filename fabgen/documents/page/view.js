@@ -6,21 +6,23 @@ const CHOSEN = [1, 0.82, 0.12];
 const NEARER = 0.9; // CSS pixels
 const FINGER = 14; // CSS pixels round a tap in which a part still counts
 
-const SKIN = ["attribute vec3 p, n; uniform mat4 m; uniform vec3 r, u, f; varying float l; void main() { gl_Position = m * vec4(p, 1.); vec3 way = vec3(dot(n, r), dot(n, u), dot(n, f)); l = .56 + .44 * max(0., dot(way, normalize(vec3(-.35, .6, .72)))); }",
+const SKIN = ["attribute vec4 p; attribute vec3 n; uniform mat4 m; uniform vec3 r, u, f; varying float l; void main() { gl_Position = m * vec4(p.xyz, 1.); vec3 way = vec3(dot(n, r), dot(n, u), dot(n, f)); l = .56 + .44 * max(0., dot(way, normalize(vec3(-.35, .6, .72)))); }",
   "precision mediump float; uniform vec3 c; uniform float faint; varying float l; void main() { gl_FragColor = vec4(mix(c * l, vec3(1.), faint), 1.); }"];
-const PLAIN = ["attribute vec3 p; uniform mat4 m; void main() { gl_Position = m * vec4(p, 1.); }",
+const PLAIN = ["attribute vec4 p; uniform mat4 m; void main() { gl_Position = m * vec4(p.xyz, 1.); }",
   "precision mediump float; uniform vec3 c; void main() { gl_FragColor = vec4(c, 1.); }"];
+// Each part in a colour that is its number.
+const NUMBERS = ["attribute vec4 p; uniform mat4 m; varying vec3 c; void main() { gl_Position = m * vec4(p.xyz, 1.); c = vec3(floor(p.w / 256.), mod(p.w, 256.), 255.) / 255.; }",
+  "precision mediump float; varying vec3 c; void main() { gl_FragColor = vec4(c, 1.); }"];
 
 // The middle of a triangle's side that is nearest to the middle of the part's box: there its mark stands on it.
-function spot(part, corners) {
-  const middle = part.low.map((s, k) => (s + part.high[k]) / 2);
+function spot({ points, triangles, low, high }) {
+  const middle = low.map((s, k) => (s + high[k]) / 2);
   let found = middle, least = Infinity;
-  for (let i = 0; i < corners.length; i += 18) {
-    for (const [a, b] of [[0, 6], [6, 12], [12, 0]]) {
-      const at = [0, 1, 2].map((k) => (corners[i + a + k] + corners[i + b + k]) / 2);
-      const away = Math.hypot(at[0] - middle[0], at[1] - middle[1], at[2] - middle[2]);
-      if (away < least) [found, least] = [at, away];
-    }
+  for (let i = 0; i < triangles.length; i++) {
+    const a = 3 * triangles[i], b = 3 * triangles[i % 3 < 2 ? i + 1 : i - 2];
+    const x = (points[a] + points[b]) / 2, y = (points[a + 1] + points[b + 1]) / 2, z = (points[a + 2] + points[b + 2]) / 2;
+    const away = (x - middle[0]) ** 2 + (y - middle[1]) ** 2 + (z - middle[2]) ** 2;
+    if (away < least) [found, least] = [[x, y, z], away];
   }
   return found;
 }
@@ -50,13 +52,18 @@ class View {
     const gl = this.gl;
     this.skin = this.program(SKIN, ["m", "r", "u", "f", "c", "faint"]);
     this.plain = this.program(PLAIN, ["m", "c"]);
+    this.numbers = this.program(NUMBERS, ["m"]);
+    const total = (list) => PARTS.reduce((sum, part) => sum + part[list].length, 0);
+    const skin = new Corners(total("triangles")), edges = new Corners(total("lines"));
     for (const part of PARTS) {
-      const corners = part.skin();
-      part.count = corners.length / 6;
-      part.spot = spot(part, corners);
-      part.buffer = this.buffer(corners);
-      part.edges = this.buffer(part.ends);
+      part.spot ??= spot(part);
+      part.skin = [skin.count, part.triangles.length];
+      shaded(part, skin);
+      part.edges = [edges.count, part.lines.length];
+      for (const v of part.lines) edges.corner(part.points[3 * v], part.points[3 * v + 1], part.points[3 * v + 2], part.index, 0, 0, 0);
     }
+    this.skins = this.buffer(skin.data);
+    this.edges = this.buffer(edges.data);
     gl.enable(gl.DEPTH_TEST);
   }
 
@@ -111,12 +118,22 @@ class View {
     this.gl.uniformMatrix4fv(program.at.m, false, matrix);
   }
 
-  points(buffer, stride, normals) {
+  points(buffer, normals) {
     const gl = this.gl;
     gl.bindBuffer(gl.ARRAY_BUFFER, buffer);
     gl.enableVertexAttribArray(0);
-    gl.vertexAttribPointer(0, 3, gl.FLOAT, false, stride, 0);
-    if (normals) { gl.enableVertexAttribArray(1); gl.vertexAttribPointer(1, 3, gl.FLOAT, false, stride, 12); } else gl.disableVertexAttribArray(1);
+    gl.vertexAttribPointer(0, 4, gl.FLOAT, false, STRIDE, 0);
+    if (normals) { gl.enableVertexAttribArray(1); gl.vertexAttribPointer(1, 3, gl.BYTE, true, STRIDE, 16); } else gl.disableVertexAttribArray(1);
+  }
+
+  // Parts that stand one after the other in the list and look alike are drawn at one go.
+  runs(shape, list, same, look) {
+    let run = null;
+    for (const part of [...this.shown, null]) {
+      if (run && part && same(run.part) === same(part) && run.from + run.count === part[list][0]) { run.count += part[list][1]; continue; }
+      if (run) { look(run.part); this.gl.drawArrays(shape, run.from, run.count); }
+      run = part && { part, from: part[list][0], count: part[list][1] };
+    }
   }
 
   get matrix() { return this.camera.matrix(this.width, this.height, this.camera.depths(this.shown)); }
@@ -128,21 +145,19 @@ class View {
     gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
     this.start(this.skin, matrix);
     gl.uniform3fv(this.skin.at.r, right); gl.uniform3fv(this.skin.at.u, up); gl.uniform3fv(this.skin.at.f, toward);
-    for (const part of this.shown) {
-      gl.uniform3fv(this.skin.at.c, part === this.chosen ? CHOSEN : part.given ? GIVEN : COLOURS[part.kind] || OTHER);
-      gl.uniform1f(this.skin.at.faint, this.chosen && part !== this.chosen ? 0.45 : 0);
-      this.points(part.buffer, 24, true);
-      gl.drawArrays(gl.TRIANGLES, 0, part.count);
-    }
+    const faint = (part) => this.chosen && part !== this.chosen, colour = (part) => part === this.chosen ? CHOSEN : part.given ? GIVEN : COLOURS[part.kind] || OTHER;
+    this.points(this.skins, true);
+    this.runs(gl.TRIANGLES, "skin", colour, (part) => {
+      gl.uniform3fv(this.skin.at.c, colour(part));
+      gl.uniform1f(this.skin.at.faint, faint(part) ? 0.45 : 0);
+    });
     // Edges stand before their own skin by what a pixel measures, which is less than a wall where one sees a wall.
     const near = matrix.slice(), [back, front] = this.camera.depths(this.shown);
     near[14] -= 2 * NEARER * this.camera.span / Math.min(this.width, this.height) / (front - back);
     this.start(this.plain, near);
-    for (const part of this.shown) {
-      gl.uniform3fv(this.plain.at.c, part.beside || (this.chosen && part !== this.chosen) ? [0.5, 0.5, 0.5] : [0.05, 0.05, 0.05]);
-      this.points(part.edges, 12, false);
-      gl.drawArrays(gl.LINES, 0, part.ends.length / 3);
-    }
+    const dim = (part) => Boolean(part.beside || faint(part));
+    this.points(this.edges, false);
+    this.runs(gl.LINES, "edges", dim, (part) => gl.uniform3fv(this.plain.at.c, dim(part) ? [0.5, 0.5, 0.5] : [0.05, 0.05, 0.05]));
     this.write(matrix);
   }
 
@@ -157,7 +172,7 @@ class View {
     pen.textBaseline = "middle";
     const order = this.shown.slice().sort((a, b) => (b === this.chosen) - (a === this.chosen));
     for (const part of order) {
-      const seen = this.reach(part, m), half = pen.measureText(part.mark).width / 2 + 5;
+      const seen = this.reach(part, m), half = part.half ??= pen.measureText(part.mark).width / 2 + 5;
       // A small part is not covered by its own mark.
       const small = seen[2] - seen[0] < 4 * half && seen[3] - seen[1] < 60;
       const spots = small ? [[(seen[0] + seen[2]) / 2, seen[3] + 12]] : this.spots(part).map((spot) => this.place(spot, m));
@@ -177,9 +192,9 @@ class View {
 
   // Where a part's mark may stand in the job: its middle, else where it has edges.
   spots(part) {
-    const count = part.ends.length / 3;
-    const edges = count ? [0, 0.2, 0.4, 0.6, 0.8].map((share) => 3 * Math.floor(share * count)) : [];
-    return [part.spot, ...edges.map((at) => part.ends.slice(at, at + 3))];
+    const count = part.lines.length, at = (i) => [0, 1, 2].map((k) => part.points[3 * part.lines[i] + k]);
+    part.spots ??= [part.spot, ...(count ? [0, 0.2, 0.4, 0.6, 0.8].map((share) => at(Math.floor(share * count))) : [])];
+    return part.spots;
   }
 
   // Where a point of the job is seen, CSS pixels from the upper left corner.
@@ -206,13 +221,9 @@ class View {
     gl.disable(gl.DITHER);
     gl.clearColor(0, 0, 0, 1);
     gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
-    this.start(this.plain, this.matrix);
-    for (const part of this.shown) {
-      const id = part.index + 1;
-      gl.uniform3fv(this.plain.at.c, [(id >> 8) / 255, (id & 255) / 255, 1]);
-      this.points(part.buffer, 24, false);
-      gl.drawArrays(gl.TRIANGLES, 0, part.count);
-    }
+    this.start(this.numbers, this.matrix);
+    this.points(this.skins, false);
+    this.runs(gl.TRIANGLES, "skin", () => true, () => {});
     const reach = Math.round(FINGER * this.ratio), side = 2 * reach + 1, seen = new Uint8Array(4 * side * side);
     gl.readPixels(Math.round(x * this.ratio) - reach, h - 1 - Math.round(y * this.ratio) - reach, side, side, gl.RGBA, gl.UNSIGNED_BYTE, seen);
     let found = null, least = Infinity;

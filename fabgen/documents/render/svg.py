@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import partial
 from html import escape
 
 from fabgen.documents.render.pdf import text_width
@@ -17,13 +18,14 @@ from fabgen.geometry.plane.outline import Xy
 FACE = "'DejaVu Sans Condensed','Liberation Sans Narrow','Arial Narrow',sans-serif"
 
 
-def to_svg(picture: Picture, width: float, height: float, title: str = "") -> str:
+def to_svg(picture: Picture, width: float, height: float, title: str = "", places: int = 3) -> str:
     """The picture as one SVG element, its origin at the lower left corner.  It needs no other file, and the same
     picture gives the same text.
 
     Args:
         width, height: of the element, mm.
         title: what a screen reader says; left out, it passes the picture over.
+        places: decimals of coordinates.
     """
     label = f' role="img" aria-label="{escape(title)}"' if title else ' aria-hidden="true"'
     parts = [
@@ -40,7 +42,7 @@ def to_svg(picture: Picture, width: float, height: float, title: str = "") -> st
             if pen:
                 parts.append(_group(pen))
             open_pen = pen
-        parts.append(_item(item, height))
+        parts.append(_item(item, height, places))
     if open_pen:
         parts.append("</g>")
     parts.append("</svg>")
@@ -56,39 +58,41 @@ def _group(pen: str) -> str:
     )
 
 
-def _item(item: Item, height: float) -> str:
+def _item(item: Item, height: float, places: int) -> str:
     if isinstance(item, Text):
-        return _text(item, height)
+        return _text(item, height, places)
     if isinstance(item, Arc):
-        return _arc(item, height)
-    points = chain(item.points, height)
+        return _arc(item, height, places)
+    points = chain(item.points, height, places)
     if isinstance(item, Fill):
         return f'<path d="M{points}Z" fill="{_grey(item.grey)}"/>'
     return f'<path d="M{points}{"Z" if item.closed else ""}"/>'
 
 
-def _arc(arc: Arc, height: float) -> str:
+def _arc(arc: Arc, height: float, places: int) -> str:
+    at = partial(coordinate, places=places)
     if math.isclose(arc.end - arc.start, 360.0):
-        return f'<circle cx="{coordinate(arc.x)}" cy="{coordinate(height - arc.y)}" r="{coordinate(arc.radius)}"/>'
+        return f'<circle cx="{at(arc.x)}" cy="{at(height - arc.y)}" r="{at(arc.radius)}"/>'
     ends = [
         (arc.x + arc.radius * math.cos(math.radians(a)), height - arc.y - arc.radius * math.sin(math.radians(a)))
         for a in (arc.start, arc.end)
     ]
     (x0, y0), (x1, y1) = ends
     large = 1 if arc.end - arc.start > 180.0 else 0
-    r = coordinate(arc.radius)
+    r = at(arc.radius)
     # y points down in SVG: counter-clockwise on paper is sweep flag 0.
-    return f'<path d="M{coordinate(x0)} {coordinate(y0)}A{r} {r} 0 {large} 0 {coordinate(x1)} {coordinate(y1)}"/>'
+    return f'<path d="M{at(x0)} {at(y0)}A{r} {r} 0 {large} 0 {at(x1)} {at(y1)}"/>'
 
 
-def _text(text: Text, height: float) -> str:
-    x, y = coordinate(text.x), coordinate(height - text.y)
-    turn = f' transform="rotate({coordinate(-text.turn)} {x} {y})"' if text.turn else ""
+def _text(text: Text, height: float, places: int) -> str:
+    at = partial(coordinate, places=places)
+    x, y = at(text.x), at(height - text.y)
+    turn = f' transform="rotate({at(-text.turn)} {x} {y})"' if text.turn else ""
     anchor = "" if text.anchor == "start" else f' text-anchor="{text.anchor}"'
     bold = ' font-weight="bold"' if text.bold else ""
-    width = coordinate(text_width(text.text, text.size, text.bold))
+    width = at(text_width(text.text, text.size, text.bold))
     return (
-        f'<text x="{x}" y="{y}" font-family="{FACE}" font-size="{coordinate(text.size)}"{bold}{anchor}{turn} '
+        f'<text x="{x}" y="{y}" font-family="{FACE}" font-size="{at(text.size)}"{bold}{anchor}{turn} '
         f'textLength="{width}" lengthAdjust="spacingAndGlyphs">{escape(text.text)}</text>'
     )
 
