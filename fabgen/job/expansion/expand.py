@@ -16,7 +16,7 @@ from fabgen.job.expansion.copies.copied_joints import JOINTS, CopiedJoint, copie
 from fabgen.job.expansion.copies.joined_images import join
 from fabgen.job.expansion.copies.mirror import Mirror
 from fabgen.job.expansion.copies.mirrored_parts import MOVING, ROUND, STANDS, KnownImages, images_of
-from fabgen.job.expansion.copies.moved_places import Copying, shift_along
+from fabgen.job.expansion.copies.moved_places import Copying, runs_on_plate, shift_along
 from fabgen.job.expansion.copies.moved_tables import Moved
 from fabgen.job.expansion.copies.repeats import motions, renamed
 from fabgen.job.expansion.crossings import cut_at_crossings, moved_aside
@@ -383,12 +383,15 @@ class _Expansion:
         count = len(ways) + 1
 
         def stays(mark: str) -> bool:
-            """Whether a part that is there once holds all copies: it stands nowhere, or the row runs along it."""
+            """Whether a part that is there once holds all copies: it stands nowhere, or the row runs along it, a
+            tube or profile by its run, a plate in its plane."""
             if mark not in found:
                 return False
             table, entry = found[mark]
             if table == "bush" or not any(key in entry for key in STANDS):
                 return True
+            if table == "plate":
+                return all(runs_on_plate(way, entry, found) for way in ways)
             return all(shift_along(way, entry) is not None for way in ways)
 
         def is_length(written: str) -> bool:

@@ -252,6 +252,53 @@ def test_bolts_follow_a_row_along_a_tube_that_is_there_once() -> None:
         assert [bolt.quantity for bolt in read_text(HEAD + RUNNER.format(end=end, step=step)).definitions.bolt] == [1]
 
 
+PADS = """
+[[plate]]
+mark = "BASE"
+thickness = 6
+rectangle = [400, 80]
+place = {place}
+holes = [{{ at = [50, 40], diameter = 9, row = {{ count = 3, pitch = 100 }} }}]
+[[plate]]
+mark = "PAD"
+thickness = 5
+rectangle = [40, 40]
+place = {{ at = [30, 20, 6] }}
+holes = [{{ at = [20, 20], diameter = 9 }}]
+[[bolt]]
+thread = "M8"
+through = ["PAD", "BASE"]
+[[repeat]]
+parts = ["PAD"]
+count = 3
+step = {step}
+"""
+ON_TOP = "{ at = [0, 0, 0] }"
+
+
+def test_bolts_follow_a_row_over_a_holed_plate_that_is_there_once() -> None:
+    loaded = read_text(HEAD + PADS.format(place=ON_TOP, step="[100, 0, 0]"))
+    (stack,) = planned(loaded, built(loaded), None, None).plan.bolts
+    assert stack.quantity == 3
+    assert sorted(float(line.at[0]) for line in stack.lines) == pytest.approx([50.0, 150.0, 250.0], abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("place", "step", "count"),
+    [
+        (ON_TOP, "[0, 100, 0]", 3),
+        (ON_TOP, "[0, 0, 100]", 1),  # off it
+        (ON_TOP, "[100, 0, 1]", 1),
+        ('{ at = [0, 0, 0], along = "front", up = "left" }', "[0, 0, 100]", 3),
+        ('{ at = [0, 0, 0], along = "front", up = "left" }', "[0, 100, 0]", 1),
+        ("[{ at = [0, 0, 0] }, { at = [0, 0, 50] }]\nquantity = 2", "[100, 0, 0]", 1),
+    ],
+)
+def test_a_row_that_leaves_the_plate_has_its_bolt_where_the_first_is(place: str, step: str, count: int) -> None:
+    (bolt,) = read_text(HEAD + PADS.format(place=place, step=step)).definitions.bolt
+    assert bolt.quantity == count
+
+
 def test_a_weld_of_copies_is_welded_at_each() -> None:
     weld = '[[weld]]\nparts = ["A", "T"]\nthroat = 3\n'
     post = '[[tube]]\nmark = "T"\nsection = "25 x 2"\nroute = [[200, 30, 0], [200, 300, 0]]\n'

@@ -137,6 +137,26 @@ def shift_along(way: Moved, entry: Mapping[str, Any]) -> float | None:
     return by
 
 
+def runs_on_plate(way: Moved, entry: Mapping[str, Any], found: Mapping[str, tuple[str, Mapping[str, Any]]]) -> bool:
+    """Whether what is copied is moved along the face of a plate that is there once.
+
+    Args:
+        way: to the copy.
+        entry: the table of the plate.
+        found: the table and the entry of every part by its mark.
+    """
+    place = entry.get("place")
+    if isinstance(place, list) and len(place) == 1:
+        (place,) = place
+    if not isinstance(place, Mapping):
+        return False
+    if (against := place.get("against")) is None:
+        return way.stays_in_plane(place)
+    if against not in found or place.get("stands_on"):
+        return False
+    return shift_along(way, found[against][1]) is not None
+
+
 def laid_over(place: Mapping[str, Any]) -> dict[str, Any]:
     """The place of a flat part turned over, where the given one is that of its opposite hand."""
     usual = "middle" if place.get("stands_on") else "back"

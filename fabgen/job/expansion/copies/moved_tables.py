@@ -377,19 +377,45 @@ class Moved:
                 moved[key] = self.point(place[key])
         usual: dict[str, Any] = {}
         if "against" not in place:
-            along: Any = place.get("along", [1.0, 0.0, 0.0])
-            if isinstance(between, list):
-                ends = [self.read(each) for each in between]
-                runs = ends[1] - ends[0] if len(ends) == 2 and ends[0] is not None and ends[1] is not None else None
-            else:
+            if not isinstance(between, list):
                 moved["at"] = self.point(place.get("at"))
-                usual["along"], runs = along, self.looks(along, self.read(place.get("at")))
-            stands = runs is not None and np.hypot(runs[0], runs[1]) <= _SAME * np.linalg.norm(runs)
-            usual["up"] = [1.0, 0.0, 0.0] if stands else [0.0, 0.0, 1.0]
+                usual["along"] = _along(place)
+            usual["up"] = self._usual_up(place)
         for key, way in (usual | {key: place[key] for key in ("along", "up") if key in place}).items():
             if way is not None:
                 moved[key] = self.way(way)
         return moved
+
+    def _runs(self, place: Mapping[str, Any]) -> Array | None:
+        """Which way the right of a part looks that is placed by a point, or between two; None where that cannot be
+        read."""
+        if isinstance(between := place.get("between"), list):
+            ends = [self.read(each) for each in between]
+            return ends[1] - ends[0] if len(ends) == 2 and ends[0] is not None and ends[1] is not None else None
+        return self.looks(_along(place), self.read(place.get("at")))
+
+    def _usual_up(self, place: Mapping[str, Any]) -> list[float]:
+        """Which way the side on top of such a part looks where `up` is left out."""
+        runs = self._runs(place)
+        stands = runs is not None and np.hypot(runs[0], runs[1]) <= _SAME * np.linalg.norm(runs)
+        return [1.0, 0.0, 0.0] if stands else [0.0, 0.0, 1.0]
+
+    def stays_in_plane(self, place: Mapping[str, Any]) -> bool:
+        """Whether what is moved so goes along the face of a flat part that is placed by a point.
+
+        Args:
+            place: of that part.
+        """
+        at, runs = self.read(place.get("at")), self._runs(place)
+        up = self.looks(place.get("up") or self._usual_up(place), at)
+        if self.turns or at is None or runs is None or up is None or not runs.any():
+            return False
+        shift, out = self.motion.moved(at) - at, up - (up @ runs) / (runs @ runs) * runs
+        return abs(float(shift @ out)) <= _SAME * float(np.linalg.norm(shift) * np.linalg.norm(out))
+
+
+def _along(place: Mapping[str, Any]) -> Any:
+    return place.get("along", [1.0, 0.0, 0.0])
 
 
 def is_direction(way: object) -> bool:
