@@ -137,8 +137,9 @@ def _riding(job: Definitions, problems: list[Problem]) -> dict[str, int]:
     """The body of each point and mark that the bodies name, as 'point FL' and 'mark T1'."""
     riding: dict[str, int] = {}
     place: dict[str, Path] = {}
-    marks = [tube.mark for tube in job.tube]
+    marks = [part.mark for part in (*job.tube, *job.profile)]
     sheet = {part.mark: part.is_placed for part in job.parts() if isinstance(part, Placeable)}
+    others = {part.mark for part in job.parts()}.difference(marks, sheet)
     marks += [mark for mark, placed in sheet.items() if placed]
 
     def put(key: str, number: int, path: Path) -> None:
@@ -161,8 +162,11 @@ def _riding(job: Definitions, problems: list[Problem]) -> dict[str, int]:
             elif mark in sheet:
                 what = f"{shown(mark)} has no place, so its path is not known"
                 problems.append(Problem(path, what, f"a `place` for {mark}, or its mark left out here"))
+            elif mark in others:
+                what = f"{shown(mark)} is not named here: it goes with what it is fitted to"
+                problems.append(Problem(path, what, f"the mark of that, and {mark} left out here"))
             else:
-                accepted = "the mark of a tube, or of a plate, bracket or cover that has a place"
+                accepted = "the mark of a tube or profile, or of a plate, bracket or cover that has a place"
                 accepted += f": {listed(marks)}" if marks else "; there is none"
                 problems.append(Problem(path, f"there is no part {shown(mark)}", accepted, nearest(mark, marks)))
     return riding

@@ -1,4 +1,4 @@
-"""Points that no body names and that ride on one all the same: where a tube of it ends, or a part of it is drilled."""
+"""Points that no body names and that ride on one: where a tube or profile of it ends, or a part of it is drilled."""
 
 from __future__ import annotations
 
@@ -53,8 +53,9 @@ Reaches = Callable[[Array], bool]
 
 
 def _tubes(riders: Riders) -> Iterator[tuple[int, Reaches]]:
-    """Each tube with the two ends of its route, as the job draws it."""
-    routes = {part.mark: part.route for part in riders.linkage.job.tube}
+    """Each tube and profile with the two ends of its route, as the job draws it."""
+    job = riders.linkage.job
+    routes = {part.mark: part.route for part in job.tube} | {part.mark: part.route for part in job.profile}
     for piece in riders.pieces:
         if piece.mark in routes:
             ends = np.array([array(routes[piece.mark][end]) for end in (0, -1)])

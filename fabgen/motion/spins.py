@@ -100,6 +100,7 @@ def _turns_about(joint: JointGiven) -> Array | None:
 def _carried(job: Definitions, body: BodyGiven) -> Iterator[Array]:
     yield from (array(point) for point in body.points)
     yield from (array(point) for tube in job.tube if tube.mark in body.marks for point in tube.route)
+    yield from (array(point) for part in job.profile if part.mark in body.marks for point in part.route)
     yield from (array(wheel.centre) for wheel in job.wheel if wheel.on == body.name)
 
 

@@ -9,6 +9,7 @@ from moving_jobs import HEAD, STEERED, TRAILING, job_of, sample
 from fabgen.geometry.mechanics.constraints import FRAME
 from fabgen.job.errors import JobError
 from fabgen.motion.assembly import assemble
+from fabgen.motion.riders import Riders
 from fabgen.parts.build import all_pieces
 from fabgen.parts.shape.bored.hole_ways import hole_ways
 
@@ -55,6 +56,8 @@ def test_two_sweeps_of_one_driver_count_once() -> None:
         ("axis = [0, 1, 0]", 'axis = "B"', "('joint', 0, 'axis')", "starts from"),
         ('points = ["C", "W"]', 'points = [[0, 0, 1]]', "('body', 0, 'points', 0)", "needs a name"),
         ('points = ["C", "W"]', 'points = ["C", "W"]\nmarks = ["T2"]', "('body', 0, 'marks', 0)", 'no part "T2"'),
+        ('points = ["C", "W"]', 'points = ["C", "W"]\nmarks = ["L9"]\n[[link]]\nmark = "L9"\nsection = "25 x 4"\n'
+         'length = 400\nrod_ends = ["M12 right", "M12 left"]', "('body', 0, 'marks', 0)", '"L9" is not named here'),
         ("[[damper]]", '[[joint]]\nname = "pivot"\nkind = "ball"\nbetween = ["arm", "frame"]\nat = "A"\n[[damper]]',
          "('joint', 1, 'name')", "taken already"),
         ("diameter = 500", 'diameter = 500\nignore = ["T9"]', "('wheel', 0, 'ignore', 0)", '"T9"'),
@@ -121,3 +124,37 @@ def test_the_pin_of_a_clevis_that_a_body_carries_rides_on_it(off: tuple[float, f
     assert linkage is not None
     assert linkage.body_of(job.damper[0].between[1]) == on
     assert linkage.body_of(job.damper[0].between[0]) == FRAME
+
+
+ANGLE_ARM = """
+[[body]]
+name = "arm"
+marks = ["A1"]
+[[joint]]
+name = "pivot"
+kind = "hinge"
+between = ["arm", "frame"]
+at = "C"
+axis = [1, 0, 0]
+[[profile]]
+mark = "A1"
+section = "angle 40 x 40 x 4"
+legs = ["top", "front"]
+route = ["C", "W"]
+[[sweep]]
+name = "up"
+height = "W"
+travel = [-20, 20]
+"""
+
+
+def test_a_profile_rides_on_a_body_and_its_ends_with_it() -> None:
+    job = job_of(HEAD + ANGLE_ARM)
+    pieces = all_pieces(job)
+    linkage = assemble(job, pieces)
+    assert linkage is not None
+    piece = next(each for each in pieces if each.mark == "A1")
+    assert Riders(linkage, pieces).body(piece) == linkage.number("arm")
+    (end,) = (sweep.height for sweep in job.sweep)
+    assert end is not None
+    assert linkage.body_of(end) == linkage.number("arm")

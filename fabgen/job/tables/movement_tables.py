@@ -114,7 +114,7 @@ class BodyGiven(Table):
         "names of the points that ride on it: link ends and so on", []
     )
     marks: Annotated[list[Name], one_as_list] = optional(
-        "marks of the tubes, and of placed plates, brackets and covers, that ride on it", []
+        "marks of the tubes and profiles, and of placed plates, brackets and covers, that ride on it", []
     )
 
     @classmethod
