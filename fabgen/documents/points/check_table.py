@@ -29,7 +29,7 @@ from fabgen.documents.render.flow import (
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.set_out_words import outside_text
-from fabgen.documents.render.words import counted, figure, in_mm, length_text, signed, tape_text, with_unit
+from fabgen.documents.render.words import counted, figure, in_mm, length_text, on_tape, signed, tape_text, with_unit
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.job.values.point import Point, Reading
@@ -290,7 +290,7 @@ def _heights(header: Header, survey: Survey, tape: Reach, width: float) -> list[
     given = survey.job.measuring.datum is not None
     what = "the datum" if given else "the lowest point"
     place = _height_place(survey.drawn)
-    intro = f"Above {what}, z = {with_unit(datum, header.units)}; plumb, from a level floor or jig to the {place}."
+    intro = f"Above {what}, z = {on_tape(datum, header.units)}; plumb, from a level floor or jig to the {place}."
     heads = ["point", in_mm("should be", header.units), "is", "out by"]
     half = (len(lines) + 1) // 2
     columns = [

@@ -37,6 +37,13 @@ def with_unit(length: float, units: str) -> str:
     return length_text(length, units) + ("" if units == "in" else " mm")
 
 
+def on_tape(length: float, units: str) -> str:
+    """A length of the job file beside those that a tape reads: '812 mm', in an inch job '31.97" (31 31/32" on a
+    tape)'."""
+    given, read = with_unit(length, units), tape_text(length, units)
+    return given if units != "in" or given == read else f"{given} ({read} on a tape)"
+
+
 def mm_text(length: float, units: str, decimals: int = 1) -> str:
     """A size with its unit, '3 mm'; in an inch job '0.118"', or a fraction where it is one."""
     return inch_text(length) if units == "in" else f"{figure(length, decimals)} mm"

@@ -13,7 +13,7 @@ from fabgen.documents.points.frame_views import views_of
 from fabgen.documents.points.mechanism_view import Chain
 from fabgen.documents.render.flow import SMALL, PictureBlock, cell, section, table
 from fabgen.documents.render.prose import prose
-from fabgen.documents.render.words import degrees, figure, in_mm, tape_text, with_unit
+from fabgen.documents.render.words import degrees, figure, in_mm, on_tape, tape_text
 from fabgen.geometry.space.frame import Array, upright
 from fabgen.job.tables.movement_tables import Damper
 from fabgen.parts.piece import LengthPart, LinkPart, Piece, ProfilePart
@@ -98,7 +98,7 @@ def _rows(name: str, turned: str, line: JigLine, datum: float, units: str) -> It
 
 def over_datum(datum: float, units: str) -> str:
     """Where the datum of heights is, in a sentence."""
-    return f"The jig's datum is z = {with_unit(datum, units)} in the job file, that of the heights to check."
+    return f"The jig's datum is z = {on_tape(datum, units)} in the job file, that of the heights to check."
 
 
 def jig_sizes(at: Array, datum: float, units: str) -> list[str]:

@@ -54,8 +54,8 @@ class SeatGiven(ShortTable):
 
     onto: SeatRef = Field(description='a section, the mark of a tube of the job, or "flat"')
     turn: Angle | None = optional(
-        "between the tube's axis and the edge, seen from above: 0 = the sheet stands along the tube, 90 = across it; "
-        "left out = 90, on a gusset 0"
+        "how the edge is cut: between the tube's axis and the edge, seen from above, 0 = the sheet stands along the "
+        "tube, 90 = across it; left out = 90, on a gusset 0. It turns no part that stands: that is `turn` of its place"
     )
     slope: Tilt = optional("how far the tube's axis rises toward the part", 0.0)
     offset: Length = optional("of the tube's axis from the middle of the sheet", 0.0)

@@ -126,8 +126,9 @@ class PlaceGiven(Table):
         "two ways round, where that makes a difference. Left out = it lies on the skin"
     )
     turn: Angle | None = optional(
-        "turned on the skin by so much, clockwise seen from outside; left out = 0, of what stands on its foot the way "
-        "that this fits the tube, where the part is alike both ways round"
+        "the whole part turned on the skin by so much, clockwise seen from outside; left out = 0, of what stands on "
+        "its foot the way that this fits the tube, where the part is alike both ways round. It cuts nothing: how a "
+        "foot is cut to its tube is `turn` of `sits`"
     )
     between: Annotated[list[PointRef], Field(min_length=2, max_length=2)] | None = optional(
         "two points: it stands between them, `along` from the first to the second"
