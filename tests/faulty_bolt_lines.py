@@ -308,3 +308,9 @@ ALONE_AND_CLEAR: list[Tables] = [
     {"plate": [_EAR], "bolt": [bolt("P1", 8, quantity=2)]},
     {"plate": [ONE | {"holes": [*ONE["holes"], {"at": [70, 30], "diameter": 42}]}], "bolt": [bolt("P1", 8)]},
 ]
+
+END_TO_END: Tables = {
+    "plate": [ONE, TWO, plate("P3", 28, HERE), plate("P4", 34, HERE)],
+    "bolt": [bolt("P1", "P2"), bolt("P3", "P4")],
+}
+"""The first bolt's nut and the second one's head have 16 mm between them."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 TUBE = """[job]
 title = "Frame"
 number = "F-1"
@@ -51,6 +53,12 @@ def bolt(*through: str) -> str:
 
 def rods(*at: float, quantity: int = 2) -> str:
     return EARS.format(quantity=quantity) + "".join(ROD.format(mark=f"L{i}", at=x) for i, x in enumerate(at, 1))
+
+
+def leaning(by: float, *through: str) -> str:
+    """A rod on one ear, which leans so far along its bolt, degrees."""
+    to = f"[{200 + 335 * math.tan(math.radians(by)):.3f}, 400, 300]"
+    return rods(200).replace("[200, 400, 300]", to) + bolt(*through)
 
 
 def flats(*holes: int) -> str:

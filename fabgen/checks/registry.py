@@ -29,12 +29,14 @@ from fabgen.checks.bolt import (
     bolt_tools,
     bolt_ways,
     bolts,
+    end_to_end,
     off_balls,
     off_points,
     pins_given,
     pivot_bores,
     rod_tilt,
     single_shear,
+    tilted_eyes,
     unheld,
 )
 from fabgen.checks.checked import (
@@ -195,6 +197,8 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 *pins_given.RULES,
                 *single_shear.RULES,
                 *bolt_rooms.RULES,
+                *end_to_end.RULES,
+                *tilted_eyes.RULES,
                 *bolt_seats.RULES,
                 *bolt_sleeves.RULES,
                 *bolt_tools.RULES,

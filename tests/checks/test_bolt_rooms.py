@@ -81,6 +81,21 @@ def test_one_side_is_enough_and_is_named() -> None:
     assert told(lid(-30)) == []
 
 
+def test_what_is_there_already_cannot_be_fitted_later() -> None:
+    """In both ways it is a stop; in one the bolt goes in from the other side before what stands there is fitted."""
+    there = {"state": "there already"}
+    assert told(lid(32) | there, lid(-30, "V") | there) == [
+        "stop: has no way in: W, there already, stands 20 mm before its head, 36 mm needed, and V, there already, 25 "
+        "mm before its nut: move the hole, or take one of these off to put it in"
+    ]
+    (found,) = told(lid(32) | there, lid(-30, "V"))
+    assert found.startswith("warn: cannot be put in once all stands: W, there already, stands 20 mm before its head")
+    assert found.endswith("before its nut: put it in turned round, before V is fitted, or move the hole")
+    (found,) = told(lid(32), lid(-30, "V") | there)
+    assert found.endswith(": put it in before W is fitted, or move the hole")
+    assert told(lid(-30, "V") | there) == told(lid(50) | there) == []
+
+
 @pytest.mark.parametrize(
     ("turned", "side"),
     [

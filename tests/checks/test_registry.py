@@ -13,7 +13,7 @@ from typing import Any
 
 import pytest
 from faulty_bars import FAULTY, bar_job
-from faulty_bolt_lines import ALONE, HEMMED, SLEEVES, TOO_MANY, UNREACHED, UNSEATED
+from faulty_bolt_lines import ALONE, END_TO_END, HEMMED, SLEEVES, TOO_MANY, UNREACHED, UNSEATED
 from faulty_bolt_lines import SPEAKS as FAULTY_BOLTS
 from faulty_bushes import FAULTY as FAULTY_BUSHES
 from faulty_bushes import bush_job
@@ -22,7 +22,7 @@ from faulty_profiles import FAULTY as FAULTY_PROFILES
 from faulty_straps import EARS_IN_AIR, ON_BEND, strap_job
 from faulty_straps import FAULTY as FAULTY_STRAPS
 from hand_profiles import faulty_holes, faulty_laps
-from held_rods import between, rods
+from held_rods import between, leaning, rods
 from held_rods import bolt as named_bolt
 from jobs import checked, definitions, findings, made_by_hand, pieces_of, read, tube, tubes_text
 from moving_jobs import STEERED, TRAILING, sample, studied
@@ -271,6 +271,8 @@ def spoken() -> Sequence[Finding]:
         checked(read(FAULTY_HANDS["without a place"])),
         checked(read(rods(400) + between("L1")), planned=True),
         checked(read(rods(400)), planned=True),
+        checked(read(leaning(8, "L1", "3 mm", "E1")), planned=True),
+        checked(definitions(**END_TO_END), planned=True),
         *(replace(checked(text), written=WrittenKeys.of(read_text(text))) for text in (ONE_SIDED, MADE_TWICE)),
         checked(read(rods(200).replace("height = 65", "height = 58")), planned=True),
         checked(read(rods(200) + named_bolt("E1", "L1") + PIN), planned=True),

@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
 
 from fabgen.checks.bolt.bolt_places import at_places, several
+from fabgen.checks.bolt.end_to_end import end_to_end
 from fabgen.checks.bolt.rod_tilt import tilted
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.checks.twins import Where
-from fabgen.contact.tools.bolt_rooms import Fouled, Room, Way, fouled, rooms, way_in
+from fabgen.contact.tools.bolt_rooms import Fouled, Room, Way, fouled, rods_held, rooms, way_in
+from fabgen.contact.tools.facing_bolts import Place
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.parts.shape.bored.bolt_places import places_in_words, places_passed
 from fabgen.plan.plan import BoltStack
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Part, Sentence, mm, sentence
+from fabgen.wording.sentence import Part, Sentence, joined, mm, sentence
 
 
 @rule("bolt-room", Level.STOP, Level.WARN, source="heads and nuts by their standards, from memory")
@@ -53,14 +55,21 @@ def _short_of_room(job: Checked, stack: BoltStack) -> list[tuple[Room, Fouled, B
     """Each room that is fouled at any of a bolt's places, by what, and where; the worst first."""
     short: list[tuple[Room, Fouled, BoltLine]] = []
     skew = {case.mark for case in tilted(job) if case.bolt == stack.name}  # told of their tilt
+    facing = {pair.places for pair in end_to_end(job)}
     for number, line in enumerate(stack.lines):
+        told = skew | rods_held(line)  # a rod's own eye is told by `tilted_eyes`, bolts end to end once a pair
         for room in rooms(stack, line) if line.goes_in or line.alone else ():
             all_near = fouled(stack, number, room, job.contacts.in_the_way)
-            short += [(room, each, line) for each in all_near if each.mark not in skew]
+            free = (each for each in all_near if frozenset(((stack.name, number), _place(each))) not in facing)
+            short += [(room, each, line) for each in free if each.mark not in told]
     return sorted(short, key=lambda each: round(each[1].near - each[0].radius, 3))
 
 
-@rule("bolt-way-in", Level.WARN, Level.NOTE, source=PRACTICE)
+def _place(each: Fouled) -> Place:
+    return each.mark, each.by.number
+
+
+@rule("bolt-way-in", Level.WARN, Level.NOTE, Level.STOP, source=PRACTICE)
 def bolt_way_in(job: Checked) -> Iterator[Found]:
     """A bolt can be put in from the side of its head where everything stands, or turned round from that of its nut."""
     for stack in job.plan.bolts:
@@ -74,7 +83,8 @@ def bolt_way_in(job: Checked) -> Iterator[Found]:
         if turns and back is not None and back.is_free:
             continue
         where = at_places(job, stack, [each for each, *_ in cases])
-        stands = sentence(f"{ahead.mark} stands ", mm(ahead.free, 0), " before its head, ", mm(ahead.needed, 0))
+        known = several(job) if len(cases) == 1 else {}  # else each place of the bolt has another of it
+        stands = sentence(_what(known, ahead), " stands ", mm(ahead.free, 0), " before its head, ", mm(ahead.needed, 0))
         if back is not None and back.is_free:
             first, last = line.seats[0].passage.mark, line.seats[-1].passage.mark
             side: Part = f"from the side of {last} only: list what it passes from there, {last} first"
@@ -86,10 +96,33 @@ def bolt_way_in(job: Checked) -> Iterator[Found]:
             continue
         other: Sentence = sentence()
         if back is not None:
-            other = sentence(f", and {back.mark} ", mm(back.free, 0), " before its nut")
-        marks = " and ".join(dict.fromkeys([ahead.mark, *([back.mark] if back is not None else [])]))
-        early = f": put it in before {marks} {'are' if ' and ' in marks else 'is'} fitted, or move the hole"
+            other = sentence(", and ", _what(known, back), " ", mm(back.free, 0), " before its nut")
+        ways = [way for way in (ahead, back) if way is not None]
+        later = [way for way in ways if not way.stays]
+        if not later:
+            off = "that" if len(ways) == 1 else "one of these"
+            cure = f": move the hole, or take {off} off to put it in"
+            yield found("has no way in", where, ": ", stands, " needed", other, cure, about=stack.name,
+                        level=Level.STOP)  # fmt: skip
+            continue
+        names = {words.words(): words for words in (_named(known, way) for way in later)}
+        early = sentence(
+            ": put it in ", "turned round, " if later == [back] else "", "before ", joined(" and ", names.values()),
+            f" {'are' if len(names) > 1 else 'is'} fitted, or move the hole",
+        )  # fmt: skip
         yield found("cannot be put in once all stands", where, ": ", stands, " needed", other, early, about=stack.name)
+
+
+def _named(several_of: Mapping[str, int], way: Way) -> Sentence:
+    """'W', 'place 1 of B' of a mark that stands at several."""
+    assert way.by is not None
+    mark = way.by.mark
+    at = Where(places_in_words({mark: [way.by.number + 1]}), aside=False)
+    return sentence(at if mark in several_of else mark)
+
+
+def _what(several_of: Mapping[str, int], way: Way) -> Sentence:
+    return sentence(_named(several_of, way), ", there already," if way.stays else "")
 
 
 def _shut(job: Checked, stack: BoltStack) -> Iterator[tuple[BoltLine, Way, Way | None]]:

@@ -14,6 +14,7 @@ from fabgen.contact.round_shells import bar
 from fabgen.contact.solids import Solid
 from fabgen.geometry.space.frame import Array, Frame, cross, unit
 from fabgen.geometry.space.skin import PlacedSkin, Skin
+from fabgen.parts.piece import LinkPart, Piece
 from fabgen.parts.shape.bored.bolt_lines import BoltLine
 from fabgen.parts.shape.bored.bolt_room import looking
 from fabgen.plan.plan import BoltStack
@@ -54,23 +55,33 @@ class Room:
 
 @dataclass(frozen=True, eq=False)
 class Fouled:
-    """Something that stands in a room: its mark, and how near it comes to the bolt's middle, mm."""
+    """Something that stands in a room, and how near it comes to the bolt's middle, mm."""
 
-    mark: str
+    by: Solid
     near: float
 
+    @property
+    def mark(self) -> str:
+        return self.by.mark
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, eq=False)
 class Way:
-    """The way in from one side: how much is free there before what stands in it, mm, and how much the bolt needs."""
+    """The way in from one side: what stands in it, how much is free before that, mm, and how much the bolt needs."""
 
-    mark: str
+    by: Solid | None
     free: float
     needed: float
 
     @property
     def is_free(self) -> bool:
-        return not self.mark
+        return self.by is None
+
+    @property
+    def stays(self) -> bool:
+        """Whether what stands in it is there already, and is no rod, which comes off again."""
+        source = self.by.source if self.by is not None else None
+        return isinstance(source, Piece) and source.state == "there already" and not isinstance(source.shape, LinkPart)
 
 
 def rooms(stack: BoltStack, line: BoltLine) -> tuple[Room, ...]:
@@ -104,6 +115,11 @@ def seats(stack: BoltStack, line: BoltLine) -> tuple[float, float]:
     return first.begins - sum(thick[: first.layer]), last.ends + sum(thick[last.layer + 1 :])
 
 
+def rods_held(line: BoltLine) -> frozenset[str]:
+    """The marks of the rods whose eyes a bolt goes through."""
+    return frozenset(seat.passage.mark for seat in line.seats if seat.passage.axis is None)
+
+
 def fouled(stack: BoltStack, number: int, each: Room, around: Boxes) -> Iterator[Fouled]:
     """What stands in a room of a bolt.
 
@@ -124,11 +140,12 @@ def fouled(stack: BoltStack, number: int, each: Room, around: Boxes) -> Iterator
         if solid.source is stack and solid.number == number:
             continue
         apart, _ = solid.cut_skin.gap(rod)
-        yield Fouled(solid.mark, apart + _THIN)
+        yield Fouled(solid, apart + _THIN)
 
 
 def way_in(stack: BoltStack, line: BoltLine, from_head: bool, around: Boxes) -> Way:
-    """Whether the bolt can be put in from the side of its head, or turned round from that of its nut.
+    """Whether the bolt can be put in from the side of its head, or turned round from that of its nut.  A rod that it
+    holds swings out of its way.
 
     Args:
         stack: its layers.
@@ -141,20 +158,21 @@ def way_in(stack: BoltStack, line: BoltLine, from_head: bool, around: Boxes) -> 
     low, high = seats(stack, line)
     needed = stack.choice.length + head.ends - head.begins
     start, way = (low, -1.0) if from_head else (high, 1.0)
+    held = rods_held(line)
 
     def blocking(long: float) -> Solid | None:
         corridor = _round(line, start + way * _LIFT, start + way * long, head.radius - ROOM)
-        return next(met(corridor, around), None)
+        return next((solid for solid in met(corridor, around) if solid.mark not in held), None)
 
     if blocking(needed) is None:
-        return Way("", needed, needed)
+        return Way(None, needed, needed)
     free, shut = _LIFT, needed
     for _ in range(_HALVINGS):
         middle = (free + shut) / 2.0
         free, shut = (middle, shut) if blocking(middle) is None else (free, middle)
     solid = blocking(shut)
     assert solid is not None
-    return Way(solid.mark, free, needed)
+    return Way(solid, free, needed)
 
 
 def _round(line: BoltLine, first: float, last: float, radius: float) -> PlacedSkin:
