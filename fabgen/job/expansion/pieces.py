@@ -13,6 +13,7 @@ from fabgen.geometry.space.frame import Array
 from fabgen.geometry.space.lines import nearest_of_stretches
 from fabgen.job.document import mark_of
 from fabgen.job.errors import InputError, Path
+from fabgen.job.expansion.bent_crossings import BentTube
 from fabgen.job.tables.fields import Context
 from fabgen.job.values.point import Point
 
@@ -117,6 +118,7 @@ class NamedPieces:
 
     def __init__(self, tubes: Sequence[Any], pieces: Mapping[str, Sequence[str]], context: Context) -> None:
         self.pieces, self.context, self.whole = pieces, context, whole_of(pieces)
+        self.lengths = {mark_of(entry): self._length(entry) for entry in tubes if isinstance(entry, Mapping)}
         self.routes = {mark_of(entry): self._route(entry) for entry in tubes if isinstance(entry, Mapping)}
 
     def tube(self, entry: Any) -> Any:
@@ -173,14 +175,14 @@ class NamedPieces:
         pieces, at = self._leaves(mark), entry.get("at")
         if at is None:
             return dict(entry) | {key: pieces[0]}
-        routes = [self.routes.get(piece, []) for piece in pieces]
+        lengths = [length for piece in pieces if (length := self.lengths.get(piece)) is not None]
         try:
             stations = [self.context.length(each) for each in (at if isinstance(at, list) else [at])]
         except ValueError:
             return entry
-        if any(len(route) != 2 for route in routes):
-            return entry  # along a bend, where it is not known how far each piece is from the start
-        ends = np.cumsum([float(np.linalg.norm(finish - start)) for start, finish in routes])
+        if len(lengths) < len(pieces):
+            return entry  # a route that cannot be read
+        ends = np.cumsum(lengths)
         found = {int(np.searchsorted(ends[:-1], station)) for station in stations}
         if len(found) > 1:
             named = [pieces[number] for number in sorted(found)]
@@ -228,3 +230,10 @@ class NamedPieces:
         route = entry.get("route")
         read = [self.context.point_reading.read(each)[0] for each in route] if isinstance(route, list) else []
         return [np.array(point.xyz) for point in read if point is not None]
+
+    def _length(self, entry: Mapping[str, Any]) -> float | None:
+        """How long a tube is along its axis, round its bends, mm; None of one that cannot be read."""
+        if (bent := BentTube.of(0, entry, self.context)) is not None:
+            return bent.path.length
+        route = self._route(entry)
+        return float(np.linalg.norm(route[1] - route[0])) if len(route) == 2 else None

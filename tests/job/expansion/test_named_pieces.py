@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
@@ -161,6 +162,23 @@ bolt = "M8"
 @pytest.mark.parametrize(("at", "piece", "along"), [(200, "Aa", 200), (700, "Ab", 200), (500, "Aa", 500)])
 def test_what_goes_round_a_tube_that_was_cut_goes_round_its_piece_there(at: int, piece: str, along: int) -> None:
     job = read_text(tubes_text(BAR, CUT) + "\n" + CLASPS.format(tube="A", at=f"at = {at}")).definitions
+    (bar,), (strap,) = job.bar, job.strap
+    assert (bar.around, bar.at) == (piece, pytest.approx(along))
+    assert (strap.round, list(strap.at or ())) == (piece, [pytest.approx(along)])
+
+
+BENT = tube("A", (0, 0, 0), (1000, 0, 0), (1000, 1000, 0), section=ROUND, bend_radius=200, splices=[500])
+BEHIND = 800 + math.pi / 2 * 200 + 300
+"""A bend of 200 mm takes a quarter of its round in place of 200 mm twice."""
+
+
+@pytest.mark.parametrize(
+    ("splice", "at", "piece", "along"),
+    [(500, 200, "Aa", 200), (500, 700, "Ab", 200), (500, 1700, "Ab", 1200), (BEHIND, 1700, "Ab", 1700 - BEHIND)],
+)
+def test_of_a_bent_tube_the_place_counts_round_its_bend(splice: float, at: int, piece: str, along: float) -> None:
+    bent = BENT | {"splices": [splice]}
+    job = read_text(tubes_text(bent) + "\n" + CLASPS.format(tube="A", at=f"at = {at}")).definitions
     (bar,), (strap,) = job.bar, job.strap
     assert (bar.around, bar.at) == (piece, pytest.approx(along))
     assert (strap.round, list(strap.at or ())) == (piece, [pytest.approx(along)])
