@@ -6,6 +6,7 @@ from pathlib import Path
 
 import openpyxl
 import pytest
+from jobs import checked, definitions
 from typer.testing import CliRunner
 
 from fabgen.cli import app
@@ -81,3 +82,12 @@ def test_a_job_in_mm_keeps_its_heads(tmp_path: Path) -> None:
     (row,) = rows(tmp_path / "out" / "foot" / "cut-list.csv")
     assert float(row["length_mm"]) == 48.0
     assert "spec_mm" not in rows(tmp_path / "out" / "foot" / "shopping-list.csv")[0]
+
+
+def test_the_head_of_a_bung_is_in_inches_where_its_thread_is() -> None:
+    """A bung for a metric rod end keeps its mm."""
+    for thread, head in (("1/2-20 UNF right", 'head 0.165" [4.2 mm]'), ("M12 right", "head 4 mm")):
+        link = {"mark": "L1", "section": "1 x 0.156", "length": 10, "rod_ends": [thread, thread]}
+        (piece,) = checked(definitions({"units": "in"}, link=[link])).pieces
+        (bung,) = (each for each in piece.hardware if each.item == "weld-in threaded bung")
+        assert bung.note.words("in").endswith(head)

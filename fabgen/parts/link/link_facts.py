@@ -18,7 +18,9 @@ def hardware(part: LinkPart) -> tuple[Hardware, ...]:
         nut = choose_nut(rod.thread, "thin", "8.8" if rod.thread.series == "M" else "grade 5")
         wanted["jam nut", _threaded(rod, nut.standard), sentence(f"thin nut, {nut.ordered}")] += 1
     for rod in part.rods if part.bungs else ():
-        thread, head = as_made(rod.tapped, decimals=2), as_made(rod.head, decimals=2)
+        thread = as_made(rod.tapped, decimals=2)
+        # No trade size: of a metric thread in mm, else as the job's lengths are.
+        head = as_made(rod.head, decimals=2) if rod.thread.series == "M" else mm(rod.head, 2)
         bore = sentence("to fit the bore of ", part.section, ", ", as_made(part.section.bore, decimals=2), ", ")
         fit = sentence(bore, thread, " of thread, head ", head)
         if part.is_stepped:
