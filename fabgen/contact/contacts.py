@@ -16,12 +16,14 @@ from fabgen.contact.shanks import shanks, whole_bolts
 from fabgen.contact.solids import Solid, dampers, solids
 from fabgen.contact.through_travel import RunsInto, runs_into
 from fabgen.contact.weld_lines import WeldLine, weld_lines
+from fabgen.contact.welded_edges import welded_edges
 from fabgen.geometry.space.shared_metal import Shared
 from fabgen.job.tables.definitions import Definitions
 from fabgen.motion.assembly import assemble
 from fabgen.motion.movement import Movement
 from fabgen.motion.riders import Riders
 from fabgen.parts.piece import Piece
+from fabgen.parts.shape.welds.welded_edge import WeldedEdge
 from fabgen.plan.plan import BoltStack
 
 SEATED = 1.0
@@ -203,6 +205,11 @@ class Contacts:
     def weld_lines(self) -> list[WeldLine]:
         """Where sheet could be welded to what it is seated on."""
         return list(weld_lines(self._near, self.weld_gap, self.bolts, self.move_apart))
+
+    @cached_property
+    def welded_edges(self) -> dict[str, tuple[WeldedEdge, ...]]:
+        """The edges of sheet parts that meet others, each on its part's flat, by the parts' marks."""
+        return welded_edges(self.weld_lines)
 
     @cached_property
     def _riders(self) -> Riders | None:

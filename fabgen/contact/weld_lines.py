@@ -53,12 +53,13 @@ length."""
 @dataclass(frozen=True, eq=False)
 class WeldLine:
     """A weld that could run where `one`, a sheet part, meets another: its kind, and the ways of its runs in space, each
-    (n, 3) mm."""
+    (n, 3) mm.  `stands`: whether `one` stands on the other with an edge."""
 
     one: Solid
     other: Solid
     kind: Kind
     ways: tuple[Array, ...]
+    stands: bool = False
 
     @cached_property
     def runs(self) -> tuple[float, ...]:
@@ -125,10 +126,10 @@ def _of_pair(sheet: Solid, other: Solid, apart: float, weld_gap: float) -> Itera
     stood = [(standing, on, tuple(_stood(standing, on, _near(standing, on, weld_gap), True))) for standing, on in pairs]
     standing, on, ways = max(stood, key=lambda each: sum(map(_length, each[2])))
     if ways:
-        yield WeldLine(standing, on, "fillet on a round" if _is_round(on) else "fillet on a flat", ways)
+        yield WeldLine(standing, on, "fillet on a round" if _is_round(on) else "fillet on a flat", ways, True)
         return
     if butted := tuple(_stood(sheet, other, weld_gap + BESIDE, False)):
-        yield WeldLine(sheet, other, "butt", butted)
+        yield WeldLine(sheet, other, "butt", butted, True)
 
 
 def _near(standing: Solid, on: Solid, weld_gap: float) -> float:

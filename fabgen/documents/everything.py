@@ -96,6 +96,7 @@ def job_files(
     files: dict[str, bytes] = {}
     paper, cut = options.paper, to_make(pieces)
     welds = contacts.weld_lines if contacts is not None else ()
+    edges = contacts.welded_edges if contacts is not None else None
     flats = {piece.mark: flat_name(piece) for piece in cut if isinstance(piece.shape, FlatPart)}
     options.progress("cut-list.pdf", 0.0)
     files["cut-list.pdf"] = cut_list_pdf(
@@ -118,7 +119,7 @@ def job_files(
         from fabgen.documents.drawing.tube.bend_sheet import bend_sheets  # few jobs bend tube
 
         bends = bend_sheets(cut, header, paper)
-    if drawings := drawing_pages(pieces, header, paper, header.projection, beside, bends):
+    if drawings := drawing_pages(pieces, header, paper, header.projection, beside, bends, edges):
         files["drawings.pdf"] = render(drawings, f"{header.number} drawings", header.owner)
     if movement is not None:
         from fabgen.checks.motion.motion_checks import movement_findings

@@ -33,6 +33,7 @@ from fabgen.job.tables.definitions import Header
 from fabgen.job.tables.part_tables import COATED
 from fabgen.parts.piece import FlatPart, LinkPart, Piece, ProfilePart, made_here, to_make
 from fabgen.parts.shape.alike import alike_tubes, names
+from fabgen.parts.shape.welds.welded_edge import WeldedEdge
 from fabgen.shop.tolerances import steps, welded_angle
 from fabgen.wording.figures import Figures
 from fabgen.wording.inches import INCH
@@ -40,6 +41,8 @@ from fabgen.wording.sentence import kilograms
 
 if TYPE_CHECKING:
     from fabgen.documents.scene.beside import Wire
+
+EdgesOf = Mapping[str, Sequence[WeldedEdge]]
 
 INSIDE = 6.0
 """Bare paper between the frame and what is drawn, mm."""
@@ -62,6 +65,7 @@ def drawing_pages(
     projection: Projection = "first",
     beside: Sequence[Wire] = (),
     further: Sequence[Callable[[int, int], Page]] = (),
+    edges: EdgesOf | None = None,
 ) -> list[Page]:
     """One sheet a piece, or for all tubes made alike (more only where its tables need it), landscape or upright
     by the part's shape; none for what is made already, bought or there already.  The same input gives the same pages.
@@ -72,6 +76,7 @@ def drawing_pages(
         projection: 'first' or 'third' angle.
         beside: wheels, dampers and envelopes, for the assembly.
         further: sheets that follow, made when it is known which of how many each is.
+        edges: of sheet parts that meet others, by mark; None where nobody looked.
     """
     figures = Figures(header.units == "in")
     known = {piece.mark: piece for piece in pieces}
@@ -82,7 +87,7 @@ def drawing_pages(
         of_picture = overall.notes.index(SIZES)
         notes = [*((text, False) for text in overall.notes), allowed, (cautions.DRAWING, True)]
         sheets += _assembly_sheets(overall, notes, of_picture, _assembly_fields(pieces, header), paper)
-    details = [_detail(group, known, header, figures, projection) for group in alike_tubes(to_make(pieces))]
+    details = [_detail(group, known, header, figures, projection, edges) for group in alike_tubes(to_make(pieces))]
     sheets += _detail_sheets(details, paper)
     return _numbered(sheets, header, projection, further)
 
@@ -90,24 +95,32 @@ def drawing_pages(
 def detail_pages(
     piece: Piece, pieces: Sequence[Piece], header: Header, paper: Paper, projection: Projection = "first"
 ) -> list[Page]:
-    """The sheets of one piece alone, as one sends them out with it.
+    """The sheets of one piece alone, as one sends them out with it: without symbols at edges that are welded here.
 
     Args:
         piece: to draw.
         pieces: all of the job: opposite hands and what a part stands on are named.
         header, paper, projection: as of `drawing_pages`.
     """
-    detail = _detail([piece], {each.mark: each for each in pieces}, header, Figures(header.units == "in"), projection)
+    known, figures = {each.mark: each for each in pieces}, Figures(header.units == "in")
+    detail = _detail([piece], known, header, figures, projection, None)
     laid = _laid_out(detail.content, detail.notes, detail.fields, paper)
     return _numbered([replace(sheet, marks=detail.marks) for sheet in laid], header, projection)
 
 
 def _detail(
-    group: Sequence[Piece], known: Mapping[str, Piece], header: Header, figures: Figures, projection: Projection
+    group: Sequence[Piece],
+    known: Mapping[str, Piece],
+    header: Header,
+    figures: Figures,
+    projection: Projection,
+    edges: EdgesOf | None,
 ) -> Detail:
     """What the drawing of pieces made alike has to show."""
     piece = group[0]
-    content = with_welds_shown(sheet_content(piece, known, figures, projection), piece, projection, figures)
+    own = None if edges is None else edges.get(piece.mark, ())
+    content = sheet_content(piece, known, figures, projection, own or ())
+    content = with_welds_shown(content, piece, projection, figures, own)
     notes = _alike_note(group) + _hand_note(group, known) + _notes(piece, content, figures)
     marks = tuple(each.mark for each in group)
     return Detail(content, tuple(notes), _fields(group, header, figures), marks, _kind(piece))

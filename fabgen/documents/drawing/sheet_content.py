@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from fabgen.documents.drawing.flat import band_view, fold_view, rolled_view
+from fabgen.documents.drawing.flat.edge_signs import UNSIZED, EdgeSigns, edge_signs
 from fabgen.documents.drawing.flat.flat_view import draw_flat
 from fabgen.documents.drawing.flat.fold_holes import ProfileHole, profile_holes
 from fabgen.documents.drawing.flat.fold_profile import FoldedProfile, folded_profiles
@@ -34,6 +35,7 @@ from fabgen.geometry.sheet.folded import fold_up
 from fabgen.parts.piece import Band, FlatPart, LinkPart, Piece, ProfilePart
 from fabgen.parts.shape.band_body import band_facets
 from fabgen.parts.shape.standing import standing_on
+from fabgen.parts.shape.welds.welded_edge import WeldedEdge
 from fabgen.wording.figures import Figures
 
 SIDE_ROOM = (26.0, 24.0)
@@ -43,18 +45,31 @@ SHOWN = ("holes", "corners", "notches")
 """What facts of a flat its views dimension."""
 
 
-def sheet_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, projection: Projection) -> Content:
+def sheet_content(
+    piece: Piece,
+    known: Mapping[str, Piece],
+    figures: Figures,
+    projection: Projection,
+    edges: Sequence[WeldedEdge] = (),
+) -> Content:
     """Views and tables of one piece; `known` gives all pieces by mark: those that its tubes sit on, and what stands on
-    it."""
-    content = _own_content(piece, known, figures, projection)
+    it; `edges` are those of its flat that meet others."""
+    content = _own_content(piece, known, figures, projection, edges)
     placed = set_out_table(piece, known.values(), figures)
     return content if placed is None else replace(content, tables=(*content.tables, placed))
 
 
-def _own_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, projection: Projection) -> Content:
+def _own_content(
+    piece: Piece,
+    known: Mapping[str, Piece],
+    figures: Figures,
+    projection: Projection,
+    edges: Sequence[WeldedEdge],
+) -> Content:
     """The same without what is placed on it."""
     if isinstance(piece.shape, FlatPart):
-        return _flat_content(piece.shape, figures, projection)
+        signs = edge_signs(piece, edges, known.values(), projection, figures)
+        return _flat_content(piece.shape, figures, projection, signs)
     if isinstance(piece.shape, LinkPart):
         return link_content(piece, piece.shape, figures, projection)
     if isinstance(piece.shape, ProfilePart):
@@ -75,10 +90,10 @@ def _own_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, pro
     return replace(content, tables=(*content.tables, *tables), shown=shown) if tables else content
 
 
-def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> Content:
+def _flat_content(part: FlatPart, figures: Figures, projection: Projection, signs: EdgeSigns | None) -> Content:
     tables = [*flat_tables(part, figures)]
     sides: list[View] = []
-    notes: list[str] = []
+    notes: list[str] = [UNSIZED] if signs is not None and signs.has_unsized else []
     drawn = [*part.size]
     if part.bends and part.band is None:
         # A made shape that a picture shows has bends in all directions: no end to look at it from.
@@ -102,7 +117,7 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> C
             tables.append(TableText("Setting out the sector", ("size", "is" if figures.inches else "mm"), rows))
 
     def draw(scale: float, room: Xy) -> Panel:
-        return draw_flat(part, scale, figures, room, rolled_view.draw_sector_sizes).sketch.panel()
+        return draw_flat(part, scale, figures, room, rolled_view.draw_sector_sizes, signs).sketch.panel()
 
     title = "Flat pattern" if part.bends or part.rolled or part.band else ""
     main = View(title, least(*part.size, SIDE_ROOM), draw)

@@ -9,7 +9,7 @@ below the reference line is the arrow's side.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from fabgen.documents.drawing.sheet.dimensions import arrow, unit_vector
@@ -21,6 +21,7 @@ from fabgen.documents.render.sketch import Panel, Sketch, grown, within
 from fabgen.geometry.plane.outline import Box, Xy
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece import Piece
+from fabgen.parts.shape.welds.welded_edge import WeldedEdge
 from fabgen.wording.figures import MILLIMETRES, Figures
 
 HIGH = 3.5
@@ -33,9 +34,11 @@ _TAIL = 2.6
 _CIRCLE = 1.5
 
 
-def weld_symbol(weld: Weld, projection: Projection, leftward: bool = False, figures: Figures = MILLIMETRES) -> Panel:
+def weld_symbol(
+    weld: Weld, projection: Projection, leftward: bool = False, figures: Figures = MILLIMETRES, tail: str = ""
+) -> Panel:
     """The symbol without its arrow: that meets it at the origin, and the reference line runs to the right of
-    there, or to the left."""
+    there, or to the left.  `tail`: what stands in its tail after the process."""
     left, right = size_text(weld, figures), run_text(weld, figures)
     before = text_width(left, _SIZE) + 1.0 if left else 0.0
     after = text_width(right, _SIZE) + 1.0 if right else 0.0
@@ -61,8 +64,8 @@ def weld_symbol(weld: Weld, projection: Projection, leftward: bool = False, figu
         items.append(Arc(0.0, 0.0, _CIRCLE, pen="thin"))
     if weld.site:
         items += [line((0.0, 0.0), (0.0, _FLAG), "thin"), Fill(((0.0, _FLAG), (0.0, _FLAG - 2.4), (3.0, _FLAG - 1.2)))]
-    if weld.process:
-        items += _tail(weld.process, x0 if leftward else x0 + long, leftward)
+    if said := ", ".join(filter(None, (weld.process, tail))):
+        items += _tail(said, x0 if leftward else x0 + long, leftward)
     return _panel(items)
 
 
@@ -164,13 +167,24 @@ _ARROW = 7.0
 _BETWEEN = 3.0
 
 
-def with_welds_shown(content: Content, piece: Piece, projection: Projection, figures: Figures) -> Content:
-    """The content, with a block of symbols and a note in words where the job gives welds for the piece."""
+def with_welds_shown(
+    content: Content, piece: Piece, projection: Projection, figures: Figures, edges: Sequence[WeldedEdge] | None = None
+) -> Content:
+    """The content, with a block of symbols and a note in words where the job gives welds for the piece.
+
+    Args:
+        edges: of a sheet part those that meet others, where its view shows the symbols; None where nobody looked.
+    """
     if not piece.welds:
         return content
     notes = [f"Weld on {', '.join(weld.parts[1:])}: {weld_words(weld, figures)}." for weld in piece.welds]
     if piece.flat_part is not None and piece.is_placed:
-        # Its weld stands in the assembly's table: a symbol here would have no edge to point at.
+        if edges is not None:
+            met = {mark for edge in edges for mark in edge.on}
+            notes = [
+                note if met & set(weld.parts[1:]) else f"{note[:-1]}; no symbol: it runs along no edge of the flat."
+                for note, weld in zip(notes, piece.welds, strict=True)
+            ]
         return replace(content, notes=(*content.notes, *notes))
     panel = weld_block(piece, projection, figures)
     view = View("Welds", lambda scale: (panel.width, panel.height), lambda scale, room: panel, False, 1.0)

@@ -25,6 +25,7 @@ from fabgen.documents.drawing.flat.bend_lines import (
     square_axis,
 )
 from fabgen.documents.drawing.flat.drawn_sizes import DrawnSize, Kind
+from fabgen.documents.drawing.flat.edge_signs import EdgeSigns
 from fabgen.documents.drawing.flat.outline_features import CutOut, Fillet, OutlineFeatures, outline_features
 from fabgen.documents.drawing.flat.panel_sides import corners_of_panel, draw_panel_sides
 from fabgen.documents.drawing.flat.point_tables import (
@@ -75,7 +76,12 @@ class FlatDrawing:
 
 
 def draw_flat(
-    part: FlatPart, scale: float, figures: Figures, room: Xy, more: Callable[[Sketch, FlatPart, float], None]
+    part: FlatPart,
+    scale: float,
+    figures: Figures,
+    room: Xy,
+    more: Callable[[Sketch, FlatPart, float], None],
+    signs: EdgeSigns | None = None,
 ) -> FlatDrawing:
     """The flat with its dimensions; what is said of bends stands on the metal only where that makes it fit the room.
 
@@ -83,11 +89,12 @@ def draw_flat(
         scale: mm of paper to 1 mm.
         room: (width, height), mm of paper, that leaders stay within if they can.
         more: draws further dimensions on the metal, before those beside it.
+        signs: what stands at edges that meet others; None where nobody looked which do, or none does.
     """
-    beyond = _drawn(_FlatView(part, scale, figures), room, more)
+    beyond = _drawn(_FlatView(part, scale, figures, signs), room, more)
     if _fits(beyond, room) or not 0 < len(part.bends) <= MANY_BENDS:
         return beyond
-    inside = _drawn(_FlatView(part, scale, figures, bends_inside=True), room, more)
+    inside = _drawn(_FlatView(part, scale, figures, signs, bends_inside=True), room, more)
     return inside if _fits(inside, room) and len(inside.left_out) <= len(beyond.left_out) else beyond
 
 
@@ -105,8 +112,11 @@ def _fits(drawing: FlatDrawing, room: Xy) -> bool:
 
 
 class _FlatView:
-    def __init__(self, part: FlatPart, scale: float, figures: Figures, bends_inside: bool = False) -> None:
+    def __init__(
+        self, part: FlatPart, scale: float, figures: Figures, signs: EdgeSigns | None, bends_inside: bool = False
+    ) -> None:
         self.part, self.scale, self.figures, self.bends_inside = part, scale, figures, bends_inside
+        self.signs = signs
         self.sketch = Sketch()
         self.drawing = FlatDrawing(self.sketch, scale)
         self.features: OutlineFeatures = outline_features(part.outline)
@@ -410,6 +420,9 @@ class _FlatView:
                 self.sketch, targets, text, (x0 - 80.0, y0 - 40.0, x1 + 80.0, y1 + 60.0)
             ):
                 self.drawing.left_out.append(text)
+        if self.signs is not None:
+            around = (x0 - 80.0, y0 - 40.0, x1 + 80.0, y1 + 60.0)
+            self.drawing.left_out += self.signs.draw(self.sketch, self.scale, (limit, around))
         self._etch()
         for text in self.drawing.left_out:
             x0, y0, _, _ = self.sketch.box
@@ -482,7 +495,7 @@ class _FlatView:
             text = f"{self.figures.size(cut.size)} x 45°"
             chamfers.setdefault(text, []).append([target])
             self.sizes.append(DrawnSize("chamfer", (cut.middle,), text))
-        found += self._stands_on()
+        found += self._stands_on() if self.signs is None else []
         for text, places in [*radii.items(), *chamfers.items()]:
             targets = [target for place in places for target in place]
             found.append((targets, f"{len(places)} x {text}" if len(places) > 1 else text))
