@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from page.print_check import outside, overlaps, struck
 
+from fabgen.contact.contacts import Contacts
 from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.render import paper
 from fabgen.documents.render.pdf import Page, render
@@ -21,6 +22,7 @@ from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.reader import read_job, read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, Piece
+from fabgen.parts.shape.welds.welded_edge import WeldedEdge
 
 ROOT = Path(__file__).parents[2]
 JOBS = sorted([*(ROOT / "sample_parts").glob("*.toml"), *(ROOT / "templates").glob("*.toml")])
@@ -54,17 +56,24 @@ def pieces_of(job: Path) -> list[Piece]:
     return all_pieces(read_job(job).definitions)
 
 
+@cache
+def edges_of(job: Path) -> dict[str, tuple[WeldedEdge, ...]]:
+    """As if nothing were bolted: more symbols than the drawings have."""
+    return Contacts(read_job(job).definitions, pieces_of(job)).welded_edges
+
+
 @pytest.mark.parametrize(("size", "units"), [(paper.A4, "mm"), (paper.LETTER, "in")], ids=["A4", "Letter"])
 @pytest.mark.parametrize("job", JOBS, ids=lambda p: p.stem)
 def test_samples_and_starters(job: Path, size: paper.Paper, units: str) -> None:
-    pages = drawing_pages(pieces_of(job), header(units), size)
+    pages = drawing_pages(pieces_of(job), header(units), size, edges=edges_of(job))
     check(pages)
     assert [text for page in pages for text in struck(page.picture)] == []
 
 
 @pytest.mark.parametrize("size", [paper.A3, paper.A2, paper.LEGAL, paper.TABLOID], ids=lambda p: p.name)
 def test_large_paper_and_third_angle(size: paper.Paper) -> None:
-    check(drawing_pages(pieces_of(ROOT / "sample_parts" / "curlew-trailer.toml"), header(), size, "third"))
+    job = ROOT / "sample_parts" / "curlew-trailer.toml"
+    check(drawing_pages(pieces_of(job), header(), size, "third", edges=edges_of(job)))
 
 
 @pytest.mark.parametrize(("count", "title"), [(1, "S1  stay"), (2, "S1, S2  stay"), (4, "S1, S2 +2  stay")])
