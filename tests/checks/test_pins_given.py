@@ -109,11 +109,25 @@ def test_rod_ends_well_within_a_limit_from_memory_are_one_note_with_the_largest(
     assert told[0].marks == ("L1",)
 
 
-def test_a_rod_end_near_its_limit_is_told_by_itself() -> None:
+def test_rod_ends_near_a_limit_are_one_finding_with_each_figure() -> None:
     text = rod() + THROUGH + pin('"Q"', 0, 0, 1) + MOVES.replace("[-50, 50]", "[-70, 70]")
-    told = list(ball_angle(Moving(moved(text))))
-    assert len(told) == 2
-    assert all(each.level == "warn" and "close to its limit" in each.said.words("mm") for each in told)
+    (told,) = ball_angle(Moving(moved(text)))
+    assert told.level == "warn"
+    said, tilt = told.said.words("mm"), math.degrees(math.asin(70.0 / 335.0))
+    assert said.startswith("2 rod ends tilt close to their limit of 13.0° (from memory, check against your part): ")
+    assert f"L1 at its start {tilt:.1f}° at height of Q" in said
+    assert f"; L1 at its finish {tilt:.1f}° at height of Q" in said
+
+
+@pytest.mark.parametrize(("rise", "level"), [(50, "note"), (70, "warn"), (85, "stop"), (120, "stop")])
+def test_a_ball_is_told_once_however_many_travels_tilt_it(rise: int, level: str) -> None:
+    """asin(85/335) = 14.7°, past 13°; the second travel tilts it less, and tells nothing more."""
+    travel = MOVES.replace("[-50, 50]", f"[-{rise}, {rise}]")
+    less = MOVES[MOVES.index("[[sweep]]") :].replace("[-50, 50]", "[-48, 48]")
+    less = less.replace('name = "travel"', 'name = "less"')
+    (told,) = ball_angle(Moving(moved(rod() + THROUGH + pin('"Q"', 0, 0, 1) + travel + less)))
+    assert told.level == level
+    assert "less" not in told.said.words("mm")
 
 
 def test_the_bolt_counts_where_a_pin_says_otherwise() -> None:

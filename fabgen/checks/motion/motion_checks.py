@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import FEW, named
 from fabgen.checks.motion.motion_words import driver_at, driver_text, motion_text
 from fabgen.checks.rule import FROM_JOB, LIMITS, Finding, Found, found, rule
 from fabgen.geometry.mechanics.constraints import FRAME
@@ -210,12 +211,13 @@ def ball_angle(of: Moving) -> Iterator[Found]:
         for tilt in result.tilts:
             if len(tilt.angle) and tilt.angle.max() > most.get((tilt.mark, tilt.at), (-1.0, ""))[0]:
                 most[tilt.mark, tilt.at] = float(tilt.angle.max()), result.name
+    alike: dict[tuple[Level, str, float, str, str], list[_Tilted]] = {}
     told: dict[tuple[float, bool], list[_Tilted]] = {}
     for result in of.movement.sweeps:
         for tilt in result.tilts:
             limit, source = swing_limit(of.movement, tilt)
-            if limit is None or not len(tilt.angle):
-                continue
+            if limit is None or not len(tilt.angle) or most[tilt.mark, tilt.at][1] != result.name:
+                continue  # the travel that tilts it most tells all
             at = int(np.argmax(tilt.angle))
             angle = float(tilt.angle[at])
             unknown = "the bolt's direction ([[bolt]] or [[pin]])" if tilt.at else "the stud's axis"
@@ -225,18 +227,28 @@ def ball_angle(of: Moving) -> Iterator[Found]:
                 level, word = (Level.STOP if tilt.square else Level.WARN), "past"
             elif angle > _NEAR_LIMIT * limit:
                 level, word = Level.WARN, "close to"
-            elif how and source == MEMORY and most[tilt.mark, tilt.at][1] == result.name:
+            elif how and source == MEMORY:
                 level, word = Level.NOTE, "against"
-            elif source == MEMORY and most[tilt.mark, tilt.at][1] == result.name:
-                # The other sweeps tilt it less: they tell nothing more.
+            elif source == MEMORY:
                 case = _Tilted(result, tilt, at)
                 told.setdefault((round(limit, 6), bool(tilt.at)), []).append(case)
                 continue
             else:
                 continue
-            case = _Tilted(result, tilt, at)
-            of_limit = sentence(f", {word} its limit of ", degrees(limit, fixed=True), f" ({source}){how}")
-            yield found(f"{result.name}: {case.where} tilts ", *case.how_far, of_limit, level=level, about=tilt.mark)
+            alike.setdefault((level, word, limit, source, how), []).append(_Tilted(result, tilt, at))
+    for (level, word, limit, source, how), cases in alike.items():
+        said = sentence(" limit of ", degrees(limit, fixed=True), f" ({source}){how}")
+        marks = [case.tilt.mark for case in cases]
+        if len(cases) == 1:
+            (case,) = cases
+            tilts = sentence(f"{case.result.name}: {case.where} tilts ", *case.how_far)
+            yield found(tilts, f", {word} its", said, level=level, about=marks)
+            continue
+        each = [sentence(case.whose, " ", *case.how_far, f", {case.result.name}") for case in cases]
+        what = "rod ends" if all(case.tilt.at for case in cases) else "balls"
+        yield found(
+            f"{len(cases)} {what} tilt {word} their", said, ": ", named(each, "; ", FEW), level=level, about=marks
+        )
     for (limit, is_rod_end), cases in told.items():
         yield _within(cases, "rod ends" if is_rod_end else "balls", limit)
 
@@ -256,6 +268,10 @@ class _Tilted:
     @property
     def where(self) -> str:
         return f"rod end at its {self.tilt.at}" if self.tilt.at else "ball"
+
+    @property
+    def whose(self) -> str:
+        return f"{self.tilt.mark} at its {self.tilt.at}" if self.tilt.at else self.tilt.mark
 
     @property
     def how_far(self) -> tuple[Part, ...]:
