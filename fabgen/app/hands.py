@@ -68,7 +68,7 @@ def with_own_images(loaded: Job) -> Job:
 
 
 def _read_again(loaded: Job, known: KnownImages, stood: Definitions) -> Job:
-    again = read_text(loaded.text, loaded.path, known)
+    again = read_text(loaded.text, loaded.path, known, {each.name: each.text for each in loaded.tried})
     return replace(again, definitions=starting_from(again.definitions, stood))
 
 

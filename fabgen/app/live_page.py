@@ -5,13 +5,15 @@ from __future__ import annotations
 import contextlib
 import gc
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from fabgen.app.page_server import Server, State, stamps, watch
 from fabgen.app.work import WorkedJob, work_on
+from fabgen.changes.trial import Trial
 from fabgen.documents.page.page_html import Kept, page_html
+from fabgen.job.reader import NO_FIGURES
 from fabgen.job.text.safe_file import write_file
 
 PAGE = "page.html"
@@ -19,7 +21,10 @@ PAGE = "page.html"
 
 def page_of(work: WorkedJob, kept: Kept | None = None, live: bool = False) -> str:
     """The page of a job worked through."""
-    return page_html(work.job.definitions.job, work.pieces, work.plan, work.findings, kept, live, work.movement)
+    header = work.job.definitions.job
+    if work.job.tried:
+        header = Trial(work.job.tried).heads(header)
+    return page_html(header, work.pieces, work.plan, work.findings, kept, live, work.movement)
 
 
 def write_page(folder: Path, text: str) -> Path:
@@ -37,10 +42,11 @@ class Rebuilder:
     folder: Path
     rack: Path | None = None
     kept: Kept = field(default_factory=Kept)
+    figures: Mapping[str, str] = field(default_factory=dict)
 
     def made(self) -> str:
         """The live page; the file in the folder is written too.  Raises JobError and NotWrittenError."""
-        work = work_on(self.job, self.rack)
+        work = work_on(self.job, self.rack, figures=self.figures)
         write_page(self.folder, page_of(work, self.kept))
         return page_of(work, self.kept, live=True)
 
@@ -50,7 +56,13 @@ class Rebuilder:
         return [self.job, *([self.rack] if self.rack is not None else [])]
 
 
-def follow(job: Path, folder: Path, rack: Path | None, tell: Callable[[str], object]) -> None:
+def follow(
+    job: Path,
+    folder: Path,
+    rack: Path | None,
+    tell: Callable[[str], object],
+    figures: Mapping[str, str] = NO_FIGURES,
+) -> None:
     """Serves the page of a job to this machine and makes it again at each saving, until Ctrl-C.
 
     Args:
@@ -58,12 +70,13 @@ def follow(job: Path, folder: Path, rack: Path | None, tell: Callable[[str], obj
         folder: where the page is written too.
         rack: a rack file, whose stock is used first.
         tell: gets the lines to print.
+        figures: for named dimensions in place of what the file says.
     Raises:
         JobError: the first page cannot be made.
         NotWrittenError: nor written.
     """
     gc.enable()  # this goes on for hours
-    rebuild = Rebuilder(job, folder, rack)
+    rebuild = Rebuilder(job, folder, rack, figures=figures)
     seen = stamps(rebuild.watched)
     state = State(rebuild.made())
     with Server(state) as server:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -15,13 +15,14 @@ from fabgen.checks.rule import Finding
 from fabgen.job.errors import JobError, Problems
 from fabgen.job.expansion.written_keys import WrittenKeys
 from fabgen.job.rack import Rack, read_rack
-from fabgen.job.reader import Job, read_job
+from fabgen.job.reader import NO_FIGURES, Job, read_job
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
 from fabgen.parts.survey.following import Change, Survey, changes, with_changes
 from fabgen.plan.effort import Effort, Progress, part_of, silent
 from fabgen.plan.job_plan import depends_on_nesting, plan_job
 from fabgen.plan.plan import BoltImage, BoltStack, Plan
+from fabgen.wording.sentence import sentence
 
 if TYPE_CHECKING:
     from fabgen.contact.contacts import Contacts
@@ -53,7 +54,11 @@ class WorkedJob:
 
 
 def work_on(
-    path: Path, rack_path: Path | None = None, effort: Effort | None = Effort.NORMAL, progress: Progress = silent
+    path: Path,
+    rack_path: Path | None = None,
+    effort: Effort | None = Effort.NORMAL,
+    progress: Progress = silent,
+    figures: Mapping[str, str] = NO_FIGURES,
 ) -> WorkedJob:
     """The job in a file, read, built, planned and checked.
 
@@ -62,14 +67,28 @@ def work_on(
         rack_path: a rack file, whose stock is used first.
         effort: how hard to look for fewer, fuller sheets; None: as little as the checks need.
         progress: called with how far the work is.
+        figures: for named dimensions in place of what the file says.
     Raises:
         JobError: with every fault of both files.
     """
+    try:
+        return _worked(path, rack_path, effort, progress, figures)
+    except JobError as fault:
+        if not figures:
+            raise
+        lead = f"with {' and '.join(f'{name} = {text}' for name, text in figures.items())}, "
+        found = [replace(p, said=sentence(lead, p.said)) if p.file == str(path) else p for p in fault.problems]
+        raise JobError(found, fault.unread) from fault
+
+
+def _worked(
+    path: Path, rack_path: Path | None, effort: Effort | None, progress: Progress, figures: Mapping[str, str]
+) -> WorkedJob:
     problems = Problems()
     loaded, rack = None, None
     with problems.at():
         progress("reading the job", 0.0)
-        loaded = with_own_images(read_job(path))
+        loaded = with_own_images(read_job(path, figures))
     with problems.at():
         rack = read_rack(rack_path) if rack_path is not None else None
     if loaded is None or problems:

@@ -9,6 +9,7 @@ import typer
 
 from fabgen.cli.labels import labels_wanted
 from fabgen.cli.options import (
+    Figures,
     FirstLabel,
     Floor,
     HowHard,
@@ -22,11 +23,21 @@ from fabgen.cli.options import (
     RackFile,
     Sleeves,
 )
-from fabgen.cli.steps import date_given, effort_named, finish, paper_named, user_settings, worked, written
-from fabgen.cli.terminal import say, show_findings
+from fabgen.cli.steps import (
+    BAD_INPUT,
+    date_given,
+    effort_named,
+    fail,
+    figures_given,
+    finish,
+    paper_named,
+    trial_of,
+    user_settings,
+    worked,
+    written,
+)
+from fabgen.cli.terminal import MOST_CHANGES, say, show_findings, show_trial
 
-MOST_CHANGES = 8
-"""So many changes of a list are printed; changes.txt has all."""
 _WORKED = 0.45
 """The share of the work that is done when the job is checked and no paper is drawn, by the demo's times."""
 
@@ -34,6 +45,7 @@ _WORKED = 0.45
 def make(
     job: JobFile,
     rack: RackFile = None,
+    tries: Figures = None,
     out: OutFolder = Path("output"),
     paper: PaperName = "A4",
     issued: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="date on the documents")] = None,
@@ -56,18 +68,22 @@ def make(
 ) -> None:
     """Make all papers and patterns of a job."""
     sheet, day, settings = paper_named(paper), date_given(issued), user_settings()
-    hard = effort_named(effort)
+    hard, figures = effort_named(effort), figures_given(tries)
+    if figures and nothing_cut:
+        fail("--nothing-cut: goes without --set, which keeps no record\n    accepted: one of the two", BAD_INPUT)
     label_options = labels_wanted(settings, sheet, label_sheet, first_label) if labels or label_sheet else None
     from fabgen.app.issued_papers import kept_record
     from fabgen.app.progress import progress_shown
+    from fabgen.app.trying import trial_folder
     from fabgen.documents.folder import settle, write_folder
     from fabgen.plan.effort import part_of
 
-    target = out / job.stem
+    target = out / (trial_folder(job.stem, figures) if figures else job.stem)
     written(lambda: settle(target))
     kept_issue = written(lambda: kept_record(target))
     with progress_shown() as progress:
-        work = worked(job, rack, hard, part_of(progress, 0.0, _WORKED))
+        work = worked(job, rack, hard, part_of(progress, 0.0, _WORKED), figures)
+        tried = trial_of(work, rack)
         from dataclasses import replace
 
         from fabgen.changes.issuing import issuing
@@ -78,9 +94,11 @@ def make(
         from fabgen.parts.piece import made_here
 
         correction = settings.correction(sheet)
-        options = MakeOptions(sheet, correction, sleeves, order, patterns, label_options, floor, one_file)
+        shown = None if tried is None else tried.trial
+        options = MakeOptions(sheet, correction, sleeves, order, patterns, label_options, floor, one_file, trial=shown)
         header = with_date(work.job.definitions.job, day)
-        issue = issuing(header, work.pieces, kept_issue, nothing_cut)
+        header = header if shown is None else shown.heads(header)
+        issue = None if shown is not None else issuing(header, work.pieces, kept_issue, nothing_cut)
         ahead = list(pages_ahead(header, work.pieces, work.survey, options))
     for line in ahead:
         say(line, quiet)
@@ -92,7 +110,7 @@ def make(
                 *(work.movement, work.survey, issue, work.contacts),
             )
         )
-    kept = written(lambda: write_folder(target, files, aside=[NAME] if issue.unused else []))
+    kept = written(lambda: write_folder(target, files, aside=[NAME] if issue and issue.unused else []))
     show_findings(work.findings, "in cut-list.pdf", quiet)
 
     def count(folder: str, name_of_one: str, suffix: str = ".dxf") -> str:
@@ -119,10 +137,13 @@ def make(
         lines.append(f"{ONE_FILE} {counted(pages_of(files[ONE_FILE]), 'page')}, {sheet.name}, in the order of the work")
     for line in lines:
         say(f"  {line}", quiet)
-    if issue.unused:
+    if issue is not None and issue.unused:
         say(f"{target / NAME} {issue.unused}")
     for name in kept:
         say(f"  kept: {name}" if name.endswith(NAME) else f"  not made by this program, so kept: {name}")
-    for line in changes_lines(issue, header.units, MOST_CHANGES):
+    for line in changes_lines(issue, header.units, MOST_CHANGES) if issue is not None else ():
         say(line, quiet)
+    show_trial(tried, header.units, quiet)
+    if tried is not None:
+        say(f"a trial, in a folder of its own: the papers in {out / job.stem} and their record stay as they are", quiet)
     finish(work.findings)

@@ -44,5 +44,11 @@ Floor = Annotated[bool, typer.Option("--floor", help="also the frame in plan at 
 OneFile = Annotated[
     bool, typer.Option("--one-file", help="also all papers as one, in the order of the work, for the wall")
 ]
+Figures = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set", metavar="NAME=VALUE", help="for this run another figure for a name of [dimensions]; may be repeated"
+    ),
+]
 Quiet = Annotated[bool, typer.Option("--quiet", help="print nothing but stops and errors")]
 AsJson = Annotated[bool, typer.Option("--json", help="print the values as JSON")]

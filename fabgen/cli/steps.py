@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn, TypeVar
@@ -11,6 +11,7 @@ import typer
 
 if TYPE_CHECKING:
     from fabgen.app.settings import Settings
+    from fabgen.app.trying import TriedJob
     from fabgen.app.work import WorkedJob
     from fabgen.checks.rule import Finding
     from fabgen.documents.render.paper import Paper
@@ -22,13 +23,35 @@ STOPPED, BAD_INPUT, NOT_WRITTEN = 1, 2, 3
 
 
 def worked(
-    path: Path, rack: Path | None = None, effort: Effort | None = None, progress: Progress | None = None
+    path: Path,
+    rack: Path | None = None,
+    effort: Effort | None = None,
+    progress: Progress | None = None,
+    figures: Mapping[str, str] | None = None,
 ) -> WorkedJob:
     """Read, build, plan and check; on bad input print every problem and exit."""
     from fabgen.app.work import work_on
     from fabgen.plan.effort import Effort, silent
 
-    return good_input(lambda: work_on(path, rack, effort or Effort.NORMAL, progress or silent))
+    return good_input(lambda: work_on(path, rack, effort or Effort.NORMAL, progress or silent, figures or {}))
+
+
+def trial_of(work: WorkedJob, rack: Path | None) -> TriedJob | None:
+    """What the figures that are tried change; None where none are."""
+    if not work.job.tried:
+        return None
+    from fabgen.app.trying import tried_job
+
+    return tried_job(work, rack)
+
+
+def figures_given(options: Sequence[str] | None) -> dict[str, str]:
+    """The figures of --set, by name."""
+    if not options:
+        return {}
+    from fabgen.job.values.tried import figures_in
+
+    return good_option(lambda: figures_in(options))
 
 
 def good_input(read: Callable[[], T], as_json: bool = False) -> T:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import typer
 
 if TYPE_CHECKING:
+    from fabgen.app.trying import TriedJob
     from fabgen.checks.rule import Finding
 
 _NARROW = 18
@@ -64,6 +65,19 @@ def show_findings(findings: Iterable[Finding], whole: str = "", quiet: bool = Fa
     if kinds:
         count = sum(map(len, kinds.values()))
         typer.echo(f"{count} note{'s' if count > 1 else ''}, in full {whole}")
+
+
+MOST_CHANGES = 8
+"""So many changes of a list are printed; changes.txt has all."""
+
+
+def show_trial(tried: TriedJob | None, units: str, quiet: bool) -> None:
+    """What figures that are tried change against the job as its file has it; nothing where none are."""
+    if tried is not None:
+        from fabgen.app.trying import trial_lines
+
+        for line in trial_lines(tried, units, MOST_CHANGES):
+            say(line, quiet)
 
 
 def _is_note(finding: Finding) -> bool:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from fabgen.changes.issuing import Issuing
 from fabgen.changes.record import NAME as RECORD
+from fabgen.changes.trial import Trial
 from fabgen.checks.rule import Finding
 from fabgen.documents.data.job_json import job_json
 from fabgen.documents.drawing.drawings import drawing_pages
@@ -47,7 +48,8 @@ class MakeOptions:
     """What the user chose besides the job: paper, the printer's correction, and files made on request only.
 
     All but paper and correction are set for files that are made on request: marking sleeves, the pack for a cutting
-    service, paper patterns, labels, the floor layout, all papers as one.  `progress` is told which paper is drawn.
+    service, paper patterns, labels, the floor layout, all papers as one.  `progress` is told which paper is drawn;
+    `trial`: what the papers are made with in place of what the job file says.
     """
 
     paper: Paper
@@ -59,6 +61,7 @@ class MakeOptions:
     floor: bool = False
     one_file: bool = False
     progress: Progress = silent
+    trial: Trial | None = None
 
     def true_size(self, lay_out: Callable[[Paper], list[Page]]) -> list[Page]:
         """The pages that `lay_out` makes for a sheet, on the chosen paper and corrected for the printer."""
@@ -100,7 +103,7 @@ def job_files(
     flats = {piece.mark: flat_name(piece) for piece in cut if isinstance(piece.shape, FlatPart)}
     options.progress("cut-list.pdf", 0.0)
     files["cut-list.pdf"] = cut_list_pdf(
-        header, pieces, plan, findings, flats, paper, issue, welds, _bodies(pieces, movement)
+        header, pieces, plan, findings, flats, paper, issue, welds, _bodies(pieces, movement), options.trial
     )
     if issue is not None and issue.says_something:
         files["changes.txt"] = changes_text(header, issue).encode()
@@ -175,7 +178,7 @@ def job_files(
         files[RECORD] = issue.record.encode()
     names = [*files, "job.json"]
     files["job.json"] = job_json(
-        header, pieces, plan, findings, names, movement, survey, issue, contacts, tape
+        header, pieces, plan, findings, names, movement, survey, issue, contacts, tape, options.trial
     ).encode()
     return files
 

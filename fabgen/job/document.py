@@ -16,6 +16,7 @@ from fabgen.job.tables.fields import Context
 from fabgen.job.tables.table import Table
 from fabgen.job.text.source import SourceMap
 from fabgen.job.text.syntax import load_toml
+from fabgen.job.values.tried import Tried
 from fabgen.shop import materials
 
 if TYPE_CHECKING:
@@ -29,7 +30,8 @@ class Document:
     """A TOML file that can be read: its values as they stand there (`raw`), and its text to find places in.
 
     `path` is the file as given; errors and documents name it so.  `expanded`: its tables with what stands for many
-    parts replaced by these; the paths of problems lead into them.
+    parts replaced by these; the paths of problems lead into them.  `tried`: the dimensions for which `raw` has another
+    figure than the text.
     """
 
     path: FilePath
@@ -37,6 +39,7 @@ class Document:
     raw: Mapping[str, Any] = field(repr=False)
     source: SourceMap = field(repr=False)
     expanded: Expanded | None = field(default=None, repr=False, kw_only=True)
+    tried: tuple[Tried, ...] = field(default=(), kw_only=True)
 
     @property
     def tables(self) -> Mapping[str, Any]:

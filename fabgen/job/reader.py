@@ -34,12 +34,14 @@ from fabgen.job.text.text_file import text_of
 from fabgen.job.values.formulas import Names
 from fabgen.job.values.named_dimensions import resolve_dimensions
 from fabgen.job.values.point import Point, ReadingAccuracy
+from fabgen.job.values.tried import with_figures
 from fabgen.wording.sentence import sentence
 
 if TYPE_CHECKING:
     from fabgen.job.points.as_built import Built
 
 MOST_NAMES = 1000
+NO_FIGURES: Mapping[str, str] = {}
 
 __all__ = ["Job", "JobError", "Problem", "describe", "read_job", "read_rod_ends", "read_text"]
 
@@ -57,9 +59,11 @@ class Job(Document):
     drawn: Definitions | None = None
 
 
-def read_job(path: FilePath | str) -> Job:
+def read_job(path: FilePath | str, figures: Mapping[str, str] = NO_FIGURES) -> Job:
     """The job in a file.
 
+    Args:
+        figures: for named dimensions in place of what the file says, as `figures_in` reads them.
     Raises:
         JobError: with every fault found in it.
     """
@@ -68,20 +72,28 @@ def read_job(path: FilePath | str) -> Job:
     if fault := folder_fault(path.stem):  # its output folder is called so
         what = f"the output folder of this job would be called {shown(path.stem)}: {fault}"
         raise JobError([Problem((), what, "a job file of another name, e.g. trailer.toml", line=1, file=str(path))])
-    return read_text(text, path)
+    return read_text(text, path, figures=figures)
 
 
-def read_text(text: str, path: FilePath | str = "job.toml", known_images: KnownImages | None = None) -> Job:
+def read_text(
+    text: str,
+    path: FilePath | str = "job.toml",
+    known_images: KnownImages | None = None,
+    figures: Mapping[str, str] = NO_FIGURES,
+) -> Job:
     """The job in a text.
 
     Args:
         text: the TOML.
         path: the name that errors give it; files that the job names lie beside it.
         known_images: what is known of the mirror images of parts of sheet, once they were built.
+        figures: for named dimensions in place of what the text says, as `figures_in` reads them.
     Raises:
         JobError: with every fault found in it.
     """
     document = Document.parsed(text, path, "[job] with title, number and units, and at least one part")
+    if figures:
+        document = _with_figures(document, figures)
     document, definitions = _definitions(document, known_images=known_images)
     if beside := definitions.job.rod_ends:  # they come after the job's own
         every = [*definitions.rod_end, *read_rod_ends(document.path.parent / beside)]
@@ -120,6 +132,15 @@ def _as_built(job: Job, known_images: KnownImages | None) -> Job:
         ) from fault
     definitions = definitions.model_copy(update={"rod_end": drawn.rod_end})
     return replace(job, expanded=worked.expanded, definitions=definitions, built=built, drawn=drawn)
+
+
+def _with_figures(document: Document, figures: Mapping[str, str]) -> Document:
+    """The document with other figures for named dimensions.  Raises JobError."""
+    given, units = document.table("dimensions"), units_of(document.table("job"))
+    dimensions, tried, problems = with_figures(given, figures, units)
+    if problems:
+        raise JobError(problems)
+    return replace(document, raw={**document.raw, "dimensions": dimensions}, tried=tried)
 
 
 # -- the values ---------------------------------------------------------------

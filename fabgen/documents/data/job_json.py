@@ -9,10 +9,12 @@ from typing import TYPE_CHECKING, Any
 
 from fabgen import __version__
 from fabgen.changes.issuing import Issuing
+from fabgen.changes.trial import Trial
 from fabgen.checks.rule import Finding
 from fabgen.documents.data.piece_json import piece_data
 from fabgen.documents.data.plan_json import plan_data, purchase_data, shopping_keys
 from fabgen.job.tables.definitions import Header
+from fabgen.job.values.tried import Tried, worded
 from fabgen.parts.piece import Piece
 from fabgen.parts.survey.check_distances import EVERYWHERE, Reach
 from fabgen.plan.plan import Plan
@@ -27,6 +29,14 @@ VERSION = 2
 """Of the contract, that is of `job.schema.json`: higher where a key goes or changes its meaning; keys may be added."""
 
 
+def tried_data(tried: Sequence[Tried], units: str) -> list[dict[str, str]]:
+    """Dimensions with other figures than the job file's, each with both, in words."""
+    return [
+        {"name": each.name, "value": worded(each.value).words(units), "in_place_of": worded(each.given).words(units)}
+        for each in tried
+    ]
+
+
 def job_json(
     header: Header,
     pieces: Sequence[Piece],
@@ -38,6 +48,7 @@ def job_json(
     issue: Issuing | None = None,
     contacts: Contacts | None = None,
     tape: Reach = EVERYWHERE,
+    trial: Trial | None = None,
 ) -> str:
     """The document as text.
 
@@ -49,11 +60,13 @@ def job_json(
         issue: what has changed since earlier papers, where that is known.
         contacts: what touches what, where that is known.
         tape: where a tape goes on the job.
+        trial: what it is made with in place of what the job file says.
     """
+    tried = {"tried": tried_data(trial.tried, header.units)} if trial is not None else {}
     document = {
         "fabgen": __version__,
         "version": VERSION,
-        "job": {"title": header.title, "number": header.number, "units": header.units},
+        "job": {"title": header.title, "number": header.number, "units": header.units} | tried,
         "pieces": [piece_data(piece, header.units) for piece in pieces],
         "plan": plan_data(plan),
         "shopping": [purchase_data(line, header.units) for line in plan.shopping],

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from reportlab.platypus import Flowable
 
 from fabgen.changes.compared import PartChange
 from fabgen.changes.issuing import Issuing, Since
+from fabgen.changes.trial import Trial
 from fabgen.checks.rule import listed_marks
 from fabgen.documents.render.flow import BODY, CELL_BOLD, SMALL, cell, section, table
 from fabgen.documents.render.prose import prose
@@ -38,13 +39,26 @@ def changes_section(header: Header, issue: Issuing, width: float) -> list[Flowab
     if issue.lost:
         story.append(cell(prose("changes", "lost"), CELL_BOLD))
     for since in issue.lists:
-        rows = [[listed_marks(each.marks), each.said.words(header.units)] for each in since.changes]
+        rows = _rows(since.changes, header.units)
         notes = [cell(note, SMALL) for note in _notes(since)]
         grid = table(["mark", "what has changed"], rows, width)
         story += section(since.heading, grid, *notes)
     if _is_unchanged(issue):
         story.append(cell(_nothing(issue), BODY))
     return [*story, cell(prose("changes", "compared"), SMALL)] if story else []
+
+
+def trial_section(header: Header, trial: Trial, width: float) -> list[Flowable]:
+    """What the papers were made with in place of what the job file says, and what that changes."""
+    said = cell(prose("changes", "trial").format(tried=trial.said.words(header.units)), CELL_BOLD)
+    if not trial.parts:
+        return [said, cell(prose("changes", "no_baseline" if trial.parts is None else "no_part"), BODY)]
+    grid = table(["mark", "what that changes"], _rows(trial.parts, header.units), width)
+    return [said, *section("Changed against the job as its file has it", grid)]
+
+
+def _rows(changes: Iterable[PartChange], units: str) -> list[list[str]]:
+    return [[listed_marks(each.marks), each.said.words(units)] for each in changes]
 
 
 def changes_lines(issue: Issuing, units: str, most: int) -> Iterator[str]:

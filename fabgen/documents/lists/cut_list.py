@@ -10,12 +10,13 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
 
 from fabgen.changes.issuing import Issuing
+from fabgen.changes.trial import Trial
 from fabgen.checks.rule import Finding, graded, listed_marks, merged
 from fabgen.contact.weld_lines import WeldLine
 from fabgen.documents.drawing.tables_of_a_part import bend_groups
 from fabgen.documents.drawing.tube.bend_table import CUT_LIST_HEADS, cut_list_rows, heading
 from fabgen.documents.lists.bolts_list import bolts_by_stack
-from fabgen.documents.lists.changes_list import changes_section
+from fabgen.documents.lists.changes_list import changes_section, trial_section
 from fabgen.documents.lists.consumables_list import consumables_as_calculated
 from fabgen.documents.lists.job_map import NO_BODIES, job_map, mark_ranges
 from fabgen.documents.lists.rack_list import from_the_rack
@@ -75,11 +76,13 @@ def cut_list_pdf(
     issue: Issuing | None = None,
     welds: Sequence[WeldLine] = (),
     bodies: Mapping[str, str] = NO_BODIES,
+    trial: Trial | None = None,
 ) -> bytes:
     """The whole document; the same input gives the same bytes.
 
     `issue`: what has changed since earlier papers, where that is known; `welds`: those that could run along sheet;
-    `bodies`: the body that moves on which a part rides, by its mark.
+    `bodies`: the body that moves on which a part rides, by its mark; `trial`: what the papers are made with in place
+    of what the job file says.
     """
     width = paper.width - 2 * MARGIN
     units, cut = header.units, to_make(pieces)
@@ -103,6 +106,7 @@ def cut_list_pdf(
     ]
     story: list[Flowable] = [
         *_opening(header, pieces),
+        *(trial_section(header, trial, width) if trial is not None else []),
         *_stops(findings),
         *[cell(f"{mark}: {reason.words(units)}", CELL_BOLD) for mark, reason in plan.unplaced],
         *(changes_section(header, issue, width) if issue is not None else []),
