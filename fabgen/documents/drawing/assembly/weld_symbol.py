@@ -21,6 +21,7 @@ from fabgen.documents.render.sketch import Panel, Sketch, grown, within
 from fabgen.geometry.plane.outline import Box, Xy
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece import Piece
+from fabgen.parts.shape.welds.end_welds import end_welds
 from fabgen.parts.shape.welds.welded_edge import WeldedEdge
 from fabgen.wording.figures import MILLIMETRES, Figures
 
@@ -170,7 +171,8 @@ _BETWEEN = 3.0
 def with_welds_shown(
     content: Content, piece: Piece, projection: Projection, figures: Figures, edges: Sequence[WeldedEdge] | None = None
 ) -> Content:
-    """The content, with a block of symbols and a note in words where the job gives welds for the piece.
+    """The content, with a note in words where the job gives welds for the piece, and a block of the symbols of those
+    that no view shows at an edge.
 
     Args:
         edges: of a sheet part those that meet others, where its view shows the symbols; None where nobody looked.
@@ -186,16 +188,20 @@ def with_welds_shown(
                 for note, weld in zip(notes, piece.welds, strict=True)
             ]
         return replace(content, notes=(*content.notes, *notes))
-    panel = weld_block(piece, projection, figures)
+    shown = [weld for _, weld in end_welds(piece)]
+    rest = [weld for weld in piece.welds if weld not in shown]
+    if not rest:
+        return replace(content, notes=(*content.notes, *notes))
+    panel = weld_block(rest, projection, figures)
     view = View("Welds", lambda scale: (panel.width, panel.height), lambda scale, room: panel, False, 1.0)
     return replace(content, sides=(*content.sides, view), notes=(*content.notes, *notes))
 
 
-def weld_block(piece: Piece, projection: Projection, figures: Figures) -> Panel:
+def weld_block(welds: Sequence[Weld], projection: Projection, figures: Figures) -> Panel:
     """A row a weld: symbol with a short arrow, and the marks it is welded to."""
     sketch = Sketch()
     y = 0.0
-    for weld in piece.welds:
+    for weld in welds:
         symbol = weld_symbol(weld, projection, figures=figures)
         y -= symbol.box[3]
         placed = symbol.moved(_ARROW, y)

@@ -11,13 +11,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 from itertools import pairwise
 
+from fabgen.documents.drawing.assembly.symbol_at_edge import symbol_at_edge
 from fabgen.documents.drawing.assembly.weld_symbol import weld_symbol
-from fabgen.documents.drawing.sheet.dimensions import Target, arrow, draw_leader
+from fabgen.documents.drawing.sheet.dimensions import Target, draw_leader
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
-from fabgen.documents.render.picture import line
-from fabgen.documents.render.sketch import Panel, Sketch, grown, within
+from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.plane.outline import Box, Xy
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece import Piece
@@ -34,12 +35,7 @@ SQUARE = 4.0
 a preparation that nobody gave, and words stand there."""
 _SHARES = (0.5, 0.3, 0.7, 0.12, 0.88)
 """Where along an edge an arrow may end."""
-_ASIDE = tuple(math.radians(turn) for turn in (30, -30, 45, -45, 60, -60, 15, -15, 75, -75, 0))
-"""How far an arrow may lean from square to its edge."""
 _TURNED: dict[Side, Side] = {"arrow": "other", "other": "arrow", "both": "both"}
-_REACHES = (7.0, 10.0, 14.0, 19.0, 25.0, 32.0, 40.0, 50.0, 62.0)
-_UPRIGHT = 0.3
-"""Of an arrow as steep as this the symbol may run either way."""
 
 
 @dataclass(frozen=True)
@@ -114,36 +110,8 @@ class EdgeSigns:
         tips = [((x * scale, y * scale), out) for (x, y), out in _tips(sign.edge.line)]
         if sign.weld is None:
             return draw_leader(sketch, [Target(tip, 0.0, out, 1.3) for tip, out in tips], sign.words, limit)
-        panels = {
-            leftward: weld_symbol(sign.weld, self.projection, leftward, self.figures, sign.words)
-            for leftward in (False, True)
-        }
-        best: tuple[float, Xy, Xy, Panel] | None = None
-        for order, (tip, out) in enumerate(tips):
-            for aside in _ASIDE:
-                way = (math.cos(out + aside), math.sin(out + aside))
-                for reach in _REACHES:
-                    cost = reach + 2.0 * order
-                    if best is not None and cost >= best[0]:
-                        break
-                    foot = (tip[0] + reach * way[0], tip[1] + reach * way[1])
-                    for leftward in (False, True) if abs(way[0]) < _UPRIGHT else (way[0] < 0.0,):
-                        panel = panels[leftward].moved(*foot)
-                        if not within(panel.box, limit) or not sketch.free(grown(panel.box, 0.6)):
-                            continue
-                        if sketch.board.text_on_line(tip, foot):
-                            continue
-                        total = cost + 1.2 * sketch.board.ink_on_line((tip[0] + way[0], tip[1] + way[1]), foot)
-                        if best is None or total < best[0]:
-                            best = (total, tip, foot, panel)
-        if best is None:
-            return False
-        _, tip, foot, panel = best
-        reach = math.dist(tip, foot)
-        toward = ((tip[0] - foot[0]) / reach, (tip[1] - foot[1]) / reach)
-        sketch.draw(line(foot, tip, "thin"), arrow(tip, toward), *panel.picture.items)
-        sketch.board.add_text(panel.box)
-        return True
+        symbol = partial(weld_symbol, sign.weld, self.projection, figures=self.figures, tail=sign.words)
+        return symbol_at_edge(sketch, tips, symbol, limit)
 
 
 def _tips(line: Sequence[Xy]) -> Iterator[tuple[Xy, float]]:

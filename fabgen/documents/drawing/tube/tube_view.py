@@ -17,6 +17,7 @@ from fabgen.documents.drawing.sheet.sheet_frame import Projection
 from fabgen.documents.drawing.sheet.views import SCALES, Content, DrawnView, TableText, View, least, steady
 from fabgen.documents.drawing.tube.arrival_view import STUB, ArrivalView, kept_of, side_of
 from fabgen.documents.drawing.tube.arrivals import Arrival, arrivals
+from fabgen.documents.drawing.tube.end_signs import draw_end_signs
 from fabgen.documents.drawing.tube.section_view import VIEW_LETTERS, heel, section_sketch
 from fabgen.documents.drawing.tube.tube_shape import END_ON, Met, TubeShape
 from fabgen.documents.drawing.tube.tube_shape import Side as Which
@@ -25,9 +26,11 @@ from fabgen.documents.render.sketch import Panel, Sketch, joined
 from fabgen.documents.render.words import degrees, end_angle
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import upright
+from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece import DrilledHole, FlattenedEnd, LengthPart, Piece, WorkedEnd
 from fabgen.parts.shape.along_tube import job_side
 from fabgen.parts.shape.cuts import side_lengths
+from fabgen.parts.shape.welds.end_welds import end_welds
 from fabgen.shop.section import Section
 from fabgen.wording.figures import Figures
 
@@ -51,6 +54,7 @@ def tube_content(
 ) -> Content:
     """The views and the table of ends of one tube; `known` gives the mains, and what lands on it, by mark."""
     views = _TubeViews(TubeShape(part), arrivals(piece, part, known), known, figures, projection)
+    views.welds = end_welds(piece, known.values())
     main = View("", views.least, views.draw, largest=largest_scale(part.section), wide=not views.arrivals)
     if views.arrivals:
         main = replace(main, slim=STILL_SEEN)
@@ -117,6 +121,8 @@ class _TubeViews:
         projection: Projection,
     ) -> None:
         self.shape, self.arrivals, self.figures, self.projection = shape, landed, figures, projection
+        self.welds: Sequence[tuple[WorkedEnd, Weld]] = ()
+        """Those round its ends that the job lists."""
         self.worked = any(end.cut != "plain" for end in shape.part.ends)
         sides: list[Which] = ["front", "top"]
         self.mains = {side: shape.mains(known, side) for side in sides}
@@ -276,6 +282,8 @@ class _TubeViews:
                 places.insert(0, axis.x(self.shape.limits[finish]) + (7.0 if finish else -7.0))
             anchor: Anchor = "start" if finish else "end"
             sketch.write_free(Text(x, -FIGURE * 0.36, name, FIGURE, anchor, bold=True) for x in places)
+        if side == self.sides[0]:
+            draw_end_signs(sketch, self.shape, (side, axis), self.welds, (self.projection, self.figures))
         return sketch
 
     def _half(self, side: Which) -> float:
