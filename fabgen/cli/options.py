@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from fabgen.cli.completing import efforts, paper_names, toml_files
+from fabgen.cli.completing import dimension_names, efforts, paper_names, toml_files
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB.toml", help="the job file", autocompletion=toml_files)]
 OutFolder = Annotated[Path, typer.Option("--out", metavar="DIR", help="where the results' folder goes")]
@@ -47,7 +47,10 @@ OneFile = Annotated[
 Figures = Annotated[
     list[str] | None,
     typer.Option(
-        "--set", metavar="NAME=VALUE", help="for this run another figure for a name of [dimensions]; may be repeated"
+        "--set",
+        metavar="NAME=VALUE",
+        autocompletion=dimension_names,
+        help="for this run another figure for a name of [dimensions]; may be repeated",
     ),
 ]
 Quiet = Annotated[bool, typer.Option("--quiet", help="print nothing but stops and errors")]

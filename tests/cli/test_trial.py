@@ -6,11 +6,13 @@ import json
 from pathlib import Path
 
 import pytest
+import typer
 from pypdf import PdfReader
 from typer.testing import CliRunner, Result
 
 from fabgen.app.trying import trial_folder
 from fabgen.cli import app
+from fabgen.cli.completing import dimension_names
 from fabgen.job.errors import JobError
 from fabgen.job.reader import Job, read_text
 from fabgen.job.values.tried import figures_in
@@ -212,3 +214,16 @@ def test_images_of_a_mirror_follow(job: Path) -> None:
     job.write_text(JOB.format(units="mm") + mirrored, encoding="utf-8")
     told = run("check", job, "--set", "half=700").output
     assert "T1: saw length 1480.0 to 1400.0 mm" in told
+
+
+def test_the_shell_offers_the_names(job: Path) -> None:
+    context = typer.Context(typer.main.get_command(app))
+    context.params["job"] = job
+    assert dimension_names(context, "tr") == [("track=", "now 1480 mm")]
+    assert len(dimension_names(context, "")) == 4
+    context.params["job"] = Path("nowhere.toml")
+    assert dimension_names(context, "") == []
+    context.params["job"] = None
+    assert dimension_names(context, "") == []
+    context.args.append("stay.toml")
+    assert dimension_names(context, "le") == [("lean=", "now 10 deg")]
