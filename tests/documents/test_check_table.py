@@ -339,14 +339,14 @@ def test_tubes_have_the_distance_from_skin_to_skin_between_what_they_sit_on(tmp_
 
 
 def test_the_two_of_a_pair_differ_by_so_much(tmp_path: Path) -> None:
-    """One cell for both, with what that length may be out by, here 6 mm (ISO 13920-B, over 2000 up to 4000 mm); in it
-    what the two readings differ by, here 2279.5 and 2286 mm."""
+    """Side by side, with what that length may be out by, here 6 mm (ISO 13920-B, over 2000 up to 4000 mm), and what the
+    two readings differ by, here 2279.5 and 2286 mm."""
     blank = words(made(tmp_path, LADDER) / "check-table.pdf")
-    assert "is out by differs by" in blank
+    assert "from to is from to is should be, mm differs by" in blank
     assert blank.count("ISO 13920-B") == 1
-    assert "2282.5 ± 6 FR RL" in blank
+    assert "FL RR FR RL 2282.5 ± 6" in blank
     read = words(made(tmp_path, LADDER + RACKED) / "check-table.pdf")
-    assert "2279.5 -3 6.5 ± 6 FR RL" in read
+    assert "FL RR 2279.5 FR RL 2286 2282.5 6.5 ± 6" in read
     assert read.count("differs by") == blank.count("differs by")
 
 

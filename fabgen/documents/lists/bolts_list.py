@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fabgen.documents.render.flow import Column, Noted, listed, section
+from fabgen.documents.render.flow import Across, Column, Noted, listed, section
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import counted, figure, in_mm, length_text
 from fabgen.plan.buying.hardware import NUT_NAMES
@@ -23,16 +23,19 @@ def bolts_by_stack(stacks: Sequence[BoltStack], units: str, width: float) -> Not
     if not stacks:
         return Noted()
     columns = [
-        Column("bolt", _bolt_name),
-        Column("qty", lambda stack: str(stack.quantity), right=True),
         Column("for", lambda stack: stack.title or stack.name),
+        Column("qty", lambda stack: str(stack.quantity), right=True),
         Column(in_mm("from head to nut", units), lambda stack: _layers(stack, units)),
         Column(in_mm("grip", units), lambda stack: length_text(stack.choice.grip, units), right=True),
         Column(in_mm("on it", units), lambda stack: _worn(stack, units)),
         Column(in_mm("shank, thread", units), lambda stack: _shank(stack, units)),
     ]
     title = "Bolts by their stacks"
-    return Noted(section(title, listed(stacks, columns, width)), title, prose("cut_list", "bolts"))
+    like: dict[str, list[BoltStack]] = {}
+    for stack in stacks:
+        like.setdefault(_bolt_name(stack), []).append(stack)
+    rows = [row for name, own in like.items() for row in (Across.of(name), *own)]
+    return Noted(section(title, listed(rows, columns, width)), title, prose("cut_list", "bolts"))
 
 
 def _bolt_name(stack: BoltStack) -> str:

@@ -36,7 +36,9 @@ MOST_CHECKS = 6
 MOST_MARKS, MOST_PLACES = 40, 16
 """Marks of one step, and places along one tube, that are named: a row must fit a page."""
 
-_BY_ASSEMBLY, _ON_JIG = "their places by the assembly", "their ends: set-out.pdf, On the jig"
+_BY_ASSEMBLY = "their places by the assembly"
+_ON_JIG = "their ends: set-out.pdf, On the jig"
+_ALSO_BELOW = "their ends, and those of the steps below: set-out.pdf, On the jig"
 _STACKS = "from head to nut: set-out.pdf, Bolts"
 
 Row = tuple[str, str, str]
@@ -99,10 +101,12 @@ def map_rows(
     yield from _profile_work(cut, units)
     yield from _sheet_work(cut, units)
     on_jig = _ON_JIG if needs_set_out(pieces) else ""
-    yield from _on_site(pieces, on_jig)
+    # What is there already and has ends says of all where these are, else the first step does.
+    by_site = any(isinstance(piece.shape, LengthPart | ProfilePart) for piece in taken_as_it_is(pieces))
+    yield from _on_site(pieces, _ALSO_BELOW if on_jig and by_site else "")
     yield from _welded_first(first)
     frame = [piece for piece in pieces if piece.mark not in bodies]
-    yield from _welding(frame, on_jig, units)
+    yield from _welding(frame, on_jig, by_site, units)
     for name in dict.fromkeys(bodies.values()):
         yield from _body(name, [piece for piece in pieces if bodies.get(piece.mark) == name], on_jig, units)
     yield from _early_bolts(plan, early)
@@ -110,18 +114,24 @@ def map_rows(
     yield from _bolting(plan, early)
 
 
-def _welding(pieces: Sequence[Piece], on_jig: str, units: str) -> Iterator[Row]:
-    """What does not move: fitted, tacked, measured again and welded."""
+def _welding(pieces: Sequence[Piece], on_jig: str, is_said: bool, units: str) -> Iterator[Row]:
+    """What does not move: fitted, tacked, measured again and welded.
+
+    `is_said`: a step above says of all on which paper their ends are; else the first here does, and any that has no
+    reading.
+    """
     first_step = 1 if any(piece.as_it_is for piece in pieces) else 0
-    steps = fit_steps(pieces)
-    for number, step in enumerate(steps, first_step):
-        yield _fitting(number, step, on_jig, units)
-    profiles = profile_steps(pieces)
-    for number, own in enumerate(profiles, first_step):
-        yield _fitting_profiles(number, own, _readings(list(profile_checks(own, pieces)), units), on_jig)
+    steps, profiles = fit_steps(pieces), profile_steps(pieces)
+    lines = [_ALSO_BELOW if on_jig and not is_said else "", *[""] * (len(steps) + len(profiles))]
+    for number, step in enumerate(steps):
+        yield _fitting(number + first_step, step, lines[number] or ("" if step.checks else on_jig), units)
+    for number, own in enumerate(profiles):
+        readings = _readings(list(profile_checks(own, pieces)), units)
+        line = lines[len(steps) + number] or ("" if readings else on_jig)
+        yield _fitting_profiles(number + first_step, own, readings, line)
     if len(steps) > 1 or (len(profiles) > 1 and not steps):
-        first = [_reading(check, units) for step in steps[:1] for check in step.checks][:MOST_CHECKS]
-        again = "\n".join(first) or "the readings of the steps before"
+        first = mark_ranges(steps[0].pieces) if steps and steps[0].checks else ""
+        again = f"again the readings of {first}, above" if first else "the readings of the steps before"
         yield ("Measure again, then weld in turns on opposite sides", "the tacked frame", again)
 
 
@@ -171,9 +181,8 @@ def _on_site(pieces: Sequence[Piece], on_jig: str) -> Iterator[Row]:
     """
     if not (there := taken_as_it_is(pieces)):
         return
-    has_line = on_jig if any(isinstance(piece.shape, LengthPart | ProfilePart) for piece in there) else ""
     check = "against its drawn sizes: the rest follows it"
-    yield ("Set up what is there already or bought", mark_ranges(there), _with(check, has_line))
+    yield ("Set up what is there already or bought", mark_ranges(there), _with(check, on_jig))
     bores = {piece.mark for piece, _ in holes_to_make(pieces)}
     drilled = [piece for piece in there if piece.mark in bores or drilled_to_make(piece) or leg_holes_to_make(piece)]
     if drilled:

@@ -20,6 +20,7 @@ from fabgen.documents.lists.bars_and_sheets import (
 )
 from fabgen.documents.render.flow import (
     BODY,
+    CELL,
     CELL_BOLD,
     CELL_BOLD_RIGHT,
     GUTTER,
@@ -32,6 +33,8 @@ from fabgen.documents.render.flow import (
     Row,
     cell,
     flowing_pdf,
+    frame_height,
+    height_used,
     opening,
     section,
     side_by_side,
@@ -40,7 +43,7 @@ from fabgen.documents.render.flow import (
 from fabgen.documents.render.lettering import HEADING
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import BOLD
-from fabgen.documents.render.picture import Picture, Text
+from fabgen.documents.render.picture import Text
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import (
     counted,
@@ -61,10 +64,14 @@ TICK = "\u2610"
 MOST_BARS, MOST_BOXES, MOST_OF_A_ROW = 4, 4, 8
 """Bars that are cut alike and have boxes of their own; boxes on one line; pieces alike in one row."""
 
+MOST_TOGETHER = 6
+"""Rows of a bar's cuts that stay with its picture on one page."""
 MOST_BESIDE = 16
-"""Parts of a sheet whose table stands beside its picture."""
+"""Parts of a sheet whose table stands beside its picture, or which has half of the page."""
+HIGHEST, HIGHEST_IN_HALF = 100.0, 42.0
+"""What the picture of a sheet may take, as wide as the page and in half of it, mm."""
 
-LARGE = ParagraphStyle("large", fontName=BOLD, fontSize=HEADING * mm, leading=HEADING * mm + 1.5)
+LARGE = ParagraphStyle("large", fontName=BOLD, fontSize=HEADING * mm, leading=HEADING * mm)
 LARGE_RIGHT = ParagraphStyle("large-right", parent=LARGE, alignment=RIGHT)
 
 
@@ -72,36 +79,40 @@ def saw_sheet_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pa
     """The whole document, '' where the plan holds no bar and no sheet; the same input gives the same bytes."""
     if not plan.bars and not plan.sheets:
         return b""
-    width = paper.width - 2 * MARGIN
-    story: list[Flowable] = opening(header, header.title, prose("saw_sheets", "caution"))
-    if plan.bars:
-        story += [Spacer(0, 2 * mm), _bars(plan, pieces, header, width)]
-        bills = [cell(text, BODY) for text in bill_texts(plan, header)]
-        if bills:
-            story += section("What the bars come to", bills)
+    story = _bar_story(header, pieces, plan, paper)
     if plan.sheets:
         parts = {piece.mark: piece.shape for piece in pieces if isinstance(piece.shape, FlatPart)}
-        story.append(Spacer(0, 3 * mm))
-        for i, sheet in enumerate(plan.sheets, 1):
-            story += _sheet(sheet, parts, header, (i, len(plan.sheets)), width)
-    story += section("How to read these sheets", *[cell(text, SMALL) for text in _notes(plan, pieces)])
+        papers = [_SheetPaper(sheet, parts, header, (i, len(plan.sheets))) for i, sheet in enumerate(plan.sheets, 1)]
+        used = height_used(_bar_story(header, pieces, plan, paper), paper, header)
+        story += _sheets(papers, paper, used)
+        story += section("How to read the sheets", [cell(prose("saw_sheets", "sheets"), SMALL)])
     return flowing_pdf(story, paper, header, "saw sheets")
 
 
-def _notes(plan: Plan, pieces: Sequence[Piece]) -> Iterator[str]:
+def _bar_story(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Paper) -> list[Flowable]:
+    """What stands before the sheets."""
+    story: list[Flowable] = opening(header, header.title, prose("saw_sheets", "caution"))
     if plan.bars:
-        yield prose("saw_sheets", "bars")
-        setups = _straight(pieces)
-        if any(setup.swing_deg or setup.tilt_deg for setup in setups):
-            yield prose("saw_sheets", "angles")
-        if any(setup.is_beyond_reach for setup in setups):
-            yield prose("saw_sheets", "over")
-        if any(any(cut.over) for bar in plan.bars for cut in bar.cuts):
-            yield prose("saw_sheets", "hole_saws")
-        if any(cut.shared for bar in plan.bars for cut in bar.cuts):
-            yield prose("saw_sheets", "shared")
-    if plan.sheets:
-        yield prose("saw_sheets", "sheets")
+        story += [Spacer(0, 2 * mm), _bars(plan, pieces, header, paper.width - 2 * MARGIN)]
+        bills = [cell(text, BODY) for text in bill_texts(plan, header)]
+        if bills:
+            story += section("What the bars come to", bills)
+        story += section("How to read the bars", [cell(text, SMALL) for text in _notes(plan, pieces)])
+    return [*story, Spacer(0, 3 * mm)] if plan.sheets else story
+
+
+def _notes(plan: Plan, pieces: Sequence[Piece]) -> Iterator[str]:
+    """What is said of bars."""
+    yield prose("saw_sheets", "bars")
+    setups = _straight(pieces)
+    if any(setup.swing_deg or setup.tilt_deg for setup in setups):
+        yield prose("saw_sheets", "angles")
+    if any(setup.is_beyond_reach for setup in setups):
+        yield prose("saw_sheets", "over")
+    if any(any(cut.over) for bar in plan.bars for cut in bar.cuts):
+        yield prose("saw_sheets", "hole_saws")
+    if any(cut.shared for bar in plan.bars for cut in bar.cuts):
+        yield prose("saw_sheets", "shared")
 
 
 def blade_stations(bar: BarPlan) -> list[float]:
@@ -161,7 +172,7 @@ def _bars(plan: Plan, pieces: Sequence[Piece], header: Header, width: float) -> 
         blocks: list[Flowable] = [cell("  ".join(name), SECTION)] if name != stock else []
         blocks.append(cell(_bar_text(bar, (first, total), header, plan.least_offcut), BODY))
         blocks.append(PictureBlock(bar_picture(bar, width, longest, units), width, BAR_HEIGHT + 1.0))
-        rows.append(Across(blocks))
+        rows.append(Across(blocks, min(len(runs), MOST_TOGETHER)))
         rows += [_cut_row(like, run, header, longer) for run in runs]
         first, stock = first + bar.count, name
     heads = [
@@ -333,50 +344,128 @@ def _is_compound(setup: SawSetup | None) -> bool:
 
 
 # -- sheets -----------------------------------------------------------------------
-def _sheet(
-    sheet: SheetPlan, parts: Mapping[str, FlatPart], header: Header, number: tuple[int, int], width: float
-) -> list[Flowable]:
-    """The sheet's picture with its table beside it; below it where a part would have no room for its mark."""
-    heading = cell(
-        f"Sheet {number[0]} of {number[1]}:  {thickness_text(sheet.thickness, header.units)}  {sheet.material}", SECTION
-    )
-    text = cell(_sheet_text(sheet, header), CELL_BOLD)
-    rows: list[Row] = []
-    for placed in sorted(sheet.placed, key=lambda p: _corner(parts[p.mark], p)):
-        left, low, right, top = _box(parts[placed.mark], placed)
-        turn = f"{figure(placed.turn)}°" if placed.turn else "-"
-        size = " x ".join(length_text(side, header.units) for side in (right - left, top - low))
-        rows.append([placed.mark, _taped(left, header), _taped(low, header), size, turn, TICK])
-    sizes = (in_mm(name, header.units) for name in ("left", "low", "width x height"))
-    heads = ["mark", *sizes, "turn", ""]
-    styles = {0: LARGE, 1: CELL_BOLD_RIGHT, 2: CELL_BOLD_RIGHT, 5: LARGE}
+_APART = 2.0
+"""Between a sheet and the next besides the room over its heading, mm."""
+_Laid = tuple[list[Flowable], float]
+"""What stands one below the other, and how high it is, mm."""
 
-    def written(room: float) -> Table:
-        return table(heads, rows, room, (1, 2, 4), styles=styles, stand="MIDDLE")
 
+def _sheets(papers: Sequence[_SheetPaper], paper: Paper, used: float) -> Iterator[Flowable]:
+    """The sheets in their order on as few pages as can be: a sheet across the page, or a run of them down two columns.
+
+    Args:
+        paper: its size.
+        used: how much of the first page is taken, mm.
+    """
+    width, page = paper.width - 2.0 * MARGIN, frame_height(paper)
     half = (width - GUTTER) / 2.0
-    drawn = drawn_width(sheet, half, 58.0)
-    picture = sheet_picture(sheet, parts, drawn)
-    if _labels(picture) == len(sheet.placed) <= MOST_BESIDE:
-        high = drawn * sheet.size[1] / sheet.size[0] + 2.0
-        blocks: list[Flowable] = [
-            side_by_side([PictureBlock(picture, drawn, high), written(half)], width, half + GUTTER)
-        ]
-    else:
-        drawn = drawn_width(sheet, width, 100.0)
-        high = drawn * sheet.size[1] / sheet.size[0] + 2.0
-        blocks = [PictureBlock(sheet_picture(sheet, parts, drawn), drawn, high), written(width)]
-    return [KeepTogether([heading, text, Spacer(0, 1.0 * mm), *blocks, Spacer(0, 3 * mm)])]
+    halves, wholes = [each.in_half(half) for each in papers], [each.across(width) for each in papers]
+    reached: list[tuple[float, list[list[Flowable]]]] = [(used, [])]
+    for last in range(len(papers)):
+        before, rows = reached[last]
+        ways = [(_below(before, wholes[last][1], page), [*rows, wholes[last][0]])]
+        column: list[_Laid] = []
+        for first in range(last, -1, -1):
+            if (laid := halves[first]) is None or sum(high for _, high in (laid, *column)) > 2.0 * page:
+                break
+            column.insert(0, laid)
+            if len(column) > 1:
+                number, high = _halved([high for _, high in column])
+                if high <= page:
+                    sides = [[block for own, _ in side for block in own] for side in (column[:number], column[number:])]
+                    before, rows = reached[first]
+                    pair: list[Flowable] = [side_by_side(sides, width, half + GUTTER, GUTTER)]
+                    ways.append((_below(before, high, page), [*rows, pair]))
+        reached.append(min(ways, key=lambda way: way[0]))
+    for row in reached[-1][1]:
+        yield KeepTogether(row)
+
+
+def _halved(heights: Sequence[float]) -> tuple[int, float]:
+    """How many of a run go into the first of two columns, and how high these become."""
+    ways = [(max(sum(heights[:number]), sum(heights[number:])), number) for number in range(1, len(heights))]
+    high, number = min(ways)
+    return number, high
+
+
+def _below(used: float, high: float, page: float) -> float:
+    """How far down pages of that height, laid end to end, something reaches that stands below what is `used` of them;
+    on the next page where this one has no room."""
+    left = page - used % page
+    return used + high if high <= left or high > page else used + left + high
+
+
+@dataclass(frozen=True)
+class _SheetPaper:
+    """What is printed of a sheet: its heading, its picture, and a table of where each part lies."""
+
+    sheet: SheetPlan
+    parts: Mapping[str, FlatPart]
+    header: Header
+    number: tuple[int, int]
+
+    def in_half(self, width: float) -> _Laid | None:
+        """One below the other in half the page's width; None where a part would have no room there for its mark."""
+        picture = self._beside(width)
+        return _with_height([*self._head(), picture, self._table(width)], width) if picture else None
+
+    def across(self, width: float) -> _Laid:
+        """The table beside the picture; below it where a part would have no room for its mark."""
+        half = (width - GUTTER) / 2.0
+        if picture := self._beside(half):
+            body: list[Flowable] = [side_by_side([picture, self._table(half)], width, half + GUTTER, GUTTER)]
+        else:
+            body = [self._block(drawn_width(self.sheet, width, HIGHEST)), self._table(width)]
+        return _with_height([*self._head(), *body], width)
+
+    def _head(self) -> list[Flowable]:
+        thick = thickness_text(self.sheet.thickness, self.header.units)
+        title = f"Sheet {self.number[0]} of {self.number[1]}:  {thick}  {self.sheet.material}"
+        return [cell(title, SECTION), cell(_sheet_text(self.sheet, self.header), CELL), Spacer(0, 1.0 * mm)]
+
+    def _beside(self, width: float) -> PictureBlock | None:
+        """The picture in half the page's width; None where there are many parts, or one loses its mark by that."""
+        wide = drawn_width(self.sheet, width, HIGHEST_IN_HALF)
+        across = drawn_width(self.sheet, 2.0 * width, HIGHEST)
+        fits = len(self.sheet.placed) <= MOST_BESIDE and self._marks(wide) >= self._marks(across)
+        return self._block(wide) if fits else None
+
+    def _marks(self, wide: float) -> int:
+        """How many parts bear their marks on a picture so wide."""
+        return sum(isinstance(item, Text) for item in sheet_picture(self.sheet, self.parts, wide).items)
+
+    def _block(self, wide: float) -> PictureBlock:
+        picture = sheet_picture(self.sheet, self.parts, wide)
+        return PictureBlock(picture, wide, wide * self.sheet.size[1] / self.sheet.size[0] + 2.0)
+
+    def _table(self, width: float) -> Table:
+        rows: list[Row] = []
+        for placed in sorted(self.sheet.placed, key=lambda p: _corner(self.parts[p.mark], p)):
+            left, low, right, top = _box(self.parts[placed.mark], placed)
+            turn = f"{figure(placed.turn)}°" if placed.turn else "-"
+            size = " x ".join(length_text(side, self.header.units) for side in (right - left, top - low))
+            rows.append([placed.mark, _taped(left, self.header), _taped(low, self.header), size, turn, TICK])
+        styles = {0: LARGE, 1: CELL_BOLD_RIGHT, 2: CELL_BOLD_RIGHT, 5: LARGE}
+        return table(
+            ["mark", "left", "low", in_mm("size", self.header.units), "turn", ""],
+            rows,
+            width,
+            (1, 2, 4),
+            styles=styles,
+            stand="MIDDLE",
+        )
+
+
+def _with_height(blocks: Sequence[Flowable], width: float) -> _Laid:
+    spaced = [*blocks, Spacer(0, _APART * mm)]
+    high = side_by_side([spaced], width, width).wrap(width * mm, 1e6)[1]
+    return spaced, float(SECTION.spaceBefore + high) / mm
 
 
 def _sheet_text(sheet: SheetPlan, header: Header) -> str:
     whence = _whence(sheet.spare, sheet.rack_marks) or f", {sheet_origin(sheet)}"
-    used = f"{counted(len(sheet.placed), 'part')}, {figure(100 * sheet.used, 0)} % of the sheet used"
+    used = f"{counted(len(sheet.placed), 'part')}, {figure(100 * sheet.used, 0)} % used"
     return f"{_stock(header, *sheet.size)}{whence}: {used}"
-
-
-def _labels(picture: Picture) -> int:
-    return sum(isinstance(item, Text) for item in picture.items)
 
 
 def _box(part: FlatPart, placed: PlacedPart) -> tuple[float, float, float, float]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from itertools import pairwise
+from itertools import pairwise, zip_longest
 
 from reportlab.lib import colors
 from reportlab.platypus import Flowable, Table, TableStyle
@@ -23,7 +23,6 @@ from fabgen.documents.render.flow import (
     listed,
     opening,
     section,
-    side_by_side,
     table,
 )
 from fabgen.documents.render.paper import Paper
@@ -150,6 +149,12 @@ def _distances(
     story: list[Flowable] = []
     is_said = False
     for kind in dict.fromkeys(row.kind for row in rows):
+        if kind == CROSSWISE:
+            is_said = True
+            note = prose("check_table", "pairs").format(of_class=header.weld_tolerance)
+            two = _crosswise([row for row in rows if row.kind == kind], read, header, width)
+            story += section(kind, cell(note, SMALL), two)
+            continue
         lines: list[list[str]] = []
         clear = kind == TUBES and bool(skins)
         own = _images_after([row for row in rows if row.kind == kind], images)
@@ -172,8 +177,7 @@ def _distances(
         for first, last in pairs:
             one, other = (read.get(frozenset((own[i].one.name, own[i].other.name))) for i in (first, last))
             out = welded_length(header.weld_tolerance, max(own[i].length for i in (first, last)))
-            differs = [] if one is None or other is None else [tape_text(abs(one - other), units)]
-            lines[first][-1] = "\n".join([*differs, f"± {_allowed(out, units)}"])
+            lines[first][-1] = _differs(one, other, out, units)
         numbers = tuple(range(3, len(heads)))
         ruled = _to_write(table(heads, lines, width, numbers), numbers[-3 if pairs else -2 :])
         for first, last in pairs:  # one cell for both, and a rule below them
@@ -190,6 +194,32 @@ def _distances(
     return story
 
 
+def _crosswise(rows: Sequence[Distance], read: Mapping[frozenset[str], float], header: Header, width: float) -> Table:
+    """The two of a pair side by side in one row; how far each reading is out stands among the readings."""
+    units = header.units
+    pairs: dict[str, list[Distance]] = {}
+    for row in rows:
+        pairs.setdefault(row.what, []).append(row)
+    lines = []
+    for pair in pairs.values():
+        one, other = [read.get(frozenset((row.one.name, row.other.name))) for row in pair]
+        sides = [
+            [row.one.name, row.other.name, "" if at is None else tape_text(at, units)]
+            for row, at in zip(pair, (one, other), strict=True)
+        ]
+        should = " / ".join(dict.fromkeys(_should_be(row, units) for row in pair))
+        out = welded_length(header.weld_tolerance, max(row.length for row in pair))
+        lines.append([*sides[0], *sides[1], should, _differs(one, other, out, units)])
+    heads = ["from", "to", "is", "from", "to", "is", in_mm("should be", units), "differs by"]
+    return _to_write(table(heads, lines, width, (2, 5, 6, 7), bold=(0, 3), apart=(3,)), (2, 5, 7))
+
+
+def _differs(one: float | None, other: float | None, out: float, units: str) -> str:
+    """What two readings differ by, over what they may."""
+    differs = [] if one is None or other is None else [tape_text(abs(one - other), units)]
+    return "\n".join([*differs, f"± {_allowed(out, units)}"])
+
+
 def _images_after(rows: Sequence[Distance], images: Mapping[str, str]) -> list[Distance]:
     """The rows with those of mirror images after that of their first."""
     places = {row.of_part: i for i, row in enumerate(rows) if row.of_part}
@@ -204,13 +234,11 @@ def _images_after(rows: Sequence[Distance], images: Mapping[str, str]) -> list[D
 
 
 def _alike(rows: Sequence[Distance], images: Mapping[str, str]) -> list[tuple[int, int]]:
-    """The numbers of rows that follow one another and are alike on a true frame, the two of each pair: crosswise, or of
-    a part and its mirror image."""
+    """The numbers of rows that follow one another and are alike on a true frame, a part's and its mirror image's."""
     found: list[tuple[int, int]] = []
     for i, (one, other) in enumerate(pairwise(rows)):
         is_image = bool(other.of_part) and images.get(other.of_part) == one.of_part
-        crosswise = one.kind == CROSSWISE and one.what == other.what
-        alike = crosswise or (is_image and abs(one.length - other.length) < LEAST_GAP)
+        alike = is_image and abs(one.length - other.length) < LEAST_GAP
         if alike and (not found or found[-1][1] < i):
             found.append((i, i + 1))
     return found
@@ -292,17 +320,13 @@ def _heights(header: Header, survey: Survey, tape: Reach, width: float) -> list[
     place = _height_place(survey.drawn)
     intro = f"Above {what}, z = {on_tape(datum, header.units)}; plumb, from a level floor or jig to the {place}."
     heads = ["point", in_mm("should be", header.units), "is", "out by"]
+    if len(lines) <= 8:
+        return section("Heights", [cell(intro, SMALL), _to_write(table(heads, lines, width, (1, 2, 3)), (2, 3))])
     half = (len(lines) + 1) // 2
-    columns = [
-        _to_write(table(heads, part, (width - 8.0) / 2.0, (1, 2, 3)), (2, 3))
-        for part in (lines[:half], lines[half:])
-        if part
-    ]
-    if len(lines) <= 8 or len(lines) > 60:
-        one = _to_write(table(heads, lines, width, (1, 2, 3)), (2, 3))
-        blocks = [cell(intro, SMALL), one]
-        return section("Heights", blocks) if len(lines) <= 8 else section("Heights", *blocks)
-    return section("Heights", [cell(intro, SMALL), side_by_side(columns, width)])
+    none = ["", "", "", ""]
+    two = [[*one, *other] for one, other in zip_longest(lines[:half], lines[half:], fillvalue=none)]
+    ruled = table([*heads, *heads], two, width, (1, 2, 3, 5, 6, 7), bold=(0, 4), apart=(4,))
+    return section("Heights", cell(intro, SMALL), _to_write(ruled, (2, 3, 6, 7)))
 
 
 def _height_place(job: Definitions) -> str:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import io
-import math
 import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
+from itertools import permutations
 from types import MappingProxyType
 from typing import Any, Literal
 
@@ -79,13 +79,38 @@ def flowing_pdf(story: Sequence[Flowable], paper: Paper, header: Header, name: s
         creator="fabgen",
         invariant=1,
     )
-    room = (paper.width - 2 * MARGIN, paper.height - 2 * MARGIN - 3)
+    room = (paper.width - 2 * MARGIN, frame_height(paper))
     frame = Frame(MARGIN * mm, (MARGIN + 1) * mm, room[0] * mm, room[1] * mm, 0, 0, 0, 0)
     document.addPageTemplates([PageTemplate(frames=[frame])])
     document.build(
         list(story), canvasmaker=partial(_FootedCanvas, paper=paper, foot=(f"{header.number}   {header.title}", name))
     )
     return buffer.getvalue()
+
+
+def frame_height(paper: Paper) -> float:
+    """What a page holds from top to bottom, mm."""
+    return paper.height - 2.0 * MARGIN - 3.0
+
+
+class _End(Flowable):  # type: ignore[misc]
+    """Takes no room; knows how far above the paper's lower edge it was drawn, points."""
+
+    above: float = 0.0
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        return 0.0, 0.0
+
+    def draw(self) -> None:
+        self.above = float(self.canv.absolutePosition(0.0, 0.0)[1])
+
+
+def height_used(story: Sequence[Flowable], paper: Paper, header: Header) -> float:
+    """How much of its last page a story takes, mm; it cannot be used again."""
+    end = _End()
+    flowing_pdf([*story, end], paper, header, "")
+    low: float = end.above / mm - MARGIN - 1.0
+    return frame_height(paper) - low
 
 
 class _FootedCanvas(Canvas):  # type: ignore[misc]
@@ -132,11 +157,16 @@ class PictureBlock(Flowable):  # type: ignore[misc]
         draw(self.canv, self.picture)
 
 
-def cell(text: str, style: ParagraphStyle = CELL) -> Paragraph:
-    """A wrapping table cell; the text is taken as it is."""
+def cell(text: str, style: ParagraphStyle = CELL, about: str = "") -> Paragraph:
+    """A wrapping table cell; the text is taken as it is, after what it is `about`, in bold."""
     use_fonts()
+    lead = f'<font name="{BOLD}">{_escaped(about)}.</font> ' if about else ""
+    return Paragraph(lead + _escaped(text), style)
+
+
+def _escaped(text: str) -> str:
     safe = text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
-    return Paragraph(safe.replace("\n", "<br/>"), style)
+    return safe.replace("\n", "<br/>")
 
 
 _WHOLE = re.compile(r"^(\D*\d+)(?![\d/])(.*)$")
@@ -202,8 +232,12 @@ class _Measured:
     rows: float
     whole: float
     after: float
-    wide: tuple[float, ...] = ()
-    """Each of its texts on one line."""
+    words: tuple[tuple[tuple[float, ...], ...], ...] = ()
+    """Of each of its texts, line by line, how wide the words are with the space before the next."""
+
+    def lines(self, width: float) -> list[int]:
+        """How many lines each text takes in a column of that width, mm."""
+        return [sum(_lines_of(words, width) for words in text) for text in self.words]
 
     @staticmethod
     def of(head: str, texts: Sequence[str], style: ParagraphStyle, is_right: bool) -> _Measured:
@@ -214,11 +248,24 @@ class _Measured:
             halves = [_at_the_point(line) for text in texts for line in text.split("\n")]
             after = max((_wide(rest, style) for _, rest in halves), default=0.0)
             rows = after + max((_wide(whole, style) for whole, _ in halves), default=0.0)
-        rows = max(rows, longest, 0.0 if any(texts) else TO_WRITE)
-        wide = tuple(sum(_wide(line, style) for line in text.split("\n")) for text in texts)
+        written = 0.0 if any(texts) or not texts else TO_WRITE
+        least, rows = max(least, written), max(rows, longest, written)
+        lines = [text.split("\n") for text in texts]
+        words = tuple(tuple(tuple(_wide(f"{word} ", style) for word in line.split()) for line in of) for of in lines)
         return _Measured(
-            max(least, longest) + _SLACK, rows + _SLACK, max(rows, _wide(head, HEAD)) + _SLACK, after, wide
+            max(least, longest) + _SLACK, rows + _SLACK, max(rows, _wide(head, HEAD)) + _SLACK, after, words
         )
+
+
+def _lines_of(words: Sequence[float], width: float) -> int:
+    """How many lines words take that are set one after another in a column `width` mm wide."""
+    space = text_width(" ", lettering.TEXT)
+    count, x = 1, 0.0
+    for wide in words:
+        if x and x + wide - space > width - _SLACK:
+            count, x = count + 1, 0.0
+        x += wide
+    return count
 
 
 def _shares(columns: Sequence[_Measured], room: float) -> list[float]:
@@ -230,7 +277,29 @@ def _shares(columns: Sequence[_Measured], room: float) -> list[float]:
         share = (room - rows) / (whole - rows)
         return [each.rows + share * (each.whole - each.rows) for each in columns]
     tried = [_wrapped_shares(columns, room, power) for power in (0.0, 0.35, 0.7, 1.0)]
-    return min(tried, key=lambda widths: _lines(columns, widths))
+    return min((_evened(columns, widths) for widths in tried), key=lambda widths: _lines(columns, widths))
+
+
+_STEPS = (16.0, 12.0, 8.0, 4.0, 2.0, 1.0) * 2
+"""What one column gives another at a time, mm."""
+_MOST_EVENED = 400
+"""Texts of a table beyond which its columns are not evened out: that would take too long."""
+
+
+def _evened(columns: Sequence[_Measured], widths: list[float]) -> list[float]:
+    """Widths that take fewer lines: one column gives the other room, as long as that saves any."""
+    if sum(len(each.words) for each in columns) > _MOST_EVENED:
+        return widths
+    best = _lines(columns, widths)
+    for step in _STEPS:
+        for giver, taker in permutations(range(len(columns)), 2):
+            moved = min(step, widths[giver] - columns[giver].least)
+            if moved > 0.0 and widths[taker] < columns[taker].rows:
+                tried = list(widths)
+                tried[giver], tried[taker] = tried[giver] - moved, tried[taker] + moved
+                if (lines := _lines(columns, tried)) < best:
+                    best, widths = lines, tried
+    return widths
 
 
 def _wrapped_shares(columns: Sequence[_Measured], room: float, power: float) -> list[float]:
@@ -248,8 +317,8 @@ def _wrapped_shares(columns: Sequence[_Measured], room: float, power: float) -> 
 
 
 def _lines(columns: Sequence[_Measured], widths: Sequence[float]) -> int:
-    """About how many lines the rows take."""
-    each = [[math.ceil(wide / (0.9 * width)) for wide in one.wide] for one, width in zip(columns, widths, strict=True)]
+    """How many lines the rows take."""
+    each = [column.lines(width) for column, width in zip(columns, widths, strict=True)]
     return sum(max(row) for row in zip(*each, strict=True))
 
 
@@ -278,6 +347,7 @@ def table(
     bold: Sequence[int] = (0,),
     styles: Mapping[int, ParagraphStyle] = MappingProxyType({}),
     stand: Literal["TOP", "MIDDLE"] = "TOP",
+    apart: Sequence[int] = (),
 ) -> Table:
     """A ruled table.
 
@@ -289,14 +359,16 @@ def table(
         bold: of those that are bold where they are not flush right.
         styles: of the columns that have one of their own, by number.
         stand: where texts stand in their rows.
+        apart: numbers of the columns that stand further from what is left of them, as from boxes to write in.
     """
     use_fonts()
     usual = {i: CELL_RIGHT if i in right else CELL_BOLD if i in bold else CELL for i in range(len(heads))}
     chosen = list((usual | dict(styles)).values())
     full = [row for row in rows if not isinstance(row, Across)]
     measured = [_Measured.of(head, [row[i] for row in full], chosen[i], i in right) for i, head in enumerate(heads)]
-    texts = _shares(measured, width - GUTTER * (len(heads) - 1))
-    spare = (width - sum(texts)) / max(1, len(heads) - 1)
+    left = [GUTTER / 2.0 if i in apart else 0.0 for i in range(len(heads))]
+    texts = _shares(measured, width - sum(left) - GUTTER * (len(heads) - 1))
+    spare = (width - sum(left) - sum(texts)) / max(1, len(heads) - 1)
     gutter = max(GUTTER, min(WIDEST_GUTTER, spare))
     top = [_in_cell(head, HEAD_RIGHT if i in right else HEAD, texts[i], 0.0) for i, head in enumerate(heads)]
     after = [each.after for each in measured]
@@ -309,7 +381,26 @@ def table(
         else:
             body.append([_in_cell(*each) for each in zip(row, chosen, texts, after, strict=True)])
     look = Rules((0.0, gutter), stand=stand)
-    return ruled(top, body, [*(each + gutter for each in texts[:-1]), texts[-1]], look, across)
+    kept = {row: _few_enough(body[row + 1 : row + 1 + count], texts) for row, count in across.items()}
+    columns = [sum(each) for each in zip(left, texts, [*[gutter] * (len(heads) - 1), 0.0], strict=True)]
+    found = ruled(top, body, columns, look, kept)
+    found.setStyle(TableStyle([("LEFTPADDING", (i, 0), (i, -1), left[i] * mm) for i in apart]))
+    return found
+
+
+_KEPT = 50.0
+"""Rows stay with what stands across above them as long as they are no higher than this together, mm."""
+
+
+def _few_enough(rows: Sequence[Sequence[Flowable | list[Flowable]]], widths: Sequence[float]) -> int:
+    """How many of the first rows are no higher than `_KEPT` together, one at least."""
+    high = 0.0
+    for number, row in enumerate(rows):
+        cells = [(each, width) for each, width in zip(row, widths, strict=True) if isinstance(each, Flowable)]
+        high += max((float(each.wrap(width * mm, 1e6)[1]) for each, width in cells), default=0.0)
+        if number and high > _KEPT * mm:
+            return number
+    return max(1, len(rows))
 
 
 @dataclass(frozen=True)
@@ -375,14 +466,21 @@ def ruled(
     return Table([heads, *rows], colWidths=columns, repeatRows=1, hAlign="LEFT", style=TableStyle(style))
 
 
-_OPENING_ROWS = 4
-"""So many rows of a table, its heads counted, stay with its heading."""
+_OPENING_ROWS, _OPENING_ENOUGH = 4, 25.0
+"""So many rows of a table, its heads counted, stay with its heading; of tall rows those that take so much, mm."""
 
 
 def _opening_height(block: Flowable) -> float:
     """How much of a block must stand below its heading on the same page, points."""
     height = float(block.wrap(160.0 * mm, 1e6)[1])
-    return float(sum(block._rowHeights[:_OPENING_ROWS])) if isinstance(block, Table) else height
+    if not isinstance(block, Table):
+        return height
+    total = 0.0
+    for number, row in enumerate(map(float, block._rowHeights[:_OPENING_ROWS])):
+        if number > 1 and total >= _OPENING_ENOUGH * mm:
+            break
+        total += row
+    return total
 
 
 def section(title: str, *blocks: Flowable | list[Flowable], room: float = 0.0) -> list[Flowable]:
@@ -417,9 +515,8 @@ class Noted:
 
 def back_sheet(sections: Sequence[Noted]) -> list[Flowable]:
     """The notes of all sections that have any, each after what it is about."""
-    notes = [cell(f"{each.about}. {each.note}", SMALL) for each in sections if each.blocks and each.note]
-    spaced = [flowable for note in notes for flowable in (note, Spacer(0, 1.0 * mm))]
-    return section("Notes and sources", *spaced) if spaced else []
+    notes = [cell(each.note, SMALL, each.about) for each in sections if each.blocks and each.note]
+    return section("Notes and sources", *notes) if notes else []
 
 
 def opening(header: Header, title: str, text: str, *named: str) -> list[Flowable]:
@@ -430,9 +527,13 @@ def opening(header: Header, title: str, text: str, *named: str) -> list[Flowable
     return [cell(title, TITLE), cell(line, BODY), Spacer(0, 1.5 * mm), cell(text, BODY)]
 
 
-def side_by_side(blocks: Sequence[Flowable | list[Flowable]], width: float, first: float | None = None) -> Table:
-    """One or two blocks in columns, `width` mm in all, the first `first` mm or half of it, their upper edges level."""
+def side_by_side(
+    blocks: Sequence[Flowable | list[Flowable]], width: float, first: float | None = None, gutter: float = 0.0
+) -> Table:
+    """One or two blocks in columns, `width` mm in all, the first `first` mm or half of it with the `gutter` after it,
+    their upper edges level."""
     style = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
+    style.append(("RIGHTPADDING", (0, 0), (0, -1), gutter * mm))
     row = [*blocks, *[""] * (2 - len(blocks))]
     one = width / 2.0 if first is None else first
     columns = [one * mm, (width - one) * mm]
