@@ -23,12 +23,19 @@ class Look:
             "Emulation.setDeviceMetricsOverride",
             {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": size[0] < 500},
         )
+        # Gliding from stand to stand takes time, which a test does not have.
+        self.seen_by(("prefers-reduced-motion", "reduce"))
         browser.get("about:blank")  # type: ignore[attr-defined]
         for kind in ("browser", "performance"):
             browser.get_log(kind)  # type: ignore[attr-defined]
         browser.get(address)  # type: ignore[attr-defined]
         self.do("try { localStorage.clear(); sessionStorage.clear() } catch {}")
         self.settle()
+
+    def seen_by(self, *features: tuple[str, str], media: str = "") -> None:
+        """The medium, and what its user prefers."""
+        told = {"media": media, "features": [{"name": name, "value": value} for name, value in features]}
+        self.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", told)  # type: ignore[attr-defined]
 
     def settle(self) -> None:
         self.driver.execute_async_script(  # type: ignore[attr-defined]
@@ -58,6 +65,16 @@ class Look:
                 "Input.dispatchMouseEvent", {"type": kind, "x": x, "y": y, "button": "left", "clickCount": 1}
             )
         self.settle()
+
+    def tap(self, query: str) -> None:
+        """A real click on what the query finds, scrolled to."""
+        self.do("document.querySelector(arguments[0]).scrollIntoView({ block: 'center' })", query)
+        x, y, w, h = self.do(
+            "const b = document.querySelector(arguments[0]).getBoundingClientRect();"
+            "return [b.x, b.y, b.width, b.height]",
+            query,
+        )
+        self.click(x + w / 2, y + h / 2)
 
     def press(self, keys: str) -> None:
         self.driver.switch_to.active_element.send_keys(keys)  # type: ignore[attr-defined]

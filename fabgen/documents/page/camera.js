@@ -1,4 +1,6 @@
 // Where the looker stands: square projection, x forward, y left, z up as in the job.
+const UPRIGHT = Math.PI / 2 - 1e-4;
+
 class Camera {
   constructor() {
     this.turn = 2.45; // rad about z, from which side
@@ -13,16 +15,23 @@ class Camera {
     return { right: [-st, ct, 0], up: [-sr * ct, -sr * st, cr], toward: [cr * ct, cr * st, sr] };
   }
 
-  // `upright`: the view is higher than wide, so that one looks down more steeply.
+  get stand() { return { turn: this.turn, rise: this.rise, at: [...this.at], span: this.span, fitted: this.fitted }; }
+
+  set stand({ turn, rise, at, span, fitted }) { Object.assign(this, { turn, rise, at: [...at], span, fitted }); }
+
+  // The side from which one looks.  `upright`: the view is higher than wide, so that one looks down more steeply.
   look(name, upright = false) {
-    const stands = { corner: [2.45 - Math.PI * 1.06, upright ? 0.85 : 0.5], side: [-Math.PI / 2, 0], front: [0, 0], top: [-Math.PI / 2, Math.PI / 2 - 1e-4] };
+    const stands = {
+      corner: [2.45 - Math.PI * 1.06, upright ? 0.85 : 0.5], front: [0, 0], back: [Math.PI, 0], left: [Math.PI / 2, 0], right: [-Math.PI / 2, 0],
+      above: [-Math.PI / 2, UPRIGHT], below: [-Math.PI / 2, -UPRIGHT],
+    };
     [this.turn, this.rise] = stands[name];
   }
 
   swing(dx, dy) {
     this.fitted = false;
     this.turn -= dx;
-    this.rise = Math.max(-Math.PI / 2 + 1e-4, Math.min(Math.PI / 2 - 1e-4, this.rise + dy));
+    this.rise = Math.max(-UPRIGHT, Math.min(UPRIGHT, this.rise + dy));
   }
 
   // Moves by a share of the view's shorter side.
@@ -42,8 +51,8 @@ class Camera {
     for (let k = 0; k < 3; k++) this.at[k] += (right[k] * x + up[k] * y) * before * gone;
   }
 
-  // So that all the parts given are seen, in a view so many pixels wide and high.
-  fit(parts, width, height) {
+  // Where to stand, looking the same way, so that all the parts given are seen in a view so many pixels wide and high.
+  fitting(parts, width, height) {
     const { right, up, toward } = this.axes, low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
     for (const part of parts) {
       for (let i = 0; i < part.points.length; i += 3) {
@@ -55,9 +64,11 @@ class Camera {
       }
     }
     const middle = low.map((s, k) => (s + high[k]) / 2), shorter = Math.min(width, height);
-    this.at = [0, 1, 2].map((k) => right[k] * middle[0] + up[k] * middle[1] + toward[k] * middle[2]);
-    this.fitted = true;
-    this.span = 1.12 * Math.max((high[0] - low[0]) * shorter / width, (high[1] - low[1]) * shorter / height, 20);
+    return {
+      ...this.stand,
+      at: [0, 1, 2].map((k) => right[k] * middle[0] + up[k] * middle[1] + toward[k] * middle[2]),
+      span: 1.12 * Math.max((high[0] - low[0]) * shorter / width, (high[1] - low[1]) * shorter / height, 20),
+    };
   }
 
   // How far toward the looker the parts reach: least and most, mm, with a little to spare.  The less
@@ -70,7 +81,7 @@ class Camera {
       found[1] = Math.max(found[1], reach(true));
     }
     const spare = 10 + (found[1] - found[0]) * 0.02;
-    return [found[0] - spare, found[1] + spare];
+    return parts.length ? [found[0] - spare, found[1] + spare] : [-1, 1];
   }
 
   // Column by column, for points of the job to the screen's box.

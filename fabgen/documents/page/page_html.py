@@ -17,7 +17,7 @@ from fabgen.changes.metal_print import metal_prints
 from fabgen.checks.rule import Finding, graded, merged
 from fabgen.documents.page.archive import packed_texts
 from fabgen.documents.page.fingerprint import cut_print, marked_print, words_print
-from fabgen.documents.page.page_lists import by_level, cut_list
+from fabgen.documents.page.page_lists import by_level, cut_list, worst
 from fabgen.documents.page.part_figures import PartFigures, figured
 from fabgen.documents.page.part_sheet import anchor, part_sheet
 from fabgen.documents.render import cautions
@@ -36,7 +36,18 @@ from fabgen.wording.levels import Level
 if TYPE_CHECKING:
     from fabgen.motion.movement import Movement
 
-SCRIPTS = ("scene.js", "archive.js", "camera.js", "view.js", "sheet.js", "ticks.js")
+SCRIPTS = (
+    "scene.js",
+    "archive.js",
+    "camera.js",
+    "measure.js",
+    "labels.js",
+    "view.js",
+    "touch.js",
+    "sheet.js",
+    "stage.js",
+    "ticks.js",
+)
 LIVE = "live.js"
 
 
@@ -73,7 +84,7 @@ def page_html(
         moving, beside = moving_part(header, movement), wires(movement.linkage.job)
     scene = standing_bodies(pieces, bodies, [each.body for each in beside])
     sheets = _sheets(header, pieces, findings, prints, kept)
-    data = {"job": header.number, **packed(scene, beside), **sheets}
+    data = {"job": header.number, "units": header.units, **packed(scene, beside, worst(findings)), **sheets}
     return _filled(
         "page.html",
         job=header,
@@ -85,6 +96,7 @@ def page_html(
         first=[each for each in graded(merged(findings)) if each.level != Level.NOTE],
         checks=by_level(findings),
         moving=moving,
+        loose=any(not each.placed for each in scene) and any(each.placed for each in scene),
         cautions=cautions,
         live=live,
         style=style,

@@ -20,7 +20,7 @@ MOST_BOXES = 12
 @dataclass(frozen=True)
 class CutRow:
     """A mark in the cut list: `level` of its gravest finding, `print` by which ticks set for other metal are known,
-    `words` it is found by, and the labels of its boxes."""
+    `words` it is found by, `unit` of its size where that does not say it, and the labels of its boxes."""
 
     piece: Piece
     level: Level | None
@@ -28,20 +28,27 @@ class CutRow:
     words: str
     stock: str
     size: str
+    unit: str
     boxes: tuple[str, ...]
+
+
+def worst(findings: Sequence[Finding]) -> dict[str, Level]:
+    """By mark the level of the gravest finding on it."""
+    found: dict[str, Level] = {}
+    for finding in graded(findings):
+        for mark in finding.marks:
+            found.setdefault(mark, finding.level)
+    return found
 
 
 def cut_list(
     pieces: Sequence[Piece], findings: Sequence[Finding], prints: Mapping[str, str], units: str
 ) -> list[tuple[str, list[CutRow]]]:
     """The families' headings and their rows."""
-    worst: dict[str, Level] = {}
-    for finding in graded(findings):
-        for mark in finding.marks:
-            worst.setdefault(mark, finding.level)
+    gravest = worst(findings)
     groups = []
     for kind, family in FAMILIES.items():
-        rows = [_row(p, worst.get(p.mark), prints[p.mark], units) for p in pieces if p.kind == kind]
+        rows = [_row(p, gravest.get(p.mark), prints[p.mark], units) for p in pieces if p.kind == kind]
         if rows:
             groups.append((family.heading, rows))
     return groups
@@ -52,9 +59,10 @@ def _row(piece: Piece, level: Level | None, cut: str, units: str) -> CutRow:
     # What a part is, in the words of its list and of its table in the job file, finds it too.
     words = f"{piece.mark} {piece.title} {piece.kind} {FAMILIES[piece.kind].heading} {stock}".lower()
     size = size_text(piece, units) if piece.is_to_make else STATE_WORDS[piece.state]
+    unit = "mm" if piece.is_to_make and units == "mm" else ""
     # One box for all is ticked for so many.
     own = cut if piece.quantity <= MOST_BOXES else f"{cut}x{piece.quantity}"
-    return CutRow(piece, level, own, words, stock, size, tuple(_boxes(piece)))
+    return CutRow(piece, level, own, words, stock, size, unit, tuple(_boxes(piece)))
 
 
 def _boxes(piece: Piece) -> Iterator[str]:

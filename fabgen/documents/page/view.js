@@ -1,17 +1,27 @@
-// The view: draws the scene, finds what was tapped, and turns fingers, mouse and keys into views.
+// The view: draws the scene and finds what lies under a place of it.
 const COLOURS = { tube: [0.74, 0.79, 0.85], link: [0.87, 0.74, 0.47], plate: [0.63, 0.8, 0.66], bracket: [0.58, 0.76, 0.88], cover: [0.86, 0.81, 0.73] };
 const OTHER = [0.83, 0.72, 0.68];
 const GIVEN = [0.93, 0.93, 0.92];
 const CHOSEN = [1, 0.82, 0.12];
+// What is behind all parts, their lines, and the lines of those that are not chosen: each stands out from the ground
+// by 3 to 1 at least.
+const DAY = { ground: [1, 1, 1], line: [0.05, 0.05, 0.05], other: [0.42, 0.42, 0.42] };
+const NIGHT = { ground: [0.086, 0.094, 0.106], line: [0.96, 0.96, 0.96], other: [0.62, 0.62, 0.62] };
 const NEARER = 0.9; // CSS pixels
+const OUTLINE = 1.3; // CSS pixels that a part's outline reaches beyond its skin
 const FINGER = 14; // CSS pixels round a tap in which a part still counts
+const AWAY = 0.3; // of what shows all, that one sees round a part that was chosen
+const GLIDE = 220; // ms from stand to stand
 
-const SKIN = ["attribute vec4 p; attribute vec3 n; uniform mat4 m; uniform vec3 r, u, f; varying float l; void main() { gl_Position = m * vec4(p.xyz, 1.); vec3 way = vec3(dot(n, r), dot(n, u), dot(n, f)); l = .56 + .44 * max(0., dot(way, normalize(vec3(-.35, .6, .72)))); }",
-  "precision mediump float; uniform vec3 c; uniform float faint; varying float l; void main() { gl_FragColor = vec4(mix(c * l, vec3(1.), faint), 1.); }"];
-const PLAIN = ["attribute vec4 p; uniform mat4 m; void main() { gl_Position = m * vec4(p.xyz, 1.); }",
+const AT = "attribute vec4 p; uniform mat4 m; ";
+const SKIN = [AT + "attribute vec3 n; uniform vec3 r, u, f; varying float l; void main() { gl_Position = m * vec4(p.xyz, 1.); vec3 way = vec3(dot(n, r), dot(n, u), dot(n, f)); l = .56 + .44 * max(0., dot(way, normalize(vec3(-.35, .6, .72)))); }",
+  "precision mediump float; uniform vec3 c, ground; uniform float faint, whole; varying float l; void main() { gl_FragColor = vec4(mix(c * l, ground, faint), whole); }"];
+// A skin a little larger, seen from inside, shows round the part as its outline.
+const ROUND = [AT + "attribute vec3 n; uniform vec3 r, u; uniform vec2 out_; void main() { gl_Position = m * vec4(p.xyz, 1.); vec2 way = vec2(dot(n, r), dot(n, u)); gl_Position.xy += way / max(length(way), .05) * out_; }",
   "precision mediump float; uniform vec3 c; void main() { gl_FragColor = vec4(c, 1.); }"];
+const PLAIN = [AT + "void main() { gl_Position = m * vec4(p.xyz, 1.); }", ROUND[1]];
 // Each part in a colour that is its number.
-const NUMBERS = ["attribute vec4 p; uniform mat4 m; varying vec3 c; void main() { gl_Position = m * vec4(p.xyz, 1.); c = vec3(floor(p.w / 256.), mod(p.w, 256.), 255.) / 255.; }",
+const NUMBERS = [AT + "varying vec3 c; void main() { gl_Position = m * vec4(p.xyz, 1.); c = vec3(floor(p.w / 256.), mod(p.w, 256.), 255.) / 255.; }",
   "precision mediump float; varying vec3 c; void main() { gl_FragColor = vec4(c, 1.); }"];
 
 // The middle of a triangle's side that is nearest to the middle of the part's box: there its mark stands on it.
@@ -30,18 +40,22 @@ function spot({ points, triangles, low, high }) {
 class View {
   constructor(canvas, tags) {
     this.canvas = canvas;
-    this.tags = tags.getContext("2d");
+    this.labels = new Labels(tags);
     this.camera = new Camera();
     this.chosen = null;
     this.alone = false;
-    this.names = true;
-    this.onPick = () => {};
-    this.gl = canvas.getContext("webgl", { antialias: true });
+    this.hidden = new Set();
+    this.glass = new Set(); // parts that are seen through
+    this.measured = []; // places in the job, up to two
+    this.dark = window.matchMedia("(prefers-color-scheme: dark)");
+    this.still = window.matchMedia("(prefers-reduced-motion: reduce)");
+    this.onDrawn = () => {};
+    this.gl = canvas.getContext("webgl", { antialias: true, stencil: true });
     if (!this.gl) return;
     canvas.addEventListener("webglcontextlost", (event) => event.preventDefault());
     canvas.addEventListener("webglcontextrestored", () => { this.load(); this.schedule(); });
+    this.dark.addEventListener("change", () => this.schedule());
     this.load();
-    this.listen();
     new ResizeObserver(() => this.resize()).observe(canvas);
     this.resize();
     this.look("corner");
@@ -50,7 +64,8 @@ class View {
 
   load() {
     const gl = this.gl;
-    this.skin = this.program(SKIN, ["m", "r", "u", "f", "c", "faint"]);
+    this.skin = this.program(SKIN, ["m", "r", "u", "f", "c", "ground", "faint", "whole"]);
+    this.round = this.program(ROUND, ["m", "r", "u", "c", "out_"]);
     this.plain = this.program(PLAIN, ["m", "c"]);
     this.numbers = this.program(NUMBERS, ["m"]);
     const total = (list) => PARTS.reduce((sum, part) => sum + part[list].length, 0);
@@ -65,6 +80,7 @@ class View {
     this.skins = this.buffer(skin.data);
     this.edges = this.buffer(edges.data);
     gl.enable(gl.DEPTH_TEST);
+    gl.blendFunc(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA);
   }
 
   buffer(values) {
@@ -88,14 +104,22 @@ class View {
     return { made, at: Object.fromEntries(names.map((name) => [name, gl.getUniformLocation(made, name)])) };
   }
 
-  get shown() { return this.alone && this.chosen ? [this.chosen] : PARTS; }
+  get shown() { return this.alone && this.chosen ? [this.chosen] : this.hidden.size ? PARTS.filter((part) => !this.hidden.has(part)) : PARTS; }
+
+  // What the job gives a place; loose parts beside it do not make it smaller.
+  get placed() {
+    const placed = this.shown.filter((part) => part.placed || part.beside);
+    return placed.length ? placed : this.shown;
+  }
+
+  get colours() { return this.dark.matches && !this.printing ? NIGHT : DAY; }
 
   resize() {
     const box = this.canvas.getBoundingClientRect(), ratio = Math.min(window.devicePixelRatio || 1, 2.5);
     this.width = Math.max(1, Math.round(box.width));
     this.height = Math.max(1, Math.round(box.height));
     this.ratio = ratio;
-    for (const canvas of [this.canvas, this.tags.canvas]) {
+    for (const canvas of [this.canvas, this.labels.canvas]) {
       canvas.width = Math.round(this.width * ratio);
       canvas.height = Math.round(this.height * ratio);
     }
@@ -109,9 +133,45 @@ class View {
     this.pending = requestAnimationFrame(() => { this.pending = 0; this.draw(); });
   }
 
-  look(name) { this.camera.look(name, this.height > this.width); }
+  look(name) { this.stop(); this.camera.look(name, this.height > this.width); }
 
-  fit() { this.camera.fit(this.shown, this.width, this.height); this.schedule(); }
+  fit(parts = this.placed) {
+    if (!parts.length) return;
+    this.stop();
+    this.camera.stand = { ...this.camera.fitting(parts, this.width, this.height), fitted: parts.length > 1 };
+    this.schedule();
+  }
+
+  // Goes to a part: close up, or so that one still sees where in the job it is.
+  frame(part, close = false) {
+    const own = this.camera.fitting([part], this.width, this.height), all = this.camera.fitting(this.placed, this.width, this.height).span;
+    this.framed = { ...own, span: close ? own.span : Math.max(own.span, Math.min(all, Math.max(1.2 * own.span, AWAY * all))), fitted: false };
+    this.glide(this.framed);
+  }
+
+  // Nearer by a factor, to a place of the canvas; without one to what the pointer is on, else to the chosen part.
+  nearer(factor, at = this.pointer) {
+    this.stop();
+    if (!at && this.chosen && this.shown.includes(this.chosen)) at = this.place(this.chosen.spot, this.matrix);
+    const [x, y] = at || [this.width / 2, this.height / 2], shorter = Math.min(this.width, this.height);
+    this.camera.zoom(factor, (x - this.width / 2) / shorter, (this.height / 2 - y) / shorter);
+    this.schedule();
+  }
+
+  glide(stand) {
+    this.stop();
+    if (this.still.matches) { this.camera.stand = stand; this.schedule(); return; }
+    const from = this.camera.stand, begun = performance.now();
+    const go = (now) => {
+      const t = Math.max(0, Math.min(1, (now - begun) / GLIDE)), s = t * t * (3 - 2 * t);
+      this.camera.stand = t === 1 ? stand : { ...stand, at: stand.at.map((to, k) => from.at[k] + s * (to - from.at[k])), span: from.span * (stand.span / from.span) ** s };
+      this.gliding = t < 1 ? requestAnimationFrame(go) : 0;
+      this.draw();
+    };
+    this.gliding = requestAnimationFrame(go);
+  }
+
+  stop() { if (this.gliding) cancelAnimationFrame(this.gliding); this.gliding = 0; }
 
   start(program, matrix) {
     this.gl.useProgram(program.made);
@@ -127,9 +187,9 @@ class View {
   }
 
   // Parts that stand one after the other in the list and look alike are drawn at one go.
-  runs(shape, list, same, look) {
+  runs(parts, shape, list, same, look) {
     let run = null;
-    for (const part of [...this.shown, null]) {
+    for (const part of [...parts, null]) {
       if (run && part && same(run.part) === same(part) && run.from + run.count === part[list][0]) { run.count += part[list][1]; continue; }
       if (run) { look(run.part); this.gl.drawArrays(shape, run.from, run.count); }
       run = part && { part, from: part[list][0], count: part[list][1] };
@@ -139,79 +199,58 @@ class View {
   get matrix() { return this.camera.matrix(this.width, this.height, this.camera.depths(this.shown)); }
 
   draw() {
-    const gl = this.gl, matrix = this.matrix, { right, up, toward } = this.camera.axes;
+    const gl = this.gl, matrix = this.matrix, axes = this.camera.axes, { ground, line, other } = this.colours, shown = this.shown;
+    const dim = (part) => Boolean(part.beside || (this.chosen && part !== this.chosen));
+    const solid = shown.filter((part) => !this.glass.has(part)), glass = shown.filter((part) => this.glass.has(part));
     gl.viewport(0, 0, this.canvas.width, this.canvas.height);
-    gl.clearColor(1, 1, 1, 1);
-    gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
-    this.start(this.skin, matrix);
-    gl.uniform3fv(this.skin.at.r, right); gl.uniform3fv(this.skin.at.u, up); gl.uniform3fv(this.skin.at.f, toward);
-    const faint = (part) => this.chosen && part !== this.chosen, colour = (part) => part === this.chosen ? CHOSEN : part.given ? GIVEN : COLOURS[part.kind] || OTHER;
-    this.points(this.skins, true);
-    this.runs(gl.TRIANGLES, "skin", colour, (part) => {
-      gl.uniform3fv(this.skin.at.c, colour(part));
-      gl.uniform1f(this.skin.at.faint, faint(part) ? 0.45 : 0);
-    });
+    gl.clearColor(...ground, 1);
+    gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT | gl.STENCIL_BUFFER_BIT);
+    const skins = (parts, whole) => {
+      this.start(this.skin, matrix);
+      gl.uniform3fv(this.skin.at.r, axes.right); gl.uniform3fv(this.skin.at.u, axes.up); gl.uniform3fv(this.skin.at.f, axes.toward);
+      gl.uniform3fv(this.skin.at.ground, ground);
+      gl.uniform1f(this.skin.at.whole, whole);
+      this.points(this.skins, true);
+      const colour = (part) => part === this.chosen ? CHOSEN : part.given ? GIVEN : COLOURS[part.kind] || OTHER;
+      this.runs(parts, gl.TRIANGLES, "skin", colour, (part) => {
+        gl.uniform3fv(this.skin.at.c, colour(part));
+        gl.uniform1f(this.skin.at.faint, dim(part) ? 0.45 : 0);
+      });
+    };
+    const outlines = (parts) => {
+      this.start(this.round, matrix);
+      gl.uniform3fv(this.round.at.r, axes.right); gl.uniform3fv(this.round.at.u, axes.up);
+      gl.uniform2f(this.round.at.out_, 2 * OUTLINE / this.width, 2 * OUTLINE / this.height);
+      this.points(this.skins, true);
+      gl.enable(gl.CULL_FACE);
+      gl.cullFace(gl.FRONT);
+      this.runs(parts, gl.TRIANGLES, "skin", dim, (part) => gl.uniform3fv(this.round.at.c, dim(part) ? other : line));
+      gl.disable(gl.CULL_FACE);
+    };
+    skins(solid, 1);
+    outlines(solid);
+    if (glass.length) {
+      // What is seen through hides nothing: its outline is what reaches beyond its own skin.
+      gl.enable(gl.STENCIL_TEST); gl.enable(gl.BLEND); gl.depthMask(false);
+      gl.stencilFunc(gl.ALWAYS, 1, 1); gl.stencilOp(gl.KEEP, gl.KEEP, gl.REPLACE);
+      skins(glass, 0.16);
+      gl.stencilFunc(gl.NOTEQUAL, 1, 1); gl.stencilOp(gl.KEEP, gl.KEEP, gl.KEEP);
+      outlines(glass);
+      gl.disable(gl.STENCIL_TEST); gl.disable(gl.BLEND); gl.depthMask(true);
+    }
     // Edges stand before their own skin by what a pixel measures, which is less than a wall where one sees a wall.
-    const near = matrix.slice(), [back, front] = this.camera.depths(this.shown);
+    const near = matrix.slice(), [back, front] = this.camera.depths(shown);
     near[14] -= 2 * NEARER * this.camera.span / Math.min(this.width, this.height) / (front - back);
     this.start(this.plain, near);
-    const dim = (part) => Boolean(part.beside || faint(part));
     this.points(this.edges, false);
-    this.runs(gl.LINES, "edges", dim, (part) => gl.uniform3fv(this.plain.at.c, dim(part) ? [0.5, 0.5, 0.5] : [0.05, 0.05, 0.05]));
-    this.write(matrix);
-  }
-
-  // Marks where they do not cover one another; the chosen part's first.
-  write(m) {
-    const pen = this.tags, taken = [];
-    pen.setTransform(this.ratio, 0, 0, this.ratio, 0, 0);
-    pen.clearRect(0, 0, this.width, this.height);
-    if (!this.names) return;
-    pen.font = "700 13px system-ui, sans-serif";
-    pen.textAlign = "center";
-    pen.textBaseline = "middle";
-    const order = this.shown.slice().sort((a, b) => (b === this.chosen) - (a === this.chosen));
-    for (const part of order) {
-      const seen = this.reach(part, m), half = part.half ??= pen.measureText(part.mark).width / 2 + 5;
-      // A small part is not covered by its own mark.
-      const small = seen[2] - seen[0] < 4 * half && seen[3] - seen[1] < 60;
-      const spots = small ? [[(seen[0] + seen[2]) / 2, seen[3] + 12]] : this.spots(part).map((spot) => this.place(spot, m));
-      const free = ([x, y]) => x > half && y > 10 && x + half < this.width && y + 10 < this.height
-        && !taken.some((t) => t[0] < x + half && x - half < t[2] && t[1] < y + 10 && y - 10 < t[3]);
-      const spot = spots.find(free);
-      if (!spot) continue;
-      const [x, y] = spot, box = [x - half, y - 10, x + half, y + 10];
-      taken.push(box);
-      pen.fillStyle = part === this.chosen ? "#ffd21f" : "#fff";
-      pen.fillRect(box[0], box[1], 2 * half, 20);
-      pen.strokeRect(box[0], box[1], 2 * half, 20);
-      pen.fillStyle = "#101010";
-      pen.fillText(part.mark, x, y + 1);
-    }
-  }
-
-  // Where a part's mark may stand in the job: its middle, else where it has edges.
-  spots(part) {
-    const count = part.lines.length, at = (i) => [0, 1, 2].map((k) => part.points[3 * part.lines[i] + k]);
-    part.spots ??= [part.spot, ...(count ? [0, 0.2, 0.4, 0.6, 0.8].map((share) => at(Math.floor(share * count))) : [])];
-    return part.spots;
+    this.runs(shown, gl.LINES, "edges", dim, (part) => gl.uniform3fv(this.plain.at.c, dim(part) ? other : line));
+    this.labels.draw(this, matrix);
+    this.onDrawn();
   }
 
   // Where a point of the job is seen, CSS pixels from the upper left corner.
   place(c, m) {
     return [(m[0] * c[0] + m[4] * c[1] + m[8] * c[2] + m[12] + 1) / 2 * this.width, (1 - (m[1] * c[0] + m[5] * c[1] + m[9] * c[2] + m[13])) / 2 * this.height];
-  }
-
-  // The box of the screen that holds the box of a part, CSS pixels.
-  reach(part, m) {
-    const box = [Infinity, Infinity, -Infinity, -Infinity];
-    for (let i = 0; i < 8; i++) {
-      const c = [0, 1, 2].map((k) => (i >> k & 1 ? part.high[k] : part.low[k]));
-      const [x, y] = this.place(c, m);
-      box[0] = Math.min(box[0], x); box[1] = Math.min(box[1], y);
-      box[2] = Math.max(box[2], x); box[3] = Math.max(box[3], y);
-    }
-    return box;
   }
 
   // The part seen at or nearest to a place of the canvas, CSS pixels from its upper left corner; null for none.
@@ -223,7 +262,7 @@ class View {
     gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
     this.start(this.numbers, this.matrix);
     this.points(this.skins, false);
-    this.runs(gl.TRIANGLES, "skin", () => true, () => {});
+    this.runs(this.shown.filter((part) => !this.glass.has(part)), gl.TRIANGLES, "skin", () => true, () => {});
     const reach = Math.round(FINGER * this.ratio), side = 2 * reach + 1, seen = new Uint8Array(4 * side * side);
     gl.readPixels(Math.round(x * this.ratio) - reach, h - 1 - Math.round(y * this.ratio) - reach, side, side, gl.RGBA, gl.UNSIGNED_BYTE, seen);
     let found = null, least = Infinity;
@@ -236,47 +275,17 @@ class View {
     return found;
   }
 
-  listen() {
-    const canvas = this.canvas, down = new Map();
-    let moved = 0;
-    const place = (event) => { const box = canvas.getBoundingClientRect(); return [event.clientX - box.left, event.clientY - box.top]; };
-    const share = (pixels) => pixels / Math.min(this.width, this.height);
-    canvas.addEventListener("contextmenu", (event) => event.preventDefault());
-    canvas.addEventListener("pointerdown", (event) => {
-      canvas.setPointerCapture(event.pointerId);
-      if (!down.size) moved = 0;
-      down.set(event.pointerId, place(event));
-    });
-    canvas.addEventListener("pointermove", (event) => {
-      const before = down.get(event.pointerId);
-      if (!before) return;
-      const now = place(event), dx = now[0] - before[0], dy = now[1] - before[1];
-      moved += Math.hypot(dx, dy);
-      if (down.size === 1) {
-        if (event.shiftKey || event.buttons > 1) this.camera.shift(share(dx), -share(dy));
-        else if (moved > 5) this.camera.swing(dx * 0.009, dy * 0.009);
-      } else {
-        const other = [...down].find(([id]) => id !== event.pointerId)[1];
-        const wide = Math.hypot(now[0] - other[0], now[1] - other[1]), was = Math.hypot(before[0] - other[0], before[1] - other[1]);
-        const x = (now[0] + other[0]) / 2 - this.width / 2, y = this.height / 2 - (now[1] + other[1]) / 2;
-        this.camera.shift(share(dx) / 2, -share(dy) / 2);
-        if (was > 0) this.camera.zoom(wide / was, share(x), share(y));
-      }
-      down.set(event.pointerId, now);
-      this.schedule();
-    });
-    const up = (event) => {
-      const tapped = down.size === 1 && moved <= 6 && event.type === "pointerup";
-      down.delete(event.pointerId);
-      if (tapped) this.onPick(this.part(...place(event)));
-    };
-    canvas.addEventListener("pointerup", up);
-    canvas.addEventListener("pointercancel", up);
-    canvas.addEventListener("wheel", (event) => {
-      event.preventDefault();
-      const [x, y] = place(event);
-      this.camera.zoom(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0015)), share(x - this.width / 2), share(this.height / 2 - y));
-      this.schedule();
-    }, { passive: false });
+  // The view as a picture, marks and all, in the colours of paper.
+  picture() {
+    this.printing = true;
+    this.draw();
+    const both = document.createElement("canvas");
+    [both.width, both.height] = [this.canvas.width, this.canvas.height];
+    const pen = both.getContext("2d");
+    pen.drawImage(this.canvas, 0, 0);
+    pen.drawImage(this.labels.canvas, 0, 0);
+    this.printing = false;
+    this.draw();
+    return both.toDataURL();
   }
 }

@@ -15,6 +15,7 @@ import numpy as np
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.parts.piece import Piece
+from fabgen.wording.levels import Level
 
 if TYPE_CHECKING:
     from fabgen.documents.scene.beside import Wire
@@ -80,12 +81,14 @@ STEPS = 65535
 """Into so many steps a body's box is parted each way, which its corners are rounded to: 0.1 mm on 6.5 m."""
 
 
-def packed(scene: Sequence[StandingBody], beside: Sequence[Wire] = ()) -> dict[str, Any]:
+def packed(
+    scene: Sequence[StandingBody], beside: Sequence[Wire] = (), levels: Mapping[str, Level] | None = None
+) -> dict[str, Any]:
     """What the page's renderer reads.
 
     'parts': a part each, then what stands beside them: mark, kind, whether it is bought or there already, its box (low
     and high, mm), corners v in steps of the box, triangles t and edges e, both as places in 'places'; bodies with the
-    same triangles share these.
+    same triangles share these.  `levels`: by mark, of the gravest finding on it.
     """
     places = _Places()
     parts = [
@@ -94,6 +97,7 @@ def packed(scene: Sequence[StandingBody], beside: Sequence[Wire] = ()) -> dict[s
             "kind": each.piece.kind,
             "placed": each.placed,
             "given": each.piece.as_it_is,
+            "level": (levels or {}).get(each.piece.mark),
             **_arrays(each.body, places),
         }
         for each in scene

@@ -1,0 +1,133 @@
+// What the buttons, keys and taps of the view do.
+const tools = (name) => $(`#tools [data-do="${name}"]`);
+const press = (name, on) => tools(name).setAttribute("aria-pressed", on);
+let before = null; // where one stood before a part was chosen
+let measuring = false;
+
+// The part that is chosen, or null: the view goes to it, and back when it is let go and nobody has moved since.
+function stand(part) {
+  if (!view.gl || part === view.chosen) return;
+  const was = view.chosen;
+  view.chosen = part;
+  if (part) {
+    if (!was) before = view.camera.stand;
+    view.hidden.delete(part);
+    view.frame(part, view.alone);
+  } else {
+    if (before && view.framed && sameStand(view.camera.stand, view.framed)) view.glide(before);
+    before = null;
+    view.alone = false;
+  }
+  update();
+}
+
+function sameStand(a, b) { return a.turn === b.turn && a.rise === b.rise && a.span === b.span && a.at.every((s, k) => s === b.at[k]); }
+
+function update() {
+  for (const name of ["alone", "hide", "glass"]) tools(name).disabled = !view.chosen;
+  press("alone", view.alone);
+  press("glass", Boolean(view.chosen && view.glass.has(view.chosen)));
+  press("names", view.labels.on);
+  press("measure", measuring);
+  const away = view.hidden.size;
+  tools("unhide").hidden = !away && !view.glass.size;
+  tools("unhide").textContent = away ? `Show all again (${away} hidden)` : "Show all solid again";
+  view.schedule();
+}
+
+view.onDrawn = () => {
+  const left = view.labels.left, text = left ? `${left} ${left === 1 ? "mark has" : "marks have"} no room here: come nearer` : "";
+  if ($("#unmarked").textContent !== text) $("#unmarked").textContent = text;
+};
+
+function letGo() { choose(null); address(null); }
+
+const DOES = {
+  all() { view.alone = false; view.fit(view.shown); update(); },
+  near() { view.nearer(1.35); },
+  far() { view.nearer(1 / 1.35); },
+  loose() { view.fit(view.shown.filter((part) => !part.placed && !part.beside)); },
+  alone() { view.alone = !view.alone; if (view.alone) view.frame(view.chosen, true); else view.fit(); update(); },
+  hide() { view.hidden.add(view.chosen); letGo(); update(); },
+  glass() { if (!view.glass.delete(view.chosen)) view.glass.add(view.chosen); update(); },
+  unhide() { view.hidden.clear(); view.glass.clear(); update(); },
+  names() { view.labels.on = !view.labels.on; update(); },
+  measure() { measuring = !measuring; view.measured = []; $("#length").textContent = measuring ? "Tap two places: corners are caught." : ""; update(); },
+  whole() { setWhole(!document.body.classList.contains("whole")); },
+};
+
+// The view alone on the screen: by the browser where it can, else by covering the page.
+function setWhole(on) {
+  document.body.classList.toggle("whole", on);
+  press("whole", on);
+  if (on) $("#assembly").requestFullscreen?.().catch(() => {});
+  else if (document.fullscreenElement) document.exitFullscreen();
+}
+document.addEventListener("fullscreenchange", () => { if (!document.fullscreenElement) setWhole(false); });
+
+if (view.gl) {
+  for (const button of $$("#tools [data-look]")) button.addEventListener("click", () => { view.look(button.dataset.look); view.fit(view.alone && view.chosen ? [view.chosen] : undefined); });
+  for (const button of $$("#tools [data-do]")) button.addEventListener("click", () => DOES[button.dataset.do]());
+  listen(view, ([x, y], twice) => {
+    if (measuring) {
+      const at = placeAt(view, x, y);
+      if (!at) return;
+      view.measured = view.measured.length === 2 ? [at] : [...view.measured, at];
+      $("#length").textContent = view.measured.length === 2 ? measuredText(view.measured) : "Now the second place.";
+      view.schedule();
+    } else if (twice) {
+      // Of a double tap the first has chosen.
+      if (view.chosen) view.frame(view.chosen, true); else view.fit();
+    } else {
+      const part = view.part(x, y);
+      choose(part && !part.beside ? part.mark : null);
+      address(chosen);
+    }
+  });
+} else {
+  for (const id of ["#view", "#tags", "#tools", "#keys", "#picked", "#seen"]) $(id).hidden = true;
+  $("#stage").style.height = $("#stage").style.minHeight = "auto";
+  $("#blind").hidden = false;
+}
+
+// Keys of the view.
+$("#view").addEventListener("keydown", (event) => {
+  if (event.ctrlKey || event.altKey || event.metaKey || !view.gl) return;
+  const ways = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+  const key = event.key;
+  view.stop();
+  if (ways[key] && event.shiftKey) view.camera.shift(ways[key][0] * 0.08, -ways[key][1] * 0.08);
+  else if (ways[key]) view.camera.swing(ways[key][0] * 0.12, ways[key][1] * 0.12);
+  else if (key === "+" || key === "=") view.nearer(1.2);
+  else if (key === "-") view.nearer(1 / 1.2);
+  else if (key === "n" || key === "N") step(1);
+  else if (key === "p" || key === "P") step(-1);
+  else if (key === "Enter" && chosen !== null) head.focus();
+  else if (key === "Home") view.fit();
+  else return;
+  event.preventDefault();
+  view.schedule();
+});
+// Esc lets go, wherever one is: of the whole screen, of measuring, of the part.
+document.addEventListener("keydown", (event) => {
+  if (event.key !== "Escape" || event.target.matches("input")) return;
+  if (document.body.classList.contains("whole")) setWhole(false);
+  else if (measuring) DOES.measure();
+  else if (chosen !== null) letGo();
+});
+
+// The camera and scroll position, kept over a reload.
+const CAMERA = "fabgen stand " + DATA.job;
+window.addEventListener("pagehide", () => {
+  try { sessionStorage.setItem(CAMERA, JSON.stringify({ ...view.camera.stand, scroll: window.scrollY })); } catch { /* no store, no memory */ }
+});
+choose(null);
+follow();
+if (view.gl) update();
+if (performance.getEntriesByType("navigation")[0]?.type === "reload") try {
+  const { scroll, ...kept } = JSON.parse(sessionStorage.getItem(CAMERA));
+  view.stop();
+  view.camera.stand = kept;
+  window.scrollTo(0, scroll);
+  if (view.gl) view.schedule();
+} catch { /* the usual view */ }
