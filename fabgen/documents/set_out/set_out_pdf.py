@@ -170,8 +170,9 @@ def _holes(on: SetOutOn, units: str, width: float) -> list[Flowable]:
     heads = ["part", "hole", *(in_mm(name, units) for name in sizes)]
     if len(rows) < _TWO_ABREAST:
         return [Spacer(0, 2 * mm), table(heads, rows, width, (2, 3, 4))]
-    abreast = [[*one, "", *other] for one, other in zip_longest(rows[::2], rows[1::2], fillvalue=[""] * len(heads))]
-    return [Spacer(0, 2 * mm), table([*heads, "", *heads], abreast, width, (2, 3, 4, 8, 9, 10), bold=(0, 6))]
+    abreast = [[*one, *other] for one, other in zip_longest(rows[::2], rows[1::2], fillvalue=[""] * len(heads))]
+    both = table([*heads, *heads], abreast, width, (2, 3, 4, 7, 8, 9), bold=(0, 5), apart=(5,))
+    return [Spacer(0, 2 * mm), both]
 
 
 def _on_ends(pieces: Sequence[Piece], units: str, width: float) -> list[Flowable]:
