@@ -197,6 +197,28 @@ def test_measures_between_two_corners(desk: Look) -> None:
     assert desk.shown() == ["P1"]
 
 
+def test_the_cut_takes_away_what_lies_beyond_it(desk: Look) -> None:
+    """Of posts from z = 0 to 1000, seen from the right: the top is gone down to where the slider stands."""
+    desk.do("view.look('right'); view.fit()")
+    there = "const [x, y] = view.place([0, 0, arguments[0]], view.matrix), p = view.part(x, y); return p && p.mark"
+    heights = (900, 600, 400, 100)
+    assert [desk.do(there, z) for z in heights] == ["T1"] * 4
+    desk.tap('#tools [data-do="cut"]')
+    desk.do("$('#cut-axis').value = '2'; $('#cut-axis').dispatchEvent(new Event('input'))")
+    desk.settle()
+    assert [desk.do(there, z) for z in heights] == [None, None, "T1", "T1"]
+    desk.do("$('#cut-at').focus()")
+    before = desk.do("return view.cut[3]")
+    desk.press("\ue012" * 3)  # arrow left
+    assert desk.do("return view.cut[3]") == pytest.approx(before - 3.0, abs=0.2)
+    assert desk.do("return view.keeps([0, 0, 900])") is False
+    desk.do("$('#cut-axis').value = '1'; $('#cut-axis').dispatchEvent(new Event('input'))")
+    assert desk.do("return [view.keeps([0, 0, 500]), view.keeps([0, 600, 500])]") == [True, False]
+    desk.tap('#tools [data-do="cut"]')
+    assert [desk.do(there, z) for z in heights] == ["T1"] * 4
+    assert desk.do("return $('#cut').offsetParent") is None
+
+
 def test_lengths_in_inches(desk: Look) -> None:
     said = desk.do("DATA.units = 'in'; return [0.2, 6.35, 25.4, 812.8, 811.2].map(lengthText)")
     assert said == ["0 in (0.2 mm)", "1/4 in (6.4 mm)", "1 in (25.4 mm)", "32 in (812.8 mm)", "31 15/16 in (811.2 mm)"]

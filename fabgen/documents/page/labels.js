@@ -49,7 +49,7 @@ class Labels {
     const waiting = [], put = [], leaders = [], take = (part, x, y) => { this.take(this.box(part, x, y)); put.push([part, x, y]); };
     for (const part of view.shown.slice().sort((a, b) => rank(a) - rank(b))) {
       part.half ??= this.pen.measureText(part.mark).width / 2 + 5;
-      const seen = this.spots(part).map((at) => view.place(at, m)).filter(([x, y]) => x > 0 && y > 0 && x < view.width && y < view.height);
+      const seen = this.spots(part).filter((at) => view.keeps(at)).map((at) => view.place(at, m)).filter(([x, y]) => x > 0 && y > 0 && x < view.width && y < view.height);
       if (!seen.length) continue; // out of sight
       const box = this.reach(view, part, m), small = box[2] - box[0] < 4 * part.half && box[3] - box[1] < 60;
       // A small part is not covered by its own mark.

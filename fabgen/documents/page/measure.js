@@ -28,7 +28,9 @@ function placeAt(view, x, y) {
   const depth = (p) => toward[0] * p[0] + toward[1] * p[1] + toward[2] * p[2], corner = (v) => [points[3 * v], points[3 * v + 1], points[3 * v + 2]];
   let found = null, least = CATCH;
   for (const v of new Set(lines)) {
-    const at = corner(v), [px, py] = view.place(at, m), away = Math.hypot(px - x, py - y);
+    const at = corner(v);
+    if (!view.keeps(at)) continue;
+    const [px, py] = view.place(at, m), away = Math.hypot(px - x, py - y);
     // Of two corners as near, the one that faces the looker.
     if (away < least - 0.5 || (found && away < least + 0.5 && depth(at) > depth(found))) [found, least] = [at, Math.min(least, away)];
   }
@@ -44,7 +46,7 @@ function placeAt(view, x, y) {
     const u = (q[0] * r[1] - q[1] * r[0]) / area, v = (r[0] * p[1] - r[1] * p[0]) / area, w = 1 - u - v;
     if (u < 0 || v < 0 || w < 0) continue;
     const at = a.map((s, k) => u * s + v * b[k] + w * c[k]);
-    if (!found || depth(at) > depth(found)) found = at;
+    if (view.keeps(at) && (!found || depth(at) > depth(found))) found = at;
   }
   return found;
 }

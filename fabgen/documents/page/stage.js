@@ -29,6 +29,8 @@ function update() {
   press("glass", Boolean(view.chosen && view.glass.has(view.chosen)));
   press("names", view.labels.on);
   press("measure", measuring);
+  press("cut", Boolean(view.cut));
+  $("#cut").hidden = !view.cut;
   const away = view.hidden.size;
   tools("unhide").hidden = !away && !view.glass.size;
   tools("unhide").textContent = away ? `Show all again (${away} hidden)` : "Show all solid again";
@@ -53,8 +55,14 @@ const DOES = {
   unhide() { view.hidden.clear(); view.glass.clear(); update(); },
   names() { view.labels.on = !view.labels.on; update(); },
   measure() { measuring = !measuring; view.measured = []; $("#length").textContent = measuring ? "Tap two places: corners are caught." : ""; update(); },
+  cut() { if (view.cut) { view.cut = null; } else cutAsSet(); update(); },
   whole() { setWhole(!document.body.classList.contains("whole")); },
 };
+
+// The plane as its slider and its list say.
+function cutAsSet() { view.cutAt(Number($("#cut-axis").value), Number($("#cut-at").value) / 1000); }
+$("#cut-at").addEventListener("input", cutAsSet);
+$("#cut-axis").addEventListener("input", cutAsSet);
 
 // The view alone on the screen: by the browser where it can, else by covering the page.
 function setWhole(on) {

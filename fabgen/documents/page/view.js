@@ -13,16 +13,18 @@ const FINGER = 14; // CSS pixels round a tap in which a part still counts
 const AWAY = 0.3; // of what shows all, that one sees round a part that was chosen
 const GLIDE = 220; // ms from stand to stand
 
-const AT = "attribute vec4 p; uniform mat4 m; ";
-const SKIN = [AT + "attribute vec3 n; uniform vec3 r, u, f; varying float l; void main() { gl_Position = m * vec4(p.xyz, 1.); vec3 way = vec3(dot(n, r), dot(n, u), dot(n, f)); l = .56 + .44 * max(0., dot(way, normalize(vec3(-.35, .6, .72)))); }",
-  "precision mediump float; uniform vec3 c, ground; uniform float faint, whole; varying float l; void main() { gl_FragColor = vec4(mix(c * l, ground, faint), whole); }"];
+const AT = "attribute vec4 p; uniform mat4 m; uniform vec4 cut; varying float off; void place() { gl_Position = m * vec4(p.xyz, 1.); off = dot(p.xyz, cut.xyz) - cut.w; } ";
+// What lies beyond the cut is not drawn.
+const KEPT = "precision mediump float; varying float off; ";
+const SKIN = [AT + "attribute vec3 n; uniform vec3 r, u, f; varying float l; void main() { place(); vec3 way = vec3(dot(n, r), dot(n, u), dot(n, f)); l = .56 + .44 * max(0., dot(way, normalize(vec3(-.35, .6, .72)))); }",
+  KEPT + "uniform vec3 c, ground; uniform float faint, whole; varying float l; void main() { if (off > 0.) discard; gl_FragColor = vec4(mix(c * l, ground, faint), whole); }"];
 // A skin a little larger, seen from inside, shows round the part as its outline.
-const ROUND = [AT + "attribute vec3 n; uniform vec3 r, u; uniform vec2 out_; void main() { gl_Position = m * vec4(p.xyz, 1.); vec2 way = vec2(dot(n, r), dot(n, u)); gl_Position.xy += way / max(length(way), .05) * out_; }",
-  "precision mediump float; uniform vec3 c; void main() { gl_FragColor = vec4(c, 1.); }"];
-const PLAIN = [AT + "void main() { gl_Position = m * vec4(p.xyz, 1.); }", ROUND[1]];
+const ROUND = [AT + "attribute vec3 n; uniform vec3 r, u; uniform vec2 out_; void main() { place(); vec2 way = vec2(dot(n, r), dot(n, u)); gl_Position.xy += way / max(length(way), .05) * out_; }",
+  KEPT + "uniform vec3 c; void main() { if (off > 0.) discard; gl_FragColor = vec4(c, 1.); }"];
+const PLAIN = [AT + "void main() { place(); }", ROUND[1]];
 // Each part in a colour that is its number.
-const NUMBERS = [AT + "varying vec3 c; void main() { gl_Position = m * vec4(p.xyz, 1.); c = vec3(floor(p.w / 256.), mod(p.w, 256.), 255.) / 255.; }",
-  "precision mediump float; varying vec3 c; void main() { gl_FragColor = vec4(c, 1.); }"];
+const NUMBERS = [AT + "varying vec3 c; void main() { place(); c = vec3(floor(p.w / 256.), mod(p.w, 256.), 255.) / 255.; }",
+  KEPT + "varying vec3 c; void main() { if (off > 0.) discard; gl_FragColor = vec4(c, 1.); }"];
 
 // The middle of a triangle's side that is nearest to the middle of the part's box: there its mark stands on it.
 function spot({ points, triangles, low, high }) {
@@ -47,6 +49,7 @@ class View {
     this.hidden = new Set();
     this.glass = new Set(); // parts that are seen through
     this.measured = []; // places in the job, up to two
+    this.cut = null; // a plane: its normal, toward what is taken away, and how far along that it stands
     this.dark = window.matchMedia("(prefers-color-scheme: dark)");
     this.still = window.matchMedia("(prefers-reduced-motion: reduce)");
     this.onDrawn = () => {};
@@ -64,10 +67,10 @@ class View {
 
   load() {
     const gl = this.gl;
-    this.skin = this.program(SKIN, ["m", "r", "u", "f", "c", "ground", "faint", "whole"]);
-    this.round = this.program(ROUND, ["m", "r", "u", "c", "out_"]);
-    this.plain = this.program(PLAIN, ["m", "c"]);
-    this.numbers = this.program(NUMBERS, ["m"]);
+    this.skin = this.program(SKIN, ["m", "cut", "r", "u", "f", "c", "ground", "faint", "whole"]);
+    this.round = this.program(ROUND, ["m", "cut", "r", "u", "c", "out_"]);
+    this.plain = this.program(PLAIN, ["m", "cut", "c"]);
+    this.numbers = this.program(NUMBERS, ["m", "cut"]);
     const total = (list) => PARTS.reduce((sum, part) => sum + part[list].length, 0);
     const skin = new Corners(total("triangles")), edges = new Corners(total("lines"));
     for (const part of PARTS) {
@@ -125,7 +128,8 @@ class View {
     }
     // A view of all parts stays one when the page is laid out again or the phone is turned.
     if (this.camera.fitted) this.fit();
-    else this.schedule();
+    // At once: a canvas of another size is empty, and would be shown so.
+    this.draw();
   }
 
   schedule() {
@@ -176,6 +180,7 @@ class View {
   start(program, matrix) {
     this.gl.useProgram(program.made);
     this.gl.uniformMatrix4fv(program.at.m, false, matrix);
+    this.gl.uniform4fv(program.at.cut, this.cut || [0, 0, 0, 0]);
   }
 
   points(buffer, normals) {
@@ -194,6 +199,16 @@ class View {
       if (run) { look(run.part); this.gl.drawArrays(shape, run.from, run.count); }
       run = part && { part, from: part[list][0], count: part[list][1] };
     }
+  }
+
+  // Whether a place of the job is on the side of the cut that is shown.
+  keeps(at) { return !this.cut || at.reduce((sum, s, k) => sum + s * this.cut[k], -this.cut[3]) <= 1e-3; }
+
+  // The cut at a share of the way through what is placed, along an axis of the job.
+  cutAt(axis, share) {
+    const low = Math.min(...this.placed.map((part) => part.low[axis])), high = Math.max(...this.placed.map((part) => part.high[axis]));
+    this.cut = [0, 1, 2].map((k) => Number(k === axis)).concat(low + share * (high - low));
+    this.schedule();
   }
 
   get matrix() { return this.camera.matrix(this.width, this.height, this.camera.depths(this.shown)); }
