@@ -432,7 +432,7 @@ class Rules:
     beside: tuple[float, float] = (0.0, GUTTER)
     over_and_under: tuple[float, float] = (1.5, 2.2)
     stand: Literal["TOP", "MIDDLE"] = "TOP"
-    widths: tuple[float, float] = (1.0, 0.3)
+    widths: tuple[float, float] = (1.0, 0.25)
 
 
 def ruled(
@@ -453,7 +453,7 @@ def ruled(
         ("VALIGN", (0, 0), (-1, -1), look.stand),
         ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
         ("LINEBELOW", (0, 0), (-1, 0), look.widths[0], colors.black),
-        ("LINEBELOW", (0, 1), (-1, -1), look.widths[1], colors.grey),
+        ("LINEBELOW", (0, 1), (-1, -1), look.widths[1], colors.black),
         ("LEFTPADDING", (0, 0), (-1, -1), left),
         ("RIGHTPADDING", (0, 0), (-1, -1), right),
         ("RIGHTPADDING", (-1, 0), (-1, -1), 0.0),
