@@ -9,6 +9,7 @@ import numpy as np
 
 from fabgen.documents.points.mechanism_view import ABOVE, BEHIND, SIDE, Chain, Direction
 from fabgen.documents.points.point_names import disc, gathered, write_names
+from fabgen.documents.render.lettering import TEXT
 from fabgen.documents.render.picture import Fill, Text, polyline
 from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.plane.outline import Xy
@@ -69,7 +70,7 @@ def views_of(
             continue
         corner = view.flat(every).min(axis=0) * scale
         shift = np.array([_NAMES / 2.0 - float(corner[0]), y - float(corner[1])])
-        sketch.write(Text(0.0, y + tall * scale + _TOP - 1.0, view.name, 2.6, bold=True))
+        sketch.write(Text(0.0, y + tall * scale + _TOP - 1.0, view.name, TEXT, bold=True))
         _draw(sketch, [*chains, *(Chain(line, "hidden") for line in dashed if view is below)], view, scale, shift)
         at = _on_paper(view, np.array([each for _, each in named]).reshape(-1, 3), scale, shift)
         if dots:

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.documents.points.point_names import disc, gathered, write_names
+from fabgen.documents.render.lettering import TEXT
 from fabgen.documents.render.picture import Arc, Fill, Pen, Text, polyline
 from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.mechanics.constraints import FRAME, Places
@@ -88,7 +89,7 @@ def three_views(
         _draw(sketch, linkage, drawn, view, scale, shift)
         spots.append(_labels(linkage, view, scale, shift))
         extent = deep if view is plan else size[2]
-        sketch.write(Text(at[0], at[1] + extent * scale + 3.0, view.name, 2.6, bold=True))
+        sketch.write(Text(at[0], at[1] + extent * scale + 3.0, view.name, TEXT, bold=True))
     # The names of all views keep clear of the lines and titles of all.
     for named in spots:
         write_names(sketch, named, room[0], 0.0)

@@ -5,14 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from fabgen.documents.render.lettering import LEAST_CAPITAL, TEXT
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Anchor, Fill, Item, Picture, Text, line, polyline, rectangle
 from fabgen.documents.render.sketch import grown, text_box
 from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box, Xy
 
-_LETTER = 2.3
-_TITLE = 2.6
 _APART = 1.5
 """A word this far from the curve is clear of it, mm of paper."""
 
@@ -37,27 +36,27 @@ def plot(
     x0, x1 = min(xs), max(xs)
     x_ticks = [tick for tick in ticks(x0, x1, 8) if x0 - 1e-9 <= tick <= x1 + 1e-9]
     labels = [figure(tick, 4) for tick in y_ticks]
-    left = max(text_width(label, _LETTER) for label in labels) + 2.0
-    bottom, top, right = 8.0, height - 5.0, width - 3.0
+    left = max(text_width(label, TEXT) for label in labels) + 2.0
+    bottom, top, right = 10.0, height - 5.0, width - 3.0
     y0, y1 = y_ticks[0], y_ticks[-1]
 
     def at(x: float, y: float) -> tuple[float, float]:
         return left + (x - x0) / (x1 - x0) * (right - left), bottom + (y - y0) / (y1 - y0) * (top - bottom)
 
-    items: list[Item] = [Text(left, height - 3.2, title, _TITLE, bold=True)]
+    items: list[Item] = [Text(left, height - 3.2, title, TEXT, bold=True)]
     for tick, label in zip(y_ticks, labels, strict=True):
         items.append(line(at(x0, tick), at(x1, tick), "mark"))
-        items.append(Text(left - 1.0, at(x0, tick)[1] - 0.8, label, _LETTER, "end"))
+        items.append(Text(left - 1.0, at(x0, tick)[1] - LEAST_CAPITAL / 2.0, label, TEXT, "end"))
     shown = -math.inf
     for tick in x_ticks:
         x, _ = at(tick, y0)
         label = figure(tick, 4)
-        half = text_width(label, _LETTER) / 2.0
+        half = text_width(label, TEXT) / 2.0
         items.append(line(at(tick, y0), (x, bottom - 0.8), "thin"))
         if x - half > shown + 1.0:
-            items.append(Text(x, bottom - 3.3, label, _LETTER, "middle"))
+            items.append(Text(x, bottom - 4.2, label, TEXT, "middle"))
             shown = x + half
-    items.append(Text((left + right) / 2.0, 1.2, along, _LETTER, "middle"))
+    items.append(Text((left + right) / 2.0, 1.5, along, TEXT, "middle"))
     curve = [at(x, y) for x, y in zip(xs, ys, strict=True)]
     items.append(rectangle(left, bottom, right - left, top - bottom, "thin"))
     for level, word in near:
@@ -69,10 +68,10 @@ def plot(
             ((a[0] + b[0]) / 2.0, "middle"),
         )
         places = [
-            Text(x, b[1] + over, word, _LETTER, anchor)
+            Text(x, b[1] + over, word, TEXT, anchor)
             for x, anchor in ends
-            for over in (0.9, -2.7)
-            if bottom < b[1] + over - 0.4 and b[1] + over + 2.2 < top
+            for over in (0.9, -0.9 - LEAST_CAPITAL)
+            if bottom < b[1] + over - 0.4 and b[1] + over + LEAST_CAPITAL + 0.4 < top
         ]
         text = max(places, key=lambda place: min(_APART, _clear_of(curve, text_box(place))))
         fx0, fy0, fx1, fy1 = grown(text_box(text), 0.3)

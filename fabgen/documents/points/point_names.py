@@ -6,12 +6,12 @@ import itertools
 import math
 from collections.abc import Iterable, Iterator, Sequence
 
+from fabgen.documents.render.lettering import LEAST_CAPITAL, TEXT
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Item, Text, polyline
 from fabgen.documents.render.sketch import Sketch, grown, text_box
 from fabgen.geometry.plane.outline import Box, Xy
 
-LETTER = 2.3
 _DOT = 1.0
 """Room that a point takes from its middle, mm of paper."""
 _APART = 2.5
@@ -126,20 +126,20 @@ def _cheapest(
 
 def _places(at: Xy, text: str, farther: bool) -> Iterator[tuple[float, Text]]:
     """Places about a point, each with its distance, mm."""
-    width = text_width(text, LETTER)
+    width = text_width(text, TEXT)
     for far in _FAR if farther else _NEAR:
         for dx, dy in _BESIDE + _SLANTING + (_BETWEEN if farther else ()):
             x = at[0] + dx * far - (width if dx < 0 else width / 2 if dx == 0 else 0.0)
-            yield far, Text(x, at[1] + dy * far - 0.8, text, LETTER)
+            yield far, Text(x, at[1] + dy * far - LEAST_CAPITAL / 3.0, text, TEXT)
 
 
 def _beyond(sketch: Sketch, at: Xy, text: Text, least: float, most: float) -> Text:
     """The text above or below all that is drawn, whichever is nearer."""
     _, low, _, high = sketch.box
-    width = text_width(text.text, LETTER)
+    width = text_width(text.text, TEXT)
     x = max(min(at[0], most - width), least)
-    y = high + LETTER if high - at[1] < at[1] - low else low - 2.0 * LETTER
-    return Text(x, y, text.text, LETTER)
+    y = high + TEXT if high - at[1] < at[1] - low else low - 2.0 * TEXT
+    return Text(x, y, text.text, TEXT)
 
 
 def _in_the_way(sketch: Sketch, at: Xy, box: Box) -> float:
