@@ -234,7 +234,7 @@ def test_bends_are_labelled_and_tabled(made: dict[str, Piece]) -> None:
     assert part is not None
     said = texts(sheet(piece))
     assert any(text.startswith("Bends (angle from flat; up = towards you") for text in said)
-    assert any(text.startswith("Folded, from the end 1:") for text in said)
+    assert any(text.startswith("A: folded, from the end 1:") for text in said)
     assert "Isometric" in said
     for number, fold in enumerate(part.bends, 1):
         assert f"{number} up 90° R6" in said

@@ -11,6 +11,7 @@ from fabgen.documents.drawing.flat.flat_view import draw_flat
 from fabgen.documents.drawing.flat.fold_holes import ProfileHole, profile_holes
 from fabgen.documents.drawing.flat.fold_profile import FoldedProfile, folded_profiles
 from fabgen.documents.drawing.flat.outline_features import outline_features
+from fabgen.documents.drawing.flat.view_arrows import LETTERS, draw_view_arrows
 from fabgen.documents.drawing.profile.profile_view import profile_content
 from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
@@ -95,11 +96,12 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection, sign
     sides: list[View] = []
     notes: list[str] = [UNSIZED] if signs is not None and signs.has_unsized else []
     drawn = [*part.size]
+    profiles: list[FoldedProfile] = []
     if part.bends and part.band is None:
         # A made shape that a picture shows has bends in all directions: no end to look at it from.
-        profiles = [] if part.surface else folded_profiles(part)[:2]
+        profiles = [] if part.surface else folded_profiles(part)[: len(LETTERS)]
         holes = [profile_holes(part, profile) for profile in profiles]
-        sides += [_profile_view(*each, figures) for each in zip(profiles, holes, strict=True)]
+        sides += [_profile_view(*each, figures) for each in zip(LETTERS, profiles, holes, strict=False)]
         if any(holes):
             notes.append("Folded view, holes: from the outside corner.")
         drawn += [size for profile in profiles for size in profile.sizes]
@@ -117,7 +119,10 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection, sign
             tables.append(TableText("Setting out the sector", ("size", "is" if figures.inches else "mm"), rows))
 
     def draw(scale: float, room: Xy) -> Panel:
-        return draw_flat(part, scale, figures, room, rolled_view.draw_sector_sizes, signs).sketch.panel()
+        sketch = draw_flat(part, scale, figures, room, rolled_view.draw_sector_sizes, signs).sketch
+        x0, y0, x1, y1 = part.outline.bounds
+        draw_view_arrows(sketch, profiles, (x0 * scale, y0 * scale, x1 * scale, y1 * scale))
+        return sketch.panel()
 
     title = "Flat pattern" if part.bends or part.rolled or part.band else ""
     main = View(title, least(*part.size, SIDE_ROOM), draw)
@@ -131,10 +136,10 @@ def _readable(width: float, height: float) -> float:
     return next((scale for scale in reversed(SCALES) if max(width, height) * scale >= 20.0), 1.0)
 
 
-def _profile_view(profile: FoldedProfile, holes: Sequence[ProfileHole], figures: Figures) -> View:
+def _profile_view(letter: str, profile: FoldedProfile, holes: Sequence[ProfileHole], figures: Figures) -> View:
     width, height = fold_view.profile_size(profile)
     return View(
-        "Folded, from the end, inside sizes" if profile.inside else "Folded, from the end",
+        f"{letter}: folded, from the end{', inside sizes' if profile.inside else ''}",
         least(width, height, (14.0, 14.0)),
         steady(lambda scale: fold_view.draw_profile(profile, scale, figures, holes).panel()),
         readable=_readable(width, height),
