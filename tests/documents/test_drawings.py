@@ -16,9 +16,12 @@ from page.print_check import text_boxes
 
 from fabgen.app.starters import starters
 from fabgen.documents.drawing.drawings import drawing_pages
+from fabgen.documents.drawing.flat.fold_profile import folded_profiles
+from fabgen.documents.drawing.flat.view_arrows import draw_view_arrows
 from fabgen.documents.render import paper
 from fabgen.documents.render.pdf import Page, render
-from fabgen.documents.render.picture import Arc, Stroke, Text
+from fabgen.documents.render.picture import Arc, Fill, Stroke, Text, loop_items
+from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.reader import read_job
@@ -430,3 +433,20 @@ def test_the_edge_of_an_ear_says_on_what_it_lies() -> None:
     loaded = read_job(Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml").definitions
     (piece,) = [each for each in all_pieces(loaded) if each.mark == "B6"]
     assert "on T6" in texts(sheet(piece))
+
+
+def test_an_arrow_at_the_flat_says_from_which_end_a_folded_view_is_seen() -> None:
+    """With the flat's right on the right of the view, from under the flat as drawn; with its top there, from its
+    right."""
+    for corners, start, end, way in (((60.0, 40.0), (20.0, 0.0), (20.0, 40.0), (0.0, 1.0)),
+                                     ((40.0, 60.0), (0.0, 20.0), (40.0, 20.0), (-1.0, 0.0))):  # fmt: skip
+        bend = FlatBend(start, end, Bend(2.0, 2.0, math.pi / 2.0, 0.42), True, "a / b")
+        (profile,) = folded_profiles(FlatPart(2.0, Outline.rectangle(*corners), bends=(bend,)))
+        sketch = Sketch()
+        sketch.draw(*loop_items(Outline.rectangle(*corners)))
+        draw_view_arrows(sketch, [profile], (0.0, 0.0, *corners))
+        (head,) = [item for item in sketch.items if isinstance(item, Fill)]
+        tip, back = head.points[0], [(a + b) / 2.0 for a, b in zip(*head.points[1:3], strict=True)]
+        length = math.dist(tip, back)
+        assert [(t - b) / length for t, b in zip(tip, back, strict=True)] == pytest.approx(way, abs=1e-9)
+        assert [item.text for item in sketch.items if isinstance(item, Text)] == ["A"]

@@ -167,16 +167,16 @@ def _isometric_view(part: FlatPart) -> View:
 
 
 def _rolled_view(part: FlatPart, figures: Figures, projection: Projection) -> View:
-    """The rolled part from the front and from above, one under the other."""
+    """The rolled part from its side and from its top end, one under the other."""
     assert part.rolled is not None
     width, height = rolled_view.elevation_size(part.rolled)
 
     def draw(scale: float) -> Panel:
-        front = titled(rolled_view.draw_elevation(part, scale, figures).panel(), "From the front")
-        plan = titled(rolled_view.draw_plan(part, scale, figures).panel(), "From above")
+        side = titled(rolled_view.draw_elevation(part, scale, figures).panel(), "Side, seam behind")
+        plan = titled(rolled_view.draw_plan(part, scale, figures).panel(), "Top end")
         below = projection == "first"
-        dy = front.box[1] - BETWEEN - plan.box[3] if below else front.box[3] + BETWEEN - plan.box[1]
-        return joined([front, plan.moved(0.0, dy)])
+        dy = side.box[1] - BETWEEN - plan.box[3] if below else side.box[3] + BETWEEN - plan.box[1]
+        return joined([side, plan.moved(0.0, dy)])
 
     taken = least(width, height + width, (14.0, 44.0))
     return View("Rolled", taken, steady(draw), readable=_readable(width, height))

@@ -1,4 +1,4 @@
-"""Views of rolled sheet: the made cylinder or cone from the front and from above, and the sector's sizes."""
+"""Views of rolled sheet: the made cylinder or cone from its side and its top end, and the sector's sizes."""
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ def elevation_size(rolled: Rolled) -> Xy:
 
 
 def draw_elevation(part: FlatPart, scale: float, figures: Figures) -> Sketch:
-    """The rolled part from the front: the middle of the flat faces the viewer, the seam lies behind."""
+    """The rolled part from its side: the middle of the flat faces the viewer, the seam lies behind."""
     rolled = part.rolled
     assert rolled is not None
     sketch = Sketch()
@@ -90,7 +90,7 @@ def draw_elevation(part: FlatPart, scale: float, figures: Figures) -> Sketch:
 
 
 def draw_plan(part: FlatPart, scale: float, figures: Figures) -> Sketch:
-    """The rolled part from above, the front toward the bottom of the sheet."""
+    """The rolled part from its top end, the middle of the flat toward the bottom of the sheet."""
     rolled = part.rolled
     assert rolled is not None
     sketch = Sketch()
