@@ -497,10 +497,17 @@ def _waited(look: Look, query: str, most: float = 15.0) -> str:
 # -- accessibility ------------------------------------------------------------------
 @pytest.mark.slow
 @pytest.mark.parametrize("size", [DESK, PHONE], ids=["desk", "phone"])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("mark", ["", "T10", "B1"])
-def test_axe_finds_no_fault(browser: object, page: Path, axe: str, size: tuple[int, int], mark: str) -> None:
-    """WCAG 2.1 levels A and AA and axe's best practices: none of any weight."""
-    look = Look(browser, page.as_uri() + (f"#part-{mark}" if mark else ""), size)
+def test_axe_finds_no_fault(
+    browser: object, page: Path, axe: str, size: tuple[int, int], mark: str, scheme: str
+) -> None:
+    """WCAG 2.1 levels A and AA and axe's best practices: none of any weight, by day and by night."""
+    look = Look(browser, page.as_uri(), size)
+    look.seen_by(("prefers-color-scheme", scheme), ("prefers-reduced-motion", "reduce"))
+    if mark:
+        look.open(mark)
+        look.do("DOES.cut(); DOES.measure()")
     look.do(axe)
     found = look.driver.execute_async_script(AXE)  # type: ignore[attr-defined]
     assert found == []

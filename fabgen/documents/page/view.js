@@ -10,7 +10,8 @@ const NIGHT = { ground: [0.086, 0.094, 0.106], line: [0.96, 0.96, 0.96], other: 
 const NEARER = 0.9; // CSS pixels
 const OUTLINE = 1.3; // CSS pixels that a part's outline reaches beyond its skin
 const FINGER = 14; // CSS pixels round a tap in which a part still counts
-const AWAY = 0.3; // of what shows all, that one sees round a part that was chosen
+const AWAY = 0.3; // of what shows all, that one sees round a part that was chosen …
+const ROUND_IT = 6; // … but no more than so many times the part
 const GLIDE = 220; // ms from stand to stand
 
 const AT = "attribute vec4 p; uniform mat4 m; uniform vec4 cut; varying float off; void place() { gl_Position = m * vec4(p.xyz, 1.); off = dot(p.xyz, cut.xyz) - cut.w; } ";
@@ -149,7 +150,7 @@ class View {
   // Goes to a part: close up, or so that one still sees where in the job it is.
   frame(part, close = false) {
     const own = this.camera.fitting([part], this.width, this.height), all = this.camera.fitting(this.placed, this.width, this.height).span;
-    this.framed = { ...own, span: close ? own.span : Math.max(own.span, Math.min(all, Math.max(1.2 * own.span, AWAY * all))), fitted: false };
+    this.framed = { ...own, span: close ? own.span : Math.max(own.span, Math.min(all, Math.max(1.2 * own.span, Math.min(ROUND_IT * own.span, AWAY * all)))), fitted: false };
     this.glide(this.framed);
   }
 
