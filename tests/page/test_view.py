@@ -267,9 +267,8 @@ def test_every_mark_in_sight_is_written_or_counted(phone: Look) -> None:
 
 def test_lines_stand_out_from_the_ground(desk: Look) -> None:
     """WCAG 2.1, 1.4.11: 3 to 1, by day and by night."""
-    for ground, line, other in desk.do("return [DAY, NIGHT].map(c => [c.ground, c.line, c.other])"):
-        assert contrast(line, ground) >= 3.0
-        assert contrast(other, ground) >= 3.0
+    for ground, *lines in desk.do("return [DAY, NIGHT].map(c => [c.ground, c.line, c.other, c.stop])"):
+        assert all(contrast(line, ground) >= 3.0 for line in lines)
 
 
 def contrast(one: list[float], other: list[float]) -> float:
@@ -318,6 +317,17 @@ def test_a_tube_has_an_outline_by_day_and_by_night(desk: Look, scheme: str) -> N
             if max(abs(s / 255 - g) for s, g in zip(a, ground, strict=True)) < 0.01 and b != a
         ]
         assert min(strongest) >= 3.0
+
+
+def test_a_part_that_a_check_stops_is_lit(browser: object, tmp_path: Path) -> None:
+    """The second post stands in the first: its outline is red, the plate's is not."""
+    job = tmp_path / "twice.toml"
+    job.write_text(JOB.replace("0, 600,", "0, 20,"), encoding="utf-8")
+    look = Look(browser, write_page(tmp_path, page_of(work_on(job))).as_uri(), DESK)
+    assert look.do("return ['T2', 'P1'].map(mark => BY_MARK.get(mark).level === 'stop')") == [True, False]
+    look.do("view.look('front'); view.fit()")
+    row = look.do(ROW, seen(look, [0, 0, 700])[1])
+    assert sum(red > green + 80 for red, green, _ in row) >= 1
 
 
 def test_prints_the_view_and_the_lists_and_the_open_sheet(desk: Look) -> None:

@@ -3,10 +3,10 @@ const COLOURS = { tube: [0.74, 0.79, 0.85], link: [0.87, 0.74, 0.47], plate: [0.
 const OTHER = [0.83, 0.72, 0.68];
 const GIVEN = [0.93, 0.93, 0.92];
 const CHOSEN = [1, 0.82, 0.12];
-// What is behind all parts, their lines, and the lines of those that are not chosen: each stands out from the ground
-// by 3 to 1 at least.
-const DAY = { ground: [1, 1, 1], line: [0.05, 0.05, 0.05], other: [0.42, 0.42, 0.42] };
-const NIGHT = { ground: [0.086, 0.094, 0.106], line: [0.96, 0.96, 0.96], other: [0.62, 0.62, 0.62] };
+// What is behind all parts, their lines, the lines of those that are not chosen and of those that a check stops: each
+// stands out from the ground by 3 to 1 at least.
+const DAY = { ground: [1, 1, 1], line: [0.05, 0.05, 0.05], other: [0.42, 0.42, 0.42], stop: [0.66, 0, 0.09] };
+const NIGHT = { ground: [0.086, 0.094, 0.106], line: [0.96, 0.96, 0.96], other: [0.62, 0.62, 0.62], stop: [1, 0.45, 0.45] };
 const NEARER = 0.9; // CSS pixels
 const OUTLINE = 1.3; // CSS pixels that a part's outline reaches beyond its skin
 const FINGER = 14; // CSS pixels round a tap in which a part still counts
@@ -215,8 +215,10 @@ class View {
   get matrix() { return this.camera.matrix(this.width, this.height, this.camera.depths(this.shown)); }
 
   draw() {
-    const gl = this.gl, matrix = this.matrix, axes = this.camera.axes, { ground, line, other } = this.colours, shown = this.shown;
+    const gl = this.gl, matrix = this.matrix, axes = this.camera.axes, colours = this.colours, { ground, line, other } = colours, shown = this.shown;
     const dim = (part) => Boolean(part.beside || (this.chosen && part !== this.chosen));
+    // What a check stops is lit, chosen or not.
+    const ink = (part) => part.level === "stop" ? colours.stop : dim(part) ? other : line;
     const solid = shown.filter((part) => !this.glass.has(part)), glass = shown.filter((part) => this.glass.has(part));
     gl.viewport(0, 0, this.canvas.width, this.canvas.height);
     gl.clearColor(...ground, 1);
@@ -240,7 +242,7 @@ class View {
       this.points(this.skins, true);
       gl.enable(gl.CULL_FACE);
       gl.cullFace(gl.FRONT);
-      this.runs(parts, gl.TRIANGLES, "skin", dim, (part) => gl.uniform3fv(this.round.at.c, dim(part) ? other : line));
+      this.runs(parts, gl.TRIANGLES, "skin", ink, (part) => gl.uniform3fv(this.round.at.c, ink(part)));
       gl.disable(gl.CULL_FACE);
     };
     skins(solid, 1);
@@ -259,7 +261,7 @@ class View {
     near[14] -= 2 * NEARER * this.camera.span / Math.min(this.width, this.height) / (front - back);
     this.start(this.plain, near);
     this.points(this.edges, false);
-    this.runs(shown, gl.LINES, "edges", dim, (part) => gl.uniform3fv(this.plain.at.c, dim(part) ? other : line));
+    this.runs(shown, gl.LINES, "edges", ink, (part) => gl.uniform3fv(this.plain.at.c, ink(part)));
     this.labels.draw(this, matrix);
     this.onDrawn();
   }
