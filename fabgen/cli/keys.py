@@ -24,7 +24,7 @@ def keys(
         bool, typer.Option("--schema", help="print all of it as a JSON Schema, for editors that complete keys")
     ] = False,
 ) -> None:
-    """List what a job file can hold; or one table, or word of the trade."""
+    """List what a job file can hold, or explain one word of it."""
     import textwrap
 
     from fabgen.job.key_help.keys_text import WIDTH, overview, table_text, tables

@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import zip_longest
 
 from pypdf import PageObject, PdfReader, PdfWriter
 from pypdf.annotations import Link
@@ -203,7 +204,7 @@ def _contents(
         return [_Leading(cell(text, style), to, tell) for text, style in zip(texts, styles, strict=True)]
 
     def listed(heads: Sequence[str], rows: Sequence[Sequence[Flowable]], *shares: float) -> Flowable:
-        top = [cell(head, HEAD_RIGHT if i == len(heads) - 1 else HEAD) for i, head in enumerate(heads)]
+        top = [cell(head, HEAD_RIGHT if head == "pages" else HEAD) for head in heads]
         return ruled(top, rows, shared(width, *shares), Rules())
 
     steps = [
@@ -222,7 +223,11 @@ def _contents(
         listed(("work", "as in", "pages"), steps, 80, 60, 30),
     ]
     if marks:
-        story += section("Drawings by mark", listed(("mark", "what", "pages"), marks, 30, 110, 30))
+        # Down one column and on in the next, as in an index.
+        half = (len(marks) + 1) // 2
+        none: list[Flowable] = [Spacer(0, 0)] * 3
+        two = [[*one, *other] for one, other in zip_longest(marks[:half], marks[half:], fillvalue=none)]
+        story += section("Drawings by mark", listed(("mark", "what", "pages") * 2, two, *(22, 58, 22) * 2))
     return flowing_pdf(story, paper, header, "all papers")
 
 
