@@ -390,4 +390,4 @@ def _bends(header: Header, pieces: Sequence[Piece], width: float) -> Noted:
 def _cautions() -> list[Flowable]:
     texts = [cell(text, SMALL) for text in cautions.GENERAL]
     spaced = [flowable for text in texts for flowable in (text, Spacer(0, 0.8 * mm))]
-    return section("Cautions", spaced)
+    return section("Cautions", *spaced)

@@ -71,7 +71,7 @@ MOST_BESIDE = 16
 HIGHEST, HIGHEST_IN_HALF = 100.0, 42.0
 """What the picture of a sheet may take, as wide as the page and in half of it, mm."""
 
-LARGE = ParagraphStyle("large", fontName=BOLD, fontSize=HEADING * mm, leading=HEADING * mm)
+LARGE = ParagraphStyle("large", fontName=BOLD, fontSize=HEADING * mm, leading=HEADING * mm + 1.5)
 LARGE_RIGHT = ParagraphStyle("large-right", parent=LARGE, alignment=RIGHT)
 
 
