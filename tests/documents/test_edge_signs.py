@@ -12,7 +12,7 @@ from jobs import checked, definitions, tube
 from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.drawing.flat.edge_signs import UNSIZED, EdgeSigns, edge_signs
 from fabgen.documents.render import paper
-from fabgen.documents.render.picture import Arc, Fill, Stroke, Text
+from fabgen.documents.render.picture import Arc, Fill, Stroke, Text, line
 from fabgen.documents.render.sketch import Sketch, text_box
 from fabgen.wording.figures import MILLIMETRES
 
@@ -88,7 +88,9 @@ def test_no_arrow_and_no_symbol_lies_on_what_is_drawn_already() -> None:
 def test_a_sign_without_room_is_words() -> None:
     made = signs("P1", tube=[ROUND], plate=[EAR])
     assert made is not None
-    assert made.draw(Sketch(), 1.0, [(0.0, 0.0, 5.0, 5.0)]) == ["on T1"]
+    sketch = Sketch()
+    sketch.draw(line((0.0, 0.0), (5.0, 5.0)))
+    assert made.draw(sketch, 1.0, [(0.0, 0.0, 5.0, 5.0)]) == ["on T1"]
 
 
 def test_the_job_s_weld_has_its_size_and_process() -> None:

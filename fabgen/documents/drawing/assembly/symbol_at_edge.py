@@ -34,7 +34,9 @@ class _Place:
     panel: Panel
 
 
-def symbol_at_edge(sketch: Sketch, tips: Iterable[Tip], symbol: Callable[..., Panel], limit: Box) -> bool:
+def symbol_at_edge(
+    sketch: Sketch, tips: Iterable[Tip], symbol: Callable[..., Panel], limit: Box, most: float = math.inf
+) -> bool:
     """Draw a symbol in the cheapest free place: it lies on nothing, and its arrow crosses no text.
 
     Args:
@@ -42,6 +44,7 @@ def symbol_at_edge(sketch: Sketch, tips: Iterable[Tip], symbol: Callable[..., Pa
         tips: where its arrow may end, the best first.
         symbol: makes it, `leftward` or not, its arrow meeting it at the origin.
         limit: holds it, mm of paper.
+        most: what its place may cost at most: the arrow's length, mm, and more for each line that it crosses.
     Returns: False, and nothing drawn, where there is no place.
     """
     panels = {leftward: symbol(leftward=leftward) for leftward in (False, True)}
@@ -59,7 +62,7 @@ def symbol_at_edge(sketch: Sketch, tips: Iterable[Tip], symbol: Callable[..., Pa
                         continue
                     start = (tip[0] + way[0], tip[1] + way[1])
                     cost = reach + _LATER * order + _CROSSED * sketch.board.ink_on_line(start, foot)
-                    if best is None or cost < best.cost:
+                    if cost <= most and (best is None or cost < best.cost):
                         best = _Place(cost, tip, foot, panel)
     if best is None:
         return False

@@ -18,7 +18,7 @@ from fabgen.documents.drawing.assembly.symbol_at_edge import symbol_at_edge
 from fabgen.documents.drawing.assembly.weld_symbol import weld_symbol
 from fabgen.documents.drawing.sheet.dimensions import Target, draw_leader
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
-from fabgen.documents.render.sketch import Sketch
+from fabgen.documents.render.sketch import Sketch, grown
 from fabgen.geometry.plane.outline import Box, Xy
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece import Piece
@@ -35,6 +35,10 @@ SQUARE = 4.0
 a preparation that nobody gave, and words stand there."""
 _SHARES = (0.5, 0.3, 0.7, 0.12, 0.88)
 """Where along an edge an arrow may end."""
+_OVER = 1.0
+"""A sign may reach so far beyond what is drawn without taking room from others, mm of paper …"""
+_SHORT = 44.0
+"""… where its arrow is no longer than this."""
 _TURNED: dict[Side, Side] = {"arrow": "other", "other": "arrow", "both": "both"}
 
 
@@ -96,7 +100,8 @@ class EdgeSigns:
         return any(weld.throat is None and weld.leg is None and weld.depth is None for weld in welds)
 
     def draw(self, sketch: Sketch, scale: float, limits: Sequence[Box]) -> list[str]:
-        """Draw them where there is room.
+        """Draw them where there is room: near by, beside the metal or on it, where that takes no room from the views
+        beside this one.
 
         Args:
             sketch: with all that is dimensioned.
@@ -104,14 +109,21 @@ class EdgeSigns:
             limits: boxes, mm of paper: within the first that has room a sign is drawn.
         Returns: the words of those that have none.
         """
-        return [sign.words for sign in self.signs if not any(self._drawn(sketch, sign, scale, each) for each in limits)]
+        return [
+            sign.words
+            for sign in self.signs
+            if not self._drawn(sketch, sign, scale, grown(sketch.box, _OVER), _SHORT)
+            and not any(self._drawn(sketch, sign, scale, each) for each in limits)
+        ]
 
-    def _drawn(self, sketch: Sketch, sign: EdgeSign, scale: float, limit: Box) -> bool:
+    def _drawn(self, sketch: Sketch, sign: EdgeSign, scale: float, limit: Box, most: float = math.inf) -> bool:
         tips = [((x * scale, y * scale), out) for (x, y), out in _tips(sign.edge.line)]
+        if most < math.inf:
+            tips += [(tip, out + math.pi) for tip, out in tips]
         if sign.weld is None:
             return draw_leader(sketch, [Target(tip, 0.0, out, 1.3) for tip, out in tips], sign.words, limit)
         symbol = partial(weld_symbol, sign.weld, self.projection, figures=self.figures, tail=sign.words)
-        return symbol_at_edge(sketch, tips, symbol, limit)
+        return symbol_at_edge(sketch, tips, symbol, limit, most)
 
 
 def _tips(line: Sequence[Xy]) -> Iterator[tuple[Xy, float]]:

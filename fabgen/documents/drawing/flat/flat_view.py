@@ -420,10 +420,10 @@ class _FlatView:
                 self.sketch, targets, text, (x0 - 80.0, y0 - 40.0, x1 + 80.0, y1 + 60.0)
             ):
                 self.drawing.left_out.append(text)
+        self._etch()
         if self.signs is not None:
             around = (x0 - 80.0, y0 - 40.0, x1 + 80.0, y1 + 60.0)
             self.drawing.left_out += self.signs.draw(self.sketch, self.scale, (limit, around))
-        self._etch()
         for text in self.drawing.left_out:
             x0, y0, _, _ = self.sketch.box
             self.sketch.write(Text(x0, y0 - 1.2 * SMALL, text, SMALL))
