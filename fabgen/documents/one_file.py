@@ -9,7 +9,6 @@ from __future__ import annotations
 import io
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import zip_longest
 
 from pypdf import PageObject, PdfReader, PdfWriter
 from pypdf.annotations import Link
@@ -28,6 +27,7 @@ from fabgen.documents.render.flow import (
     Rules,
     cell,
     flowing_pdf,
+    halves,
     opening,
     ruled,
     section,
@@ -224,9 +224,7 @@ def _contents(
     ]
     if marks:
         # Down one column and on in the next, as in an index.
-        half = (len(marks) + 1) // 2
-        none: list[Flowable] = [Spacer(0, 0)] * 3
-        two = [[*one, *other] for one, other in zip_longest(marks[:half], marks[half:], fillvalue=none)]
+        two = halves(marks, [Spacer(0, 0)] * 3)
         story += section("Drawings by mark", listed(("mark", "what", "pages") * 2, two, *(22, 58, 22) * 2))
     return flowing_pdf(story, paper, header, "all papers")
 

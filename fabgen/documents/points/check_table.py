@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from itertools import pairwise, zip_longest
+from itertools import pairwise
 
 from reportlab.lib import colors
 from reportlab.platypus import Flowable, Table, TableStyle
@@ -18,8 +18,10 @@ from fabgen.documents.render.flow import (
     SMALL,
     Column,
     PictureBlock,
+    abreast,
     cell,
     flowing_pdf,
+    halves,
     listed,
     opening,
     section,
@@ -322,9 +324,7 @@ def _heights(header: Header, survey: Survey, tape: Reach, width: float) -> list[
     heads = ["point", in_mm("should be", header.units), "is", "out by"]
     if len(lines) <= 8:
         return section("Heights", [cell(intro, SMALL), _to_write(table(heads, lines, width, (1, 2, 3)), (2, 3))])
-    half = (len(lines) + 1) // 2
-    none = ["", "", "", ""]
-    two = [[*one, *other] for one, other in zip_longest(lines[:half], lines[half:], fillvalue=none)]
+    two = halves(lines, [""] * len(heads))
     ruled = table([*heads, *heads], two, width, (1, 2, 3, 5, 6, 7), bold=(0, 4), apart=(4,))
     return section("Heights", cell(intro, SMALL), _to_write(ruled, (2, 3, 6, 7)))
 
@@ -439,6 +439,11 @@ def _readings(job: Definitions, width: float) -> list[Flowable]:
         for reading in point.record.readings
     ]
     units = job.job.units
+    if all(reading.stands_out is None for _, reading in rows):
+        said = [[name, reading.words, length_text(reading.read, units)] for name, reading in rows]
+        heads = ["point", "reading", in_mm("read", units)]
+        intro = cell(prose("check_table", "readings_alone"), SMALL)
+        return section("Readings", intro, abreast(heads, said, width, (2,))) if rows else []
     columns = [
         Column("point", lambda row: row[0]),
         Column("reading", lambda row: row[1].words),
@@ -447,8 +452,7 @@ def _readings(job: Definitions, width: float) -> list[Flowable]:
         Column("misfit", lambda row: _checked(row[1], _signed(row[1].made - row[1].read, units)), right=True),
         Column("times chance", lambda row: _times_chance(row[1]), right=True),
     ]
-    intro = cell(prose("check_table", "readings"), SMALL)
-    return section("Readings", intro, listed(rows, columns, width)) if rows else []
+    return section("Readings", cell(prose("check_table", "readings"), SMALL), listed(rows, columns, width))
 
 
 def _checked(reading: Reading, text: str) -> str:
@@ -476,7 +480,7 @@ def _lengths(job: Definitions, header: Header, width: float) -> list[Flowable]:
     if not rows:
         return []
     heads = ["mark", "length", in_mm("it is", header.units), in_mm("95 in 100 within", header.units)]
-    return section("Lengths between measured points", table(heads, rows, width, (2, 3)))
+    return section("Lengths between measured points", abreast(heads, rows, width, (2, 3)))
 
 
 def _within(tolerance: float, units: str) -> str:

@@ -7,9 +7,9 @@ import re
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
-from itertools import permutations
+from itertools import permutations, zip_longest
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
@@ -33,6 +33,8 @@ from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import BOLD, REGULAR, draw, fitted, text_width, use_fonts
 from fabgen.documents.render.picture import Picture
 from fabgen.job.tables.definitions import Header
+
+_Cell = TypeVar("_Cell")
 
 MARGIN = 15.0
 _POINTS = lettering.TEXT * mm
@@ -401,6 +403,29 @@ def _few_enough(rows: Sequence[Sequence[Flowable | list[Flowable]]], widths: Seq
         if number and high > _KEPT * mm:
             return number
     return max(1, len(rows))
+
+
+_FEW = 8
+"""Rows that stand below one another in any case."""
+
+
+def halves(rows: Sequence[Sequence[_Cell]], blank: Sequence[_Cell]) -> list[list[_Cell]]:
+    """Rows that run down one half of a table and on in the other; a `blank` one at the end where they are odd."""
+    half = (len(rows) + 1) // 2
+    return [[*one, *other] for one, other in zip_longest(rows[:half], rows[half:], fillvalue=blank)]
+
+
+def abreast(heads: Sequence[str], rows: Sequence[Sequence[str]], width: float, right: Sequence[int] = ()) -> Table:
+    """A table as above, down one half of the width and on in the other where both keep their rows on one line."""
+    use_fonts()
+    count = len(heads)
+    styles = [CELL_BOLD, *[CELL] * (count - 1)]
+    each = [_Measured.of(head, [row[i] for row in rows], styles[i], i in right) for i, head in enumerate(heads)]
+    wide = sum(one.rows for one in each) + GUTTER * (count - 1)
+    if len(rows) <= _FEW or 2.0 * wide + 1.5 * GUTTER > width:
+        return table(heads, rows, width, right)
+    both = [*right, *(i + count for i in right)]
+    return table([*heads, *heads], halves(rows, [""] * count), width, both, bold=(0, count), apart=(count,))
 
 
 @dataclass(frozen=True)
