@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from reportlab.lib import colors
+from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Table, TableStyle
 
 from fabgen.checks.survey.frame_shape import shape_words
@@ -348,6 +349,8 @@ def _to_write(ruled: Table, columns: Sequence[int]) -> Table:
         TableStyle(
             [("INNERGRID", (c, 1), (c, -1), 0.5, colors.black) for c in columns]
             + [("BOX", (c, 1), (c, -1), 0.5, colors.black) for c in columns]
+            # A figure in the last of them keeps clear of its line.
+            + [("RIGHTPADDING", (-1, 1), (-1, -1), 1.0 * mm)]
         )
     )
     return ruled
