@@ -27,15 +27,30 @@ COVERED = 0.15
 @rule("torch-access", Level.WARN, source=PRACTICE)
 def torch_access(job: Checked) -> Iterator[Found]:
     """A torch, which goes into 20 mm, reaches a quarter at least of where a sheet part or a profile meets a tube, both
-    its sides counted, past everything that stands near."""
-    cases: list[tuple[str, str, Reached]] = []
+    its sides counted, past everything that stands near; of each side, where a [[weld]] asks for one on both."""
+    words, about = list[Sentence](), list[str]()
     for sheet, tube in _welded(job):
-        if (way := too_little_reached(sheet, tube, job.contacts.fitted, TORCH, LEAST)) is not None:
-            cases.append((sheet.mark, tube.mark, way))
-    if cases:
-        words = [_case(*case) for case in cases]
+        both = _on_both_sides(job, sheet.mark, tube.mark)
+        way = too_little_reached(sheet, tube, job.contacts.fitted, TORCH, LEAST, each_side=both)
+        if way is not None:
+            twins = [each for each in job.contacts.solids if each.mark == sheet.mark]
+            itself = f"{sheet.mark} itself" if len(twins) == 1 else f"another {sheet.mark}"
+            words.append(_case(sheet.mark, tube.mark, way, both, itself))
+            about.append(sheet.mark)
+    words = list(dict.fromkeys(words))
+    if words:
         cure = sentence(": leave ", mm(TORCH), " or more beside it, or weld it before the rest goes in")
-        yield found("a torch reaches only ", named(words, "; ", FEW), cure, about=[mark for mark, _, _ in cases])
+        yield found("a torch reaches only ", named(words, "; ", FEW), cure, about=about)
+
+
+def _on_both_sides(job: Checked, one: str, other: str) -> bool:
+    """Whether a [[weld]] of the two asks for a seam on each side of the sheet."""
+    pair = {one, other}
+    return any(
+        (weld.side == "both" or weld.all_round) and weld.parts[0] in pair and pair <= set(weld.parts)
+        for piece in job.pieces
+        for weld in piece.welds
+    )
 
 
 @rule("weld-first", Level.NOTE, Level.WARN, source=PRACTICE)
@@ -107,10 +122,11 @@ def _room(case: KeptOff) -> Sentence:
     return sentence(" (", mm(case.room, 0), " of room left, ", lost, ")")
 
 
-def _case(sheet: str, tube: str, way: Reached) -> Sentence:
-    """'12 mm of 132 mm where P2 meets T1, past P1 and P3'."""
-    by = " and ".join([mark for mark in way.by if mark not in (sheet, tube)][:2]) or f"{sheet} itself"
-    return sentence(mm(way.reached, 0), " of ", mm(way.whole, 0), f" where {sheet} meets {tube}, past {by}")
+def _case(sheet: str, tube: str, way: Reached, both: bool, itself: str) -> Sentence:
+    """'12 mm of 132 mm where P2 meets T1, past P1 and P3'; of one that is welded on both sides, that of one side."""
+    by = " and ".join([mark for mark in way.by if mark not in (sheet, tube)][:2]) or itself
+    side = " on one side" if both else ""
+    return sentence(mm(way.reached, 0), " of ", mm(way.whole, 0), f"{side} where {sheet} meets {tube}, past {by}")
 
 
 def _is_sheet(solid: Solid) -> bool:

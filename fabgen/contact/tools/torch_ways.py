@@ -28,6 +28,8 @@ _TOUCH = 1.0
 """
 _FACING = 0.7
 """Cosine: the face of a sheet that looks at a tube's skin, and the one beside it."""
+_SIDE = 0.3
+"""What is shorter than this share of the longest side of a sheet is not a side of it."""
 _LEANS = ((1.0, 1.0, 0.0), (1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (1.0, 1.0, 1.0), (1.0, 1.0, -1.0), (1.0, 0.0, 1.0),
           (1.0, 0.0, -1.0))  # fmt: skip
 """Ways of a torch that are tried: so much up the sheet, along the tube's skin away from it, and along the seam."""
@@ -55,7 +57,9 @@ class Reached:
     by: tuple[str, ...]
 
 
-def too_little_reached(sheet: Solid, tube: Solid, around: Boxes, torch: float, enough: float) -> Reached | None:
+def too_little_reached(
+    sheet: Solid, tube: Solid, around: Boxes, torch: float, enough: float, *, each_side: bool = False
+) -> Reached | None:
     """How much of where a sheet part meets a tube a torch reaches; None where that is enough, and where no edge lies on
     the tube.
 
@@ -65,8 +69,17 @@ def too_little_reached(sheet: Solid, tube: Solid, around: Boxes, torch: float, e
         around: everything that has a place.
         torch: width of the gap that it goes into, mm.
         enough: share of the edges on both sides.
+        each_side: so much is asked of each side by itself, and the first of which less is reached told.
     """
     seams = list(_seams(sheet, tube))
+    for side in _sides(seams) if each_side else [seams]:
+        if (reached := _reached(side, around, torch, enough)) is not None:
+            return reached
+    return None
+
+
+def _reached(seams: list[Seam], around: Boxes, torch: float, enough: float) -> Reached | None:
+    """How much of these a torch reaches; None where that is enough."""
     whole = sum(seam.length for seam in seams)
     free, by = 0.0, dict[str, float]()
     for seam in seams:
@@ -77,6 +90,19 @@ def too_little_reached(sheet: Solid, tube: Solid, around: Boxes, torch: float, e
         if free >= enough * whole:
             return None
     return Reached(free, whole, tuple(sorted(by, key=lambda mark: (-by[mark], mark)))) if seams else None
+
+
+def _sides(seams: list[Seam]) -> list[list[Seam]]:
+    """The seams that look the same way off their sheet together; short ones, as across its thickness, left out."""
+    sides: list[list[Seam]] = []
+    for seam in seams:
+        like = next((side for side in sides if float(side[0].off_sheet @ seam.off_sheet) > _FACING), None)
+        if like is None:
+            sides.append([seam])
+        else:
+            like.append(seam)
+    longest = max((sum(seam.length for seam in side) for side in sides), default=0.0)
+    return [side for side in sides if sum(seam.length for seam in side) > _SIDE * longest]
 
 
 def _blocking(seam: Seam, around: Boxes, radius: float) -> set[str]:

@@ -29,6 +29,8 @@ def said(tables: Tables, **job: Any) -> list[str]:
     return [each.text for each in findings(checked(definitions(job or None, **tables)), (torch_access,))]
 
 
+BOTH = {"parts": ["P2", "T1"], "throat": 3, "side": "both"}
+"""A weld on both sides of a fin."""
 CHANNEL = {"mark": "B1", "shape": "channel", "thickness": 4, "web": 60, "flanges": [40, 40], "length": 60}
 ROUND = tube("T1", (0, 0, 0), (800, 0, 0), section="60.3 x 3.2")
 FAULTS: dict[str, tuple[Tables, str]] = {
@@ -52,6 +54,20 @@ FAULTS: dict[str, tuple[Tables, str]] = {
          "plate": [*between(15)["plate"], fin("V", 280, place={"at": [280, -40, 101]}, rectangle=[120, 80])]},
         "where P2 meets T1",
     ),
+    "two ears, to be welded on both sides": (
+        {"tube": [MAIN], "plate": [fin("P1", 300), fin("P2", 318)], "weld": [BOTH]},
+        "mm of 60 mm on one side where P2 meets T1, past P1",
+    ),
+    "two ears, to be welded all round": (
+        {"tube": [MAIN], "plate": [fin("P1", 300), fin("P2", 312)],
+         "weld": [BOTH | {"side": "arrow", "all_round": True}]},
+        "on one side where P2 meets T1, past P1",
+    ),
+    "two places of one ear": (
+        {"tube": [MAIN], "plate": [fin("P2", 0, place=[fin("P2", x)["place"] for x in (300, 312)], quantity=2)],
+         "weld": [BOTH]},
+        "on one side where P2 meets T1, past another P2",
+    ),
     "on a round tube": ({"tube": [ROUND],
                          "plate": [fin(m, x, place={"at": [x, -10, 30.15], "along": [0, 1, 0], "up": [1, 0, 0]},
                                        rectangle=[20, 60]) for m, x in (("P1", 300), ("P2", 318), ("P3", 336))]},
@@ -69,6 +85,12 @@ def test_where_no_torch_gets_to(name: str) -> None:
 SILENT: dict[str, Tables] = {
     "one alone": {"tube": [MAIN], "plate": [fin("P1", 300)]},
     "two ears, welded from outside": {"tube": [MAIN], "plate": [fin("P1", 300), fin("P2", 318)]},
+    "two ears with room, welded on both sides": {
+        "tube": [MAIN], "plate": [fin("P1", 300), fin("P2", 336)], "weld": [BOTH],
+    },
+    "two ears close by, the weld on the side away": {
+        "tube": [MAIN], "plate": [fin("P1", 300), fin("P2", 318)], "weld": [BOTH | {"side": "arrow"}],
+    },
     "a channel's web on it": {"tube": [MAIN], "bracket": [CHANNEL | {"place": {"at": [300, -30, 40]}}]},
     "a gusset in a corner": {
         "tube": [MAIN, tube("T2", (400, 0, 0), (400, 0, 400), section="80 x 80 x 4")],
