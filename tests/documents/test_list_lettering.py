@@ -1,4 +1,4 @@
-"""Text of the lists: four sizes by the steps of ISO 3098-1, their capitals 2.5 mm high at least."""
+"""Text of the lists and drawings: four sizes by the steps of ISO 3098-1, their capitals 2.5 mm high at least."""
 
 from __future__ import annotations
 
@@ -10,12 +10,14 @@ import pytest
 from jobs import pieces_of, read
 from reportlab.lib.units import mm
 
+from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.lists.cut_list import cut_list_pdf
 from fabgen.documents.lists.saw_sheet import saw_sheet_pdf
 from fabgen.documents.lists.shopping_list import shopping_pdf
 from fabgen.documents.render.flow import CELL, TO_WRITE, abreast, table
 from fabgen.documents.render.lettering import CAPITAL
 from fabgen.documents.render.paper import A4
+from fabgen.documents.render.pdf import render
 from fabgen.plan.job_plan import plan_job
 
 JOB = """
@@ -50,7 +52,7 @@ def capitals(pdf: bytes) -> set[float]:
     return found
 
 
-@pytest.mark.parametrize("which", ["cut list", "saw sheets", "shopping list"])
+@pytest.mark.parametrize("which", ["cut list", "saw sheets", "shopping list", "drawings"])
 def test_no_text_is_smaller_than_the_least_step(which: str) -> None:
     job = read(JOB)
     pieces = pieces_of(job)
@@ -59,6 +61,7 @@ def test_no_text_is_smaller_than_the_least_step(which: str) -> None:
         "cut list": lambda: cut_list_pdf(job.job, pieces, plan, [], {}, A4),
         "saw sheets": lambda: saw_sheet_pdf(job.job, pieces, plan, A4),
         "shopping list": lambda: shopping_pdf(job.job, pieces, plan, A4),
+        "drawings": lambda: render(drawing_pages(pieces, job.job, A4), "x"),
     }[which]()
     assert capitals(pdf) <= {2.5, 3.5, 5.0, 7.0}
 

@@ -157,7 +157,7 @@ def items(*tables: tuple[str, dict[str, Any]]) -> list[Text]:
         job.setdefault(kind, []).append(table)
     header = Header.model_validate({"title": "Rack", "number": "R-1", "units": "mm"})
     pages = drawing_pages(list(pieces_of(definitions(**job))), header, paper.A4)
-    own = [page for page in pages if any(isinstance(i, Text) and i.text == "R-1-A" for i in page.picture.items)]
+    own = [page for page in pages if "A" in page.marks]
     return [each for page in own for each in page.picture.items if isinstance(each, Text)]
 
 

@@ -9,9 +9,17 @@ from typing import TYPE_CHECKING
 from fabgen.documents.drawing.assembly.assembly import assembly_content
 from fabgen.documents.drawing.assembly.elevations import SIZES
 from fabgen.documents.drawing.assembly.weld_symbol import with_welds_shown
+from fabgen.documents.drawing.both_hands import groups_of_hands, hand_note, title_of, with_opposite_hands
 from fabgen.documents.drawing.shared_sheets import Detail, shared
 from fabgen.documents.drawing.sheet.blocks import least_tall, notes_panel
-from fabgen.documents.drawing.sheet.sheet_frame import Projection, TitleFields, frame_box, sheet_frame, title_box
+from fabgen.documents.drawing.sheet.sheet_frame import (
+    Projection,
+    TitleFields,
+    frame_box,
+    sheet_frame,
+    title_box,
+    title_height,
+)
 from fabgen.documents.drawing.sheet.views import (
     Arrangement,
     Content,
@@ -21,6 +29,7 @@ from fabgen.documents.drawing.sheet.views import (
     further_pages,
     scale_name,
     size_at,
+    without_spare,
 )
 from fabgen.documents.drawing.sheet_content import sheet_content
 from fabgen.documents.render import cautions
@@ -87,7 +96,10 @@ def drawing_pages(
         of_picture = overall.notes.index(SIZES)
         notes = [*((text, False) for text in overall.notes), allowed, (cautions.DRAWING, True)]
         sheets += _assembly_sheets(overall, notes, of_picture, _assembly_fields(pieces, header), paper)
-    details = [_detail(group, known, header, figures, projection, edges) for group in alike_tubes(to_make(pieces))]
+    details = [
+        with_opposite_hands([_detail(group, known, header, figures, projection, edges, hands) for group in hands])
+        for hands in groups_of_hands(alike_tubes(to_make(pieces)))
+    ]
     sheets += _detail_sheets(details, paper)
     return _numbered(sheets, header, projection, further)
 
@@ -115,15 +127,17 @@ def _detail(
     figures: Figures,
     projection: Projection,
     edges: EdgesOf | None,
+    hands: Sequence[Sequence[Piece]] = (),
 ) -> Detail:
-    """What the drawing of pieces made alike has to show."""
-    piece = group[0]
+    """What the drawing of pieces made alike has to show; `hands` are all that one drawing is for."""
+    piece, told = group[0], [each.mark for hand in hands for each in hand]
     own = None if edges is None else edges.get(piece.mark, ())
     content = sheet_content(piece, known, figures, projection, own or ())
     content = with_welds_shown(content, piece, projection, figures, own)
-    notes = _alike_note(group) + _hand_note(group, known) + _notes(piece, content, figures)
+    notes = _alike_note(group) + hand_note(group, known, told) + _notes(piece, content, figures)
     marks = tuple(each.mark for each in group)
-    return Detail(content, tuple(notes), _fields(group, header, figures), marks, _kind(piece))
+    fields = _fields(group, header, figures)
+    return Detail(content, tuple(notes), fields, marks, _kind(piece), piece.title or piece.kind)
 
 
 def _numbered(
@@ -183,7 +197,7 @@ def _assembly_sheets(
     picture, views = Content(content.main), Content(DrawnView(content.sides[0]))
 
     def scale(each: Content, said: Sequence[tuple[str, bool]]) -> float:
-        made = arrange(each, [_rooms(sheet, said)[0] for sheet in turned])[1]
+        made = arrange(each, [_rooms(sheet, said, fields.height)[0] for sheet in turned])[1]
         return 0.0 if made.left_views or (made.left_over and each.sides) else made.scale
 
     best = scale(picture, few), scale(views, rest)
@@ -192,7 +206,7 @@ def _assembly_sheets(
     listed = [replace(each, tables=content.tables) for each in (picture, views)]
     share = scale(listed[0], few) / best[0], scale(listed[1], rest) / best[1]
     if max(share) < WITH_LISTS:
-        views = replace(views, later=content.tables)
+        views = replace(views, tables=content.tables[1:], later=content.tables[:1])
     elif share[0] > share[1]:
         picture = listed[0]
     else:
@@ -207,16 +221,21 @@ def _laid_out(
     least = content.main.view.least(1.0)
     if least[1] > least[0]:
         turned.reverse()
-    laid = [_rooms(each, notes) for each in turned]
+    laid = [_rooms(each, notes, fields.height) for each in turned]
     rooms = [room for room, _ in laid]
+    if (bare := without_spare(content)) is not None:
+        first = arrange(content, rooms)[1]
+        if (first.left_over or first.left_views) and not (less := arrange(bare, rooms)[1]).left_over:
+            content = content if less.left_views else bare
     sheets = []
     later: list[TableText] = []
     for index, made in _arrangements(content, rooms):
-        sheet_paper, (room, note) = turned[index], laid[index]
+        sheet_paper, (_, note) = turned[index], laid[index]
         sheets.append(_DrawingSheet(fields, sheet_paper, scale_name(made.scale), [*made.panels, note]))
         later += made.left_over
     if later := [*later, *content.later]:
-        for panels in further_pages(later, room):
+        whole = _rooms(sheet_paper, [], fields.height)[0]
+        for panels in further_pages(later, whole):
             sheets.append(_DrawingSheet(fields, sheet_paper, "-", panels))
     return sheets
 
@@ -238,11 +257,11 @@ def _arrangements(content: Content, rooms: Sequence[Box]) -> list[tuple[int, Arr
     return [one_sheet]
 
 
-def _rooms(paper: Paper, notes: Sequence[tuple[str, bool]]) -> tuple[Box, Panel]:
+def _rooms(paper: Paper, notes: Sequence[tuple[str, bool]], height: float) -> tuple[Box, Panel]:
     """The room for views on a sheet, and the notes placed: left of the title block or above it,
     where the views get more room."""
     x0, y0, x1, y1 = frame_box(paper)
-    tx0, _, _, ty1 = title_box(paper)
+    tx0, _, _, ty1 = title_box(paper, height)
     across = least_tall(notes, x1 - x0 - 2.0 * INSIDE)
     top, placed = ty1 + across.height + 2.0 * INSIDE, across.at(x0 + INSIDE, ty1 + INSIDE * 0.8)
     beside = tx0 - x0 - 2.0 * INSIDE
@@ -269,7 +288,10 @@ def _notes(piece: Piece, content: Content, figures: Figures) -> list[tuple[str, 
         if sizes:
             lines.append((f"Further sizes: {'; '.join(sizes)}.", False))
     facts = [fact for fact in piece.facts if fact.key not in content.shown]
-    lines += [(f"{fact.label}: {fact.text.words(figures.units)}", False) for fact in facts]
+    lines += [(f"{fact.label}: {fact.text.words(figures.units)}", False) for fact in facts if fact.brief is None]
+    # What one needs at the press, in few words; where it comes from is on the page of the part.
+    brief = dict.fromkeys(fact.brief.words(figures.units) for fact in facts if fact.brief is not None)
+    lines += [(f"{text}.", False) for text in brief]
     lines += [(text, False) for text in content.notes]
     if piece.note:
         lines.append((piece.note, False))
@@ -288,30 +310,10 @@ def _alike_note(group: Sequence[Piece]) -> list[tuple[str, bool]]:
     return [(f"For {marks}, all made alike; the tubes that {first} meets are named, and its sides.", False)]
 
 
-def _hand_note(group: Sequence[Piece], known: Mapping[str, Piece]) -> list[tuple[str, bool]]:
-    """Of which hand a part is, and where the other is drawn; or that it is the same piece as another."""
-    piece = group[0]
-    if piece.same_as and all(each.mark != piece.same_as for each in group):
-        has_hand = any(piece.same_as in (each.opposite_of, each.mark) and each.opposite_of for each in known.values())
-        why = "mirrored twice it is that again" if has_hand else "its mirror image is the same"
-        return [(f"One piece of metal with {piece.same_as}: {why}.", False)]
-    others = [each.mark for each in known.values() if each.opposite_of == piece.mark]
-    if (first := known.get(piece.opposite_of)) is None:
-        return [(f"Of two hands: the opposite hand is {names(others)}.", False)] if others else []
-    text = f"Opposite hand of {first.mark}, its mirror image."
-    if (part := piece.flat_part) is not None and part.band is None:
-        bent = ", and every bend the other way" if part.bends else ""
-        rolled = ", and rolled the other way" if part.rolled else ""
-        text += f" Its flat is that of {first.mark} turned over{bent}{rolled}."
-    return [(text, False)]
-
-
 def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFields:
     """The title block of a part, or of tubes made alike; sheet, scale and projection are filled in when it is
     laid out."""
     piece = group[0]
-    marks = piece.mark if len(group) == 1 else f"{piece.mark}, {group[1].mark}"
-    more = f" +{len(group) - 2}" if len(group) > 2 else ""
     part = piece.shape
     kind = ""
     if isinstance(part, FlatPart):
@@ -323,8 +325,8 @@ def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFi
         kind = "" if not piece.is_assembly else "bar " if part.section.is_solid else "tube "
         section = part.section.words(figures.units)
         stock = section if part.section.is_solid else f"tube {section}"
-    return TitleFields(
-        title=f"{marks}{more}  {piece.title or piece.kind}",
+    fields = TitleFields(
+        title=title_of([each.mark for each in group], piece.title or piece.kind),
         number=f"{header.number}-{piece.mark}",
         document="detail drawing",
         material=piece.material,
@@ -334,11 +336,12 @@ def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFi
         quantity=str(sum(each.quantity for each in group)),
         tolerance=_welded(header) if isinstance(part, LinkPart) else "",
     )
+    return replace(fields, height=title_height(header, fields))
 
 
 def _assembly_fields(pieces: Sequence[Piece], header: Header) -> TitleFields:
     mass = sum(piece.mass * piece.quantity for piece in made_here(pieces))
-    return TitleFields(
+    fields = TitleFields(
         title="Assembly",
         number=header.number,
         document="assembly drawing",
@@ -349,6 +352,7 @@ def _assembly_fields(pieces: Sequence[Piece], header: Header) -> TitleFields:
         quantity="1",
         tolerance=_welded(header),
     )
+    return replace(fields, height=title_height(header, fields))
 
 
 def _welded(header: Header) -> str:

@@ -18,13 +18,14 @@ from fabgen.documents.drawing.sheet.sheet_frame import Projection
 from fabgen.documents.drawing.sheet.space_view import space_view
 from fabgen.documents.drawing.sheet.views import BETWEEN, SCALES, Content, DrawnView, TableText, View, least, steady
 from fabgen.documents.drawing.tables_of_a_part import (
+    arrived_table,
     bend_line_table,
+    bend_note,
+    bend_table,
     drilled_table,
-    face_landing_table,
     flat_tables,
     hardware_table,
-    landing_table,
-    set_out_table,
+    standing_notes,
 )
 from fabgen.documents.drawing.tube.bar_view import bar_content
 from fabgen.documents.drawing.tube.link_view import link_content
@@ -33,7 +34,7 @@ from fabgen.documents.render.sketch import Panel, joined
 from fabgen.documents.scene.facet_lines import visible_picture
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.sheet.folded import fold_up
-from fabgen.parts.piece import Band, FlatPart, LinkPart, Piece, ProfilePart
+from fabgen.parts.piece import Band, FlatPart, LengthPart, LinkPart, Piece, ProfilePart
 from fabgen.parts.shape.band_body import band_facets
 from fabgen.parts.shape.standing import standing_on
 from fabgen.parts.shape.welds.welded_edge import WeldedEdge
@@ -42,6 +43,10 @@ from fabgen.wording.figures import Figures
 SIDE_ROOM = (26.0, 24.0)
 """The least that dimensions take beside a view, mm of paper (width, height)."""
 
+STILL_SEEN = 14.0
+"""A flat may be so low or narrow on paper, mm, where all that belongs to it then is on one sheet."""
+PLAIN = 2
+"""With so few bends a part is plain without a picture of it in space, where room is short."""
 SHOWN = ("holes", "corners", "notches")
 """What facts of a flat its views dimension."""
 
@@ -56,8 +61,9 @@ def sheet_content(
     """Views and tables of one piece; `known` gives all pieces by mark: those that its tubes sit on, and what stands on
     it; `edges` are those of its flat that meet others."""
     content = _own_content(piece, known, figures, projection, edges)
-    placed = set_out_table(piece, known.values(), figures)
-    return content if placed is None else replace(content, tables=(*content.tables, placed))
+    if isinstance(piece.shape, LengthPart) and not isinstance(piece.shape, LinkPart):
+        return content
+    return replace(content, notes=(*content.notes, *standing_notes(piece, known.values(), figures)))
 
 
 def _own_content(
@@ -82,8 +88,7 @@ def _own_content(
     part = piece.shape
     found = (
         drilled_table(part, figures),
-        landing_table(part, figures),
-        face_landing_table(part.profiles, figures, tube=part),
+        arrived_table(piece, part, known.values(), figures),
         hardware_table(piece, figures),
     )
     tables = [table for table in found if table is not None]
@@ -93,8 +98,11 @@ def _own_content(
 
 def _flat_content(part: FlatPart, figures: Figures, projection: Projection, signs: EdgeSigns | None) -> Content:
     tables = [*flat_tables(part, figures)]
+    if said := bend_note(part, figures):
+        tables = [table for table in tables if table != bend_table(part, figures)]
     sides: list[View] = []
     notes: list[str] = [UNSIZED] if signs is not None and signs.has_unsized else []
+    notes += [said] if said else []
     drawn = [*part.size]
     profiles: list[FoldedProfile] = []
     if part.bends and part.band is None:
@@ -108,7 +116,7 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection, sign
         if part.surface and outline_features(part.outline).curved:
             notes.append("Round edge: through the ends of its bend lines, see the further sheet.")
         if part.tree is not None or part.surface:
-            sides.append(_isometric_view(part))
+            sides.append(replace(_isometric_view(part), spare=len(part.bends) <= PLAIN))
     if part.band is not None:
         sides += [_band_view(part, part.band, figures), _isometric_view(part)]
         drawn += band_view.band_size(part, part.band)
@@ -125,7 +133,7 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection, sign
         return sketch.panel()
 
     title = "Flat pattern" if part.bends or part.rolled or part.band else ""
-    main = View(title, least(*part.size, SIDE_ROOM), draw)
+    main = View(title, least(*part.size, SIDE_ROOM), draw, slim=STILL_SEEN)
     lines = bend_line_table(part, figures)
     later = () if lines is None else (lines,)
     return Content(DrawnView(main), tuple(sides), tuple(tables), tuple(drawn), SHOWN, tuple(notes), later)

@@ -94,6 +94,20 @@ def bend_table(part: FlatPart, figures: Figures) -> TableText | None:
     return TableText(title, heads, tuple(rows))
 
 
+def bend_note(part: FlatPart, figures: Figures) -> str:
+    """The same in a sentence where all bends are alike and the view shows their places; '' of others."""
+    alike = {(round(each.bend.angle, 6), each.bend.radius, round(each.bend.k, 6)) for each in part.bends}
+    if len(alike) != 1 or any(square_axis(each) is None for each in part.bends):
+        return ""
+    bend = part.bends[0].bend
+    deduction = f", deduction {figures.size(bend.deduction, 2)}" if bend.angle < math.pi - 1e-6 else ""
+    between = ", ".join(f"{n} {each.name}" for n, each in enumerate(part.bends, 1) if each.name)
+    size = f"{degrees(bend.angle)}, inside R{figures.size(bend.radius, 2)}, K {figure(bend.k, 3)}"
+    takes = f"allowance {figures.size(bend.allowance, 2)}{deduction}"
+    names = f"; {between}" if between else ""
+    return f"Bends, from flat, up = towards you, flat as drawn{_way_seen(part)}: {size}, {takes}{names}."
+
+
 def _way_seen(part: FlatPart) -> str:
     """What 'up' means on the flat: all folds up, and it is drawn seen from inside the folded part."""
     ways = {bend.up for bend in part.bends}
@@ -209,11 +223,106 @@ def _hole_cells(main: LengthPart, hole: DrilledHole, figures: Figures) -> tuple[
 
 def _landing_row(main: LengthPart, landing: Landing, figures: Figures) -> tuple[str, ...]:
     name, angle = f"{landing.branch} ({landing.at})", degrees(landing.angle)
-    skin = "beside the axis" if landing.skin is None else figures.tape(landing.skin)
-    if landing.bend is not None:
-        place = f"{degrees(landing.bend.into)} into bend {landing.bend.number}"
-        skin = place if landing.skin is not None else f"{skin}, {place}"
+    skin = _skin_words(landing, figures)
     return (name, figures.tape(landing.axes), skin, *round_cells(main, landing.axes, landing.round, figures), angle)
+
+
+def _skin_words(landing: Landing, figures: Figures) -> str:
+    """Where along a tube an end's axis comes through its skin."""
+    skin = "beside the axis" if landing.skin is None else figures.tape(landing.skin)
+    if landing.bend is None:
+        return skin
+    place = f"{degrees(landing.bend.into)} into bend {landing.bend.number}"
+    return place if landing.skin is not None else f"{skin}, {place}"
+
+
+@dataclass(frozen=True, slots=True)
+class _Arrived:
+    """A row of `arrived_table`: where along the tube to sort it, and its cells by their heads."""
+
+    place: float
+    cells: dict[str, str]
+
+
+def arrived_table(carrier: Piece, main: LengthPart, pieces: Iterable[Piece], figures: Figures) -> TableText | None:
+    """A row for all that lands on a tube, ends of tubes and profiles and placed parts, from its start on: what one
+    marks on it before anything is fitted; None where nothing does.  Columns in which no row has anything are left out.
+
+    Args:
+        carrier: the tube.
+        main: its shape.
+        pieces: all of the job.
+        figures: of the job's units.
+    """
+    heads, rows = _arrived_rows(carrier, main, pieces, figures, 1.0)
+    if not rows:
+        return None
+    bent = "; in a bend: along the centreline" if any(each.bend for each in main.landings) else ""
+    title = f"What lands here, from {SAW_CUT}{bent}"
+    return TableText(title, heads, rows, _arrived_rows(carrier, main, pieces, figures, -1.0)[1])
+
+
+def _arrived_rows(
+    carrier: Piece, main: LengthPart, pieces: Iterable[Piece], figures: Figures, turn: float
+) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...]]:
+    """Heads and rows; `turn` -1.0 counts round the tube the other way."""
+    found = [_arrived_end(main, each, figures, turn) for each in main.landings]
+    for lies in main.profiles:
+        way = FACES[lies.faces[0]] if lies.faces else lies.round
+        across = "" if lies.across is None else _across_words(lies.across, figures)
+        cells = {_MARK: f"{lies.branch} ({lies.at})", _ALONG: _edges(lies.first, lies.last, figures)}
+        way = None if way is None else turn * way
+        cells |= {**_round_of_edges(main, lies.first, way, across, figures), _ANGLE: degrees(lies.angle)}
+        found.append(_Arrived(lies.first, cells))
+    for each, seen in standing_on(carrier.mark, pieces):
+        along = f"place at {figures.tape(seen.middle)}" if seen.along is None else _edges(*seen.along, figures)
+        name = each.name if (on := name_of(carrier, seen.on_place)) == carrier.mark else f"{each.name} on {on}"
+        across = " to ".join(map(figures.tape, sorted(turn * edge for edge in seen.across)))
+        way = None if seen.way is None else turn * seen.way
+        cells = {_MARK: name, _ALONG: along, **_round_of_edges(main, seen.middle, way, across, figures)}
+        found.append(_Arrived(seen.middle if seen.along is None else seen.along[0], cells))
+    found.sort(key=lambda each: round(each.place, 3))
+    around = (_ROUND,) if main.section.is_round else _round_heads(main)
+    order = (_MARK, _ALONG, _AXES, *around, _ACROSS, _ANGLE)
+    heads = tuple(head for head in order if any(each.cells.get(head) for each in found))
+    return heads, tuple(tuple(each.cells.get(head) or "-" for head in heads) for each in found)
+
+
+_ROUND = "round"
+_MARK, _ALONG, _AXES, _ACROSS, _ANGLE = "mark (end)", "along", "axes at", "across", "angle"
+
+
+def _edges(first: float, last: float, figures: Figures) -> str:
+    return f"{figures.tape(first)} to {figures.tape(last)}"
+
+
+def _arrived_end(main: LengthPart, landing: Landing, figures: Figures, turn: float) -> _Arrived:
+    """Of a tube's end: where its axis meets the other, said only where it is not where it comes through the skin."""
+    cells = {_MARK: f"{landing.branch} ({landing.at})", _ALONG: _skin_words(landing, figures)}
+    way = None if landing.round is None else turn * landing.round % (2.0 * math.pi)
+    cells |= _round_and_skin(main, landing.axes, way, figures)
+    axes = figures.tape(landing.axes)
+    cells |= {_AXES: "" if axes == cells[_ALONG] else axes, _ANGLE: degrees(landing.angle)}
+    return _Arrived(landing.axes if landing.skin is None else landing.skin, cells)
+
+
+def _round_of_edges(main: LengthPart, along: float, way: float | None, across: str, figures: Figures) -> dict[str, str]:
+    """Round the tube, of what has two edges across as well."""
+    first, second = _round_heads(main)
+    if way is None:
+        return {_ROUND if main.section.is_round else first: "-", _ACROSS: across}
+    way %= 2.0 * math.pi
+    if not main.section.is_round:
+        return {first: side_words(main, along, way), second: across}
+    return {**_round_and_skin(main, along, way, figures), _ACROSS: across}
+
+
+def _round_and_skin(main: LengthPart, along: float, way: float | None, figures: Figures) -> dict[str, str]:
+    """Of a round tube both in one cell: '90° = 37.9'."""
+    around, skin = round_cells(main, along, way, figures)
+    if not main.section.is_round:
+        return dict(zip(_round_heads(main), (around, skin), strict=True))
+    return {_ROUND: around if way is None else f"{around} = {skin}"}
 
 
 def face_landing_table(
@@ -257,6 +366,25 @@ def _faces_words(landing: FaceLanding, tube: LengthPart | None) -> str:
 
 def _across_words(across: Across, figures: Figures) -> str:
     return f"{figures.length(across.low)} to {figures.length(across.high)} from {across.datum}"
+
+
+def standing_notes(carrier: Piece, pieces: Iterable[Piece], figures: Figures) -> list[str]:
+    """Where each placed part stands on a sheet part or a profile, in a line; how it is turned is in the set-out.
+
+    Args:
+        carrier: the piece.
+        pieces: all of the job.
+        figures: of the job's units.
+    """
+    said = []
+    for each, found in standing_on(carrier.mark, pieces):
+        name = each.name if (on := name_of(carrier, found.on_place)) == carrier.mark else f"{each.name} on {on}"
+        along = f"place at {figures.tape(found.middle)}" if found.along is None else _edges(*found.along, figures)
+        across = " to ".join(map(figures.tape, found.across))
+        said.append(
+            f"{name} stands on it, {found.face}: {along} from {tape_end(carrier)}, {across} from {found.datum}."
+        )
+    return said
 
 
 def set_out_table(carrier: Piece, pieces: Iterable[Piece], figures: Figures) -> TableText | None:

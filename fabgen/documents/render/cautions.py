@@ -29,7 +29,7 @@ CHECKED = "Each finding says what was checked. Anything not listed was not check
 NOT_CHECKED = "not checked: strength, fatigue, welds as made, fit beyond the points given, what the law asks"
 """What `check` says last."""
 
-DRAWING = "Strength and welds not checked: have them judged by someone qualified (Cautions, in cut-list.pdf)."
+DRAWING = "Strength and welds not checked: have someone qualified judge them (cut-list.pdf, Cautions)."
 """On every drawing."""
 
 LOADED = (

@@ -13,6 +13,7 @@ import numpy as np
 import shapely
 
 from fabgen.documents.drawing.sheet.lanes import Side, Station, draw_sides
+from fabgen.documents.render.lettering import TEXT
 from fabgen.documents.render.picture import Text, cross, line, polyline, rectangle
 from fabgen.documents.render.set_out_words import side_of
 from fabgen.documents.render.sketch import Panel, Sketch
@@ -30,7 +31,7 @@ ROOM = 14.0
 """Room beside what is drawn for figures and names, mm of paper."""
 _BESIDE = 1.5
 """A bent tube is drawn so many times its width past a part on it."""
-_MARK = 3.2
+_MARK = TEXT
 _SEEN = 1e-6
 """A triangle that is seen edge on has no more area than this, mm2."""
 _STEP = math.radians(5.0)

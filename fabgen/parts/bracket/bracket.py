@@ -194,7 +194,8 @@ def _bend_facts(request: BracketRequest, bends: Sequence[FlatBend]) -> list[Fact
             facts.append(fact("hem", "hem", times, " x, ", room, takes))
             continue
         angle, radius = degrees(bend.angle, 2).named("angle"), mm(bend.radius, 2).named("inside radius")
-        facts.append(fact("bends", "bends", times, " x ", angle, ", inside radius ", radius, takes))
+        said = fact("bends", "bends", times, " x ", angle, ", inside radius ", radius, takes)
+        facts.append(replace(said, brief=sentence("K from ", request.factors[bend].source)))
         facts += _beyond_the_metal(bend)
     return [*facts, *brake_facts(request, bends)]
 

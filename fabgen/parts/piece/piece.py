@@ -50,11 +50,13 @@ class Fact:
         key: what it is about, the same for all facts of one kind, e.g. 'adjusts', 'saw'.
         label: what stands before it in a list, e.g. 'saw, start'.
         text: what is to be said, with its values.
+        brief: the same in few words, for drawings; None where it is short as it is.
     """
 
     key: str
     label: str
     text: Sentence
+    brief: Sentence | None = None
 
 
 def fact(key: str, label: str, *parts: Part) -> Fact:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.tables.bracket_tables import Bracket
@@ -89,7 +90,7 @@ def brake_facts(request: SheetRequest[Bracket | Cover | Strap], bends: Iterable[
     force = bending_force(strength.value, bend.thickness, longest, tool.opening)
     least = least_flange(bend.angle, tool.opening).value
     spring = spring_back(material, bend.thickness, bend.radius, bend.angle)
-    return [
+    long = [
         fact(
             "tool",
             "tool",
@@ -121,6 +122,13 @@ def brake_facts(request: SheetRequest[Bracket | Cover | Strap], bends: Iterable[
             f": bend that much farther and let go ({spring.source})",
         ),
     ]
+    makes = sentence(", makes R", mm(tool.makes, 2)) if tool.choice != "widest" else ""
+    brief = sentence(
+        "Lower tool ", mm(tool.opening, 2), makes, "; least leg ", mm(least), "; force about ",
+        kilonewtons(1000.0 * force.value, 0 if force.value >= 10.0 else 1), "; spring back about ",
+        degrees(spring.angle),
+    )  # fmt: skip
+    return [replace(each, brief=brief) for each in long]
 
 
 def _choice(tool: LowerTool, bend: Bend) -> Iterator[Part]:

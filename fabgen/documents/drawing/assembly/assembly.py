@@ -41,6 +41,8 @@ READABLE = 70.0
 """A smaller picture of an assembly shows little, mm of paper."""
 LEAST = 2
 """So many placed parts make an assembly."""
+LONGEST_CELL = 38.0
+"""A longer cell of the list of parts takes more lines, mm."""
 MOST = 100
 """With more placed parts than this, balloons leave nothing of the picture to be seen on a sheet: `look` shows it."""
 
@@ -159,19 +161,29 @@ def _joints(piece: Piece, mark: str, other: Piece | None) -> Iterator[np.ndarray
 
 
 def _parts_list(pieces: Sequence[Piece], figures: Figures) -> TableText:
+    known = {piece.mark: piece for piece in pieces}
+    alike: dict[tuple[str, ...], list[Piece]] = {}
+    for piece in pieces:
+        # A hand is called what its first is called; like rows are one.
+        lead = known.get(piece.opposite_of) or known.get(piece.same_as) or piece
+        mass = "-" if piece.as_it_is else figure(piece.mass, 3 if piece.mass < 1.0 else 2)
+        size = piece.state if piece.as_it_is else _size(piece, figures)
+        row = (lead.title or piece.kind, _stock(piece, figures), piece.material, size, mass)
+        alike.setdefault(row, []).append(piece)
     rows = tuple(
         (
-            piece.mark + ("" if piece.is_placed else "*"),
-            str(piece.quantity),
-            piece.title or piece.kind,
-            _stock(piece, figures),
-            piece.material,
-            piece.state if piece.as_it_is else _size(piece, figures),
-            "-" if piece.as_it_is else figure(piece.mass, 3 if piece.mass < 1.0 else 2),
+            ", ".join(each.mark + ("" if each.is_placed else "*") for each in own),
+            str(sum(each.quantity for each in own)),
+            *row,
         )
-        for piece in pieces
+        for row, own in alike.items()
     )
-    return TableText("Parts", ("mark", "qty", "what", "stock", "material", "saw length or flat", "kg each"), rows)
+    return TableText(
+        "Parts",
+        ("mark", "qty", "what", "stock", "material", "saw length or flat", "kg each"),
+        rows,
+        longest=LONGEST_CELL,
+    )
 
 
 def _stock(piece: Piece, figures: Figures) -> str:

@@ -15,6 +15,7 @@ from dataclasses import replace
 from fabgen.documents.drawing.sheet.dimensions import arrow, unit_vector
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
 from fabgen.documents.drawing.sheet.views import Content, View
+from fabgen.documents.render.lettering import TEXT
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Arc, Fill, Item, Text, line, polyline
 from fabgen.documents.render.sketch import Panel, Sketch, grown, within
@@ -27,7 +28,7 @@ from fabgen.wording.figures import MILLIMETRES, Figures
 
 HIGH = 3.5
 """Height of an elementary symbol, mm of paper."""
-_SIZE = 3.0
+_SIZE = TEXT
 _APART = 1.7
 """The dashed line below the continuous one."""
 _FLAG = 6.5
@@ -163,7 +164,7 @@ def _panel(items: list[Item]) -> Panel:
     return sketch.panel()
 
 
-_NAME_SIZE = 2.6
+_NAME_SIZE = TEXT
 _ARROW = 7.0
 _BETWEEN = 3.0
 

@@ -15,7 +15,6 @@ from collections.abc import Sequence
 from fabgen.documents.drawing.sheet.dimensions import (
     FIGURE,
     LIFT,
-    SMALL,
     Target,
     dot,
     draw_leader,
@@ -134,7 +133,7 @@ def label_askew(sketch: Sketch, bend: FlatBend, says: LineEnd, scale: float, lim
 
 def _on_leader(sketch: Sketch, ends: tuple[Xy, Xy], says: LineEnd, limit: Box) -> bool:
     targets = [Target(end) for end in ends]
-    text = place_leader(sketch, targets, says.text, limit, SMALL, says.text_at)
+    text = place_leader(sketch, targets, says.text, limit, FIGURE, says.text_at)
     if text is None:
         return False
     sign = LineEnd(says.sign, "").items((text.x - says.text_at, text.y), (1.0, 0.0))
@@ -159,18 +158,18 @@ def _alone(end: Xy, others: Sequence[Xy]) -> float:
 def _number_bend(sketch: Sketch, ends: Sequence[tuple[Xy, Xy]], number: str, limit: Box) -> None:
     """Beyond one of the ends, each given with its line's other end, with a thin line to there where it has to stand
     farther off."""
-    near = text_width(number, SMALL) / 2.0 + 0.6
+    near = text_width(number, FIGURE) / 2.0 + 0.6
     for off in _NUMBER_REACHES:
         for end, other in ends:
             ux, uy = unit_vector(other, end)
-            text = Text(end[0] + off * ux, end[1] + off * uy - SMALL * 0.36, number, SMALL, "middle")
+            text = Text(end[0] + off * ux, end[1] + off * uy - FIGURE * 0.36, number, FIGURE, "middle")
             box = grown(text_box(text), 0.2)
             start = (end[0] + 0.8 * ux, end[1] + 0.8 * uy)
-            stop = (text.x - near * ux, text.y + SMALL * 0.36 - near * uy)
+            stop = (text.x - near * ux, text.y + FIGURE * 0.36 - near * uy)
             if not within(box, limit) or not sketch.free(box) or sketch.board.text_on_line(start, stop):
                 continue
             if off > _CLOSE:
                 sketch.draw(line(start, stop, "thin"))
             sketch.write(text)
             return
-    draw_leader(sketch, [Target(end) for end, _ in ends], number, limit, SMALL)
+    draw_leader(sketch, [Target(end) for end, _ in ends], number, limit, FIGURE)

@@ -36,8 +36,9 @@ from fabgen.documents.drawing.flat.point_tables import (
     tabled_corners,
 )
 from fabgen.documents.drawing.flat.what_follows import WhatFollows, bracketed
-from fabgen.documents.drawing.sheet.dimensions import SMALL, Length, Target, draw_leader
+from fabgen.documents.drawing.sheet.dimensions import FIGURE, Length, Target, draw_leader
 from fabgen.documents.drawing.sheet.lanes import Side, SideName, Station, edge
+from fabgen.documents.render.lettering import HEADING
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Arc, Pen, Text, line, loop_items, polyline
 from fabgen.documents.render.sketch import Sketch
@@ -59,7 +60,7 @@ ON_BEND = 0.1
 """A corner this near to the end of a bend line lies there, mm."""
 STANDS = ("bottom edge", "foot")
 """Feet of a placed part that are the lowest edge of its flat."""
-ETCHED = 3.0
+ETCHED = 3.5
 """Etched letters are drawn no lower than this, mm of paper."""
 DOT = 0.5
 """Radius of the dot at a point that a table names, mm of paper."""
@@ -182,7 +183,7 @@ class _FlatView:
         wide = text_width(mark.text, mark.height * self.scale)
         x, y = self.at(mark.at)
         cx, cy = x + wide / 2.0, y + mark.height * self.scale / 2.0
-        size = ETCHED / 0.72
+        size = HEADING
         places = ((dx, dy) for dx in (0.0, 2.0, -2.0, 5.0, -5.0, 9.0, -9.0, 14.0) for dy in (0.0, 1.0, -1.0, 2.0, -2.0))
         texts = (Text(cx + dx, cy + dy - ETCHED / 2.0, mark.text, size, "middle") for dx, dy in places)
         return self.sketch.write_free(texts, self.box, 0.3)
@@ -426,7 +427,7 @@ class _FlatView:
             self.drawing.left_out += self.signs.draw(self.sketch, self.scale, (limit, around))
         for text in self.drawing.left_out:
             x0, y0, _, _ = self.sketch.box
-            self.sketch.write(Text(x0, y0 - 1.2 * SMALL, text, SMALL))
+            self.sketch.write(Text(x0, y0 - 1.2 * FIGURE, text, FIGURE))
 
     def _name_points(self) -> None:
         """Names of the corners that a table gives, and of the first and last point of each curve."""
@@ -446,27 +447,27 @@ class _FlatView:
 
     def _name_point(self, point: NamedPoint, around: Box) -> None:
         x, y = self.at(point.at)
-        wide = text_width(point.name, SMALL)
+        wide = text_width(point.name, FIGURE)
         texts = [
-            Text(x + sx * (off + wide / 2.0), y + sy * (off + 0.6) - SMALL * 0.36, point.name, SMALL, "middle")
+            Text(x + sx * (off + wide / 2.0), y + sy * (off + 0.6) - FIGURE * 0.36, point.name, FIGURE, "middle")
             for off in (0.8, 1.8, 3.2, 5.0)
             for sx, sy in ((1, 1), (-1, 1), (1, -1), (-1, -1), (1, 0), (-1, 0), (0, 2), (0, -2))
         ]
         if not self.sketch.write_free(texts, around, 0.2):
-            draw_leader(self.sketch, [Target((x, y))], point.name, around, SMALL)
+            draw_leader(self.sketch, [Target((x, y))], point.name, around, FIGURE)
 
     def _letter_at(self, name: str, shape: Loop, limit: Box) -> None:
         x0, y0, x1, y1 = (v * self.scale for v in shape.bounds)
-        cx, cy, width = (x0 + x1) / 2.0, (y0 + y1) / 2.0, text_width(name, SMALL)
+        cx, cy, width = (x0 + x1) / 2.0, (y0 + y1) / 2.0, text_width(name, FIGURE)
         candidates = []
         for more in (0.8, 2.0, 3.5, 5.0):
             for sx, sy in ((1, 1), (-1, 1), (1, -1), (-1, -1)):
                 x = cx + sx * ((x1 - x0) * 0.36 + more + width / 2.0)
-                y = cy + sy * ((y1 - y0) * 0.36 + more + SMALL * 0.36) - SMALL * 0.36
-                candidates.append(Text(x, y, name, SMALL, "middle"))
+                y = cy + sy * ((y1 - y0) * 0.36 + more + FIGURE * 0.36) - FIGURE * 0.36
+                candidates.append(Text(x, y, name, FIGURE, "middle"))
         if not self.sketch.write_free(candidates, limit, 0.2):
             radius = min(x1 - x0, y1 - y0) / 2.0
-            draw_leader(self.sketch, [Target((cx, cy), radius)], name, limit, SMALL)
+            draw_leader(self.sketch, [Target((cx, cy), radius)], name, limit, FIGURE)
 
     def _callouts(self) -> list[tuple[list[Target], str]]:
         found: list[tuple[list[Target], str]] = []

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
-from fabgen.documents.drawing.profile.face_view import face_shapes, face_sketch, leg_hole_rows
+from fabgen.documents.drawing.profile.face_view import MOST_STATIONS, face_shapes, face_sketch, leg_hole_rows
 from fabgen.documents.drawing.profile.section_sketch import section_sketch
 from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.long_axis import MOST, LongAxis, Span, about, shortest
@@ -43,10 +44,10 @@ def profile_content(part: ProfilePart, figures: Figures, standing: Sequence[Seen
     wide = len(views.faces) < 3 and not views.is_crowded
     slim = STILL_SEEN * len(views.faces)
     largest = min(2.0, LARGEST / max(_size(part)))
-    main = View("", views.least, views.draw, largest=largest, wide=wide, slim=slim)
+    main = View("", views.least, views.draw, largest=largest, wide=wide, slim=slim, broken=True)
     rows = tuple((end.at, end_text(end, figures.units), profile_saw_text(end)) for end in part.ends)
     tables = [TableText("Ends", ("end", "cut", "saw"), rows)]
-    if part.holes:
+    if any(len(face.holes) > MOST_STATIONS for face in views.faces):
         heads = ("hole", "size", "in", "gauge", "along")
         holes = tuple(leg_hole_rows(part.holes, figures))
         tables.append(TableText("Holes, along from the start's saw cut", heads, holes))
@@ -79,7 +80,7 @@ class _FaceViews:
 
     def least(self, scale: float) -> Xy:
         width = shortest(self.whole, scale, self._kept(scale), self.most_breaks) + _BESIDE
-        return width, sum(face.width * scale + 30.0 for face in self.faces)
+        return width, sum(face.width * scale + 16.0 for face in self.faces)
 
     def draw(self, scale: float, room: Xy) -> Panel:
         panel = self._views(scale, room[0] - _BESIDE)
@@ -136,4 +137,5 @@ def _section(part: ProfilePart, figures: Figures) -> View:
 
 def _in_space(part: ProfilePart) -> View:
     body = drilled_body(part)
-    return space_view([body.vertices], lambda view, scale: bodies_picture([body], view, scale).picture)
+    view = space_view([body.vertices], lambda view, scale: bodies_picture([body], view, scale).picture)
+    return replace(view, spare=True)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from fabgen.documents.drawing.sheet.dimensions import SMALL, Length, Target, draw_leader
+from fabgen.documents.drawing.sheet.dimensions import FIGURE, Length, Target, draw_leader
 from fabgen.documents.drawing.sheet.lanes import Side, SideName, draw_sides
 from fabgen.documents.drawing.tube.section_view import hatched
 from fabgen.documents.render.picture import Anchor, Text, loop_items
@@ -43,7 +43,7 @@ def section_sketch(part: ProfilePart, scale: float, figures: Figures) -> Sketch:
     for text, targets in _thicknesses(part.section, seen, scale, figures):
         draw_leader(sketch, targets, text, limit)
     for text, places in _names(part, scale):
-        sketch.write_free(Text(x, y, text, SMALL, anchor, bold=True) for x, y, anchor in places)
+        sketch.write_free(Text(x, y, text, FIGURE, anchor, bold=True) for x, y, anchor in places)
     return sketch
 
 
@@ -76,4 +76,4 @@ def _names(part: ProfilePart, scale: float) -> Iterator[tuple[str, list[tuple[fl
         x, y = -float(point[0]) * scale, float(point[1]) * scale
         anchor: Anchor = "middle" if abs(u) < 0.5 else "start" if u > 0.0 else "end"
         text = face_word(limb.name)
-        yield text, [(x + u * off, y + v * off - SMALL * 0.36, anchor) for off in (2.5, 4.0, 6.0, 14.0, 18.0, 22.0)]
+        yield text, [(x + u * off, y + v * off - FIGURE * 0.36, anchor) for off in (2.5, 4.0, 6.0, 14.0, 18.0, 22.0)]

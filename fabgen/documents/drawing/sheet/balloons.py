@@ -40,7 +40,7 @@ _TRIED = 10
 """Of the free places so many, those that are nearest, are weighed for a balloon."""
 _LOOKED_AT = 40
 """Places are looked at by so many."""
-_PASSES = 3
+_PASSES = 5
 _DOT = 0.55
 
 
@@ -126,11 +126,15 @@ class _Layout:
             found = np.concatenate((found, np.array(clear, dtype=np.int64)))
             if len(found) >= _TRIED:
                 break
-        found = found[:_TRIED] if len(found) else near[~self._laps(i, near)][:_TRIED]
+        if not len(found):
+            beside = near[~self._laps(i, near)]
+            clear = [place for place in beside.tolist() if self._under(i, place) < _STRUCK]
+            found = np.array(clear, dtype=np.int64) if clear else beside
+        found = found[:_TRIED]
         if before >= 0:
             found = np.unique(np.append(found, before))
         if len(found):
-            cost = self._cost(i, found)
+            cost = self._cost(i, found) + _STRUCK * ~self._free(i, found)
             best = int(found[np.argmin(cost)])
             stays = before >= 0 and float(cost[found == before][0]) <= float(cost.min()) + 1e-6
             self.at[i] = before if stays else best

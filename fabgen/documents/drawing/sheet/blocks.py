@@ -3,15 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import accumulate
 
+from fabgen.documents.render.lettering import CAPITAL, TEXT
 from fabgen.documents.render.pdf import text_width, wrapped
-from fabgen.documents.render.picture import Item, Picture, Text, line, rectangle
+from fabgen.documents.render.picture import Anchor, Item, Picture, Text, line, rectangle
 from fabgen.documents.render.sketch import ASCENT, DESCENT, Panel, joined
 
-SIZE = 2.6
-LEADING = 1.42
+SIZE = TEXT
+LEADING = 1.22
 """Distance from base line to base line, share of the letter height."""
+PITCH = 1.36 * SIZE
+"""Height of a table's row, mm."""
 _PAD = 1.2
+_WORTH = 4.0
+"""A head takes a second line where that makes its column this much narrower, mm."""
+LONGEST = 80.0
+"""A cell longer than this takes more lines, mm."""
 COLUMNS_APART, NARROWEST = 8.0, 80.0
 """Notes stand in two columns this far apart, neither narrower than this, mm."""
 
@@ -41,46 +49,52 @@ def table_panel(
     rows: Sequence[Sequence[str]],
     size: float = SIZE,
     least: Sequence[float] = (),
-    pitch: float = 0.0,
+    pitch: float = PITCH,
+    longest: float = LONGEST,
 ) -> Panel:
     """A ruled table as wide as its texts; columns of figures are set flush right.
 
     Args:
         size: height of the letters, mm.
         least: least widths of the columns, mm, for tables to write in.
-        pitch: height of a row, mm; left out, what the letters need.
+        pitch: height of a row, mm.
+        longest: a longer cell takes more lines, mm.
     """
-    columns = [[head, *(row[i] for row in rows)] for i, head in enumerate(heads)]
+    columns = [[row[i] for row in rows] for i in range(len(heads))]
+    lines = [[wrapped(cell, longest, size) or [""] for cell in row] for row in rows]
+    bodies = [max((text_width(each, size) for row in lines for each in row[i]), default=0.0) for i in range(len(heads))]
+    over = [_in_lines(head, body, size) for head, body in zip(heads, bodies, strict=True)]
     widths = [
-        max([text_width(column[0], size, True), *(text_width(cell, size) for cell in column[1:])]) + 2.0 * _PAD
-        for column in columns
+        max([body, *(text_width(each, size, True) for each in head)]) + 2.0 * _PAD
+        for body, head in zip(bodies, over, strict=True)
     ]
     widths = [max(pair) for pair in zip(widths, least, strict=True)] if least else widths
     spare = max(0.0, text_width(title, size, True) + 2.0 * _PAD - sum(widths)) / len(widths)
-    widths = [width + spare for width in widths]
-    right = [bool(rows) and all(_is_figure(cell) for cell in column[1:]) for column in columns]
-    total, pitch = sum(widths), pitch or size * 1.62
-    height = pitch * (len(rows) + 2)
-    items: list[Item] = [rectangle(0.0, 0.0, total, height - pitch, "thin")]
-    items.append(Text(_PAD * 0.2, height - pitch + 0.45 * (pitch - size * 0.72) + 0.3, title, size, bold=True))
-    for r, row in enumerate([heads, *rows]):
-        top = height - pitch * (r + 1)
-        base = top - pitch + (pitch - size * 0.72) / 2.0
-        if r:
-            items.append(line((0.0, top), (total, top), "visible" if r == 1 else "thin"))
-        x = 0.0
-        for i, cell in enumerate(row):
-            at = x + widths[i] - _PAD if right[i] else x + _PAD
-            items.append(Text(at, base, cell, size, "end" if right[i] else "start", bold=r == 0))
-            x += widths[i]
-    x = 0.0
-    for width in widths[:-1]:
-        x += width
-        items.append(line((x, 0.0), (x, height - pitch), "thin"))
-    return Panel(Picture.of(items), (0.0, 0.0, total, height))
+    ends = list(accumulate(width + spare for width in widths))
+    right = [bool(rows) and all(_is_figure(cell) for cell in column) for column in columns]
+    places: list[tuple[float, Anchor]] = [
+        (end - _PAD, "end") if flush else (start + _PAD, "start")
+        for start, end, flush in zip([0.0, *ends], ends, right, strict=False)
+    ]
+    total, leading, lift = ends[-1], LEADING * size, (pitch - size * CAPITAL) / 2.0
+    heights = [pitch + (max(map(len, row)) - 1) * leading for row in (over, *lines)]
+    y = ruled = sum(heights)
+    items: list[Item] = [rectangle(0.0, 0.0, total, ruled, "thin")]
+    items.append(Text(_PAD * 0.2, ruled + 0.45 * (pitch - size * CAPITAL) + 0.3, title, size, bold=True))
+    for number, (row, height) in enumerate(zip((over, *lines), heights, strict=True)):
+        if number:
+            items.append(line((0.0, y), (total, y), "visible" if number == 1 else "thin"))
+        for (at, anchor), cell in zip(places, row, strict=True):
+            # A head stands on its foot, a text hangs from its top.
+            foot = y - height + lift if number == 0 else y - pitch + lift - (len(cell) - 1) * leading
+            for up, text in enumerate(reversed(cell)):
+                items.append(Text(at, foot + up * leading, text, size, anchor, bold=number == 0))
+        y -= height
+    items += [line((x, 0.0), (x, ruled), "thin") for x in ends[:-1]]
+    return Panel(Picture.of(items), (0.0, 0.0, total, ruled + pitch))
 
 
-def titled(panel: Panel, title: str, size: float = 3.0) -> Panel:
+def titled(panel: Panel, title: str, size: float = TEXT) -> Panel:
     """The panel with a title over it, centred."""
     x0, y0, x1, y1 = panel.box
     half = text_width(title, size, True) / 2.0
@@ -88,6 +102,15 @@ def titled(panel: Panel, title: str, size: float = 3.0) -> Panel:
     text = Text(middle, y1 + 2.6 + DESCENT * size, title, size, "middle", bold=True)
     box = (min(x0, middle - half), y0, max(x1, middle + half), y1 + 2.6 + (ASCENT + DESCENT) * size)
     return Panel(panel.picture + Picture((text,)), box)
+
+
+def _in_lines(head: str, body: float, size: float) -> list[str]:
+    """A column's head in one line, or in two where that makes the column narrower."""
+    words = head.split()
+    ways = [[" ".join(words[:n]), " ".join(words[n:])] for n in range(1, len(words))]
+    if not ways or text_width(head, size, True) <= body + _WORTH:
+        return [head]
+    return min(ways, key=lambda lines: max(text_width(each, size, True) for each in lines))
 
 
 def _is_figure(cell: str) -> bool:

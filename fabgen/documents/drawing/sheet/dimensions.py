@@ -1,9 +1,8 @@
 """Dimensions in the manner of ISO 129-1: arrows, extension lines, figures, leaders.
 
-Lengths are millimetres of paper.  Figures stand above the dimension line and read from the
-bottom or from the right.  Letter height 3.5 mm gives figures 2.5 mm high (ISO 3098-1, nominal
-size 2.5).  Extension lines leave a gap of 1 mm at the feature and pass the dimension line by
-2 mm; arrowheads are closed, filled and 3 mm long.  Sizes quoted from memory.
+Lengths are millimetres of paper.  Figures stand above the dimension line and read from the bottom or from the right, in
+the least step of lettering (`lettering.py`).  Extension lines leave a gap of 1 mm at the feature and pass the dimension
+line by 2 mm; arrowheads are closed, filled and 3 mm long.  Sizes quoted from memory.
 """
 
 from __future__ import annotations
@@ -13,14 +12,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise, product
 
+from fabgen.documents.render.lettering import TEXT
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Arc, Fill, Text, line
 from fabgen.documents.render.sketch import ASCENT, DESCENT, Sketch, arc_points, grown, text_box, within
 from fabgen.documents.render.text_room import reading_turn
 from fabgen.geometry.plane.outline import Box, Xy
 
-FIGURE = 3.5
-SMALL = 2.6
+FIGURE = TEXT
 ARROW, HALF_ARROW = 3.0, 0.45
 GAP, OVERSHOOT = 1.0, 2.0
 LIFT = 0.9

@@ -42,7 +42,7 @@ _BETWEEN = 1.6
 """Bare paper between two level figures, mm."""
 _ASIDE = 16.0
 """So far aside of its extension line a level figure may stand, mm of paper."""
-FIRST, PITCH = 9.0, 7.5
+FIRST, PITCH = 8.0, 6.5
 """First row's distance from the part and the rows' distance from one another, mm."""
 
 _DIRECTIONS: dict[SideName, tuple[Xy, Xy]] = {

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Literal
 
+from fabgen.documents.render.lettering import CAPITAL, HEADING, TEXT
 from fabgen.documents.render.paper import Paper
-from fabgen.documents.render.pdf import fitted
+from fabgen.documents.render.pdf import text_width, wrapped
 from fabgen.documents.render.picture import Arc, Item, Picture, Text, cross, line, polyline, rectangle
 from fabgen.geometry.plane.outline import Box, Xy
 from fabgen.job.tables.definitions import Header
@@ -22,7 +23,8 @@ from fabgen.job.tables.definitions import Header
 LEFT, OTHER = 20.0, 10.0
 TITLE_WIDTH, ROW = 180.0, 8.5
 TITLE_HEIGHT = 4.0 * ROW
-_LABEL = 1.8
+_NAME_ROOM, _LEADING = 4.0, 1.2
+"""What a field's name takes of its height, mm, and how far its lines are apart, share of their size."""
 Projection = Literal["first", "third"]
 
 
@@ -43,6 +45,8 @@ class TitleFields:
     tolerance: str = ""
     """General tolerances, where they are not the job's."""
     projection: Projection = "first"
+    height: float = TITLE_HEIGHT
+    """Of the whole block, mm: rows grow where a value wraps."""
 
 
 def frame_box(paper: Paper) -> Box:
@@ -50,9 +54,9 @@ def frame_box(paper: Paper) -> Box:
     return (LEFT, OTHER, paper.width - OTHER, paper.height - OTHER)
 
 
-def title_box(paper: Paper) -> Box:
+def title_box(paper: Paper, height: float = TITLE_HEIGHT) -> Box:
     x0, y0, x1, _ = frame_box(paper)
-    return (max(x0, x1 - TITLE_WIDTH), y0, x1, y0 + TITLE_HEIGHT)
+    return (max(x0, x1 - TITLE_WIDTH), y0, x1, y0 + height)
 
 
 def sheet_frame(paper: Paper, header: Header, fields: TitleFields) -> Picture:
@@ -62,8 +66,9 @@ def sheet_frame(paper: Paper, header: Header, fields: TitleFields) -> Picture:
     items += _centring_marks(paper)
     if min(paper.width, paper.height) > 260.0:
         items += _zones(paper)
-    items.append(Text(x1, y0 - 3.6, paper.name, 2.5, "end"))
-    return Picture.of(items) + _title_block(title_box(paper), header, fields)
+    items.append(Text(x1, y0 - 3.2, paper.name, TEXT, "end"))
+    x0, y0, x1, _ = title_box(paper)
+    return Picture.of(items) + _title_block((x0, x1), y0, header, fields)
 
 
 def _centring_marks(paper: Paper) -> Iterator[Item]:
@@ -92,78 +97,140 @@ def _zones(paper: Paper) -> Iterator[Item]:
                 on = edge + way * 2.0
                 if across:
                     if not (way < 0 and b > x1 - 5.0):
-                        yield Text(at, on - 0.9, name, 2.5, "middle")
+                        yield Text(at, on - 1.25, name, TEXT, "middle")
                     if i:
                         yield line((a, edge), (a, edge + way * 4.0), "thin")
                 else:
-                    yield Text(on, at - 0.9, name, 2.5, "middle")
+                    yield Text(on, at - 1.25, name, TEXT, "middle")
                     if i:
                         yield line((edge, a), (edge + way * 4.0, a), "thin")
 
 
-def _title_block(box: Box, header: Header, fields: TitleFields) -> Picture:
-    x0, y0, x1, _ = box
-    # Narrower paper than A4 (a Letter sheet upright) squeezes the block; its columns keep their shares.
+@dataclass(frozen=True)
+class _Cell:
+    """A field of the title block: how wide it is, mm, its name, and its value in lines, each with its size and
+    whether it is bold."""
+
+    width: float
+    name: str
+    rows: tuple[tuple[str, float, bool], ...]
+
+    @property
+    def height(self) -> float:
+        return _NAME_ROOM + sum(size * _LEADING for _, size, _ in self.rows) + 0.3
+
+    def items(self, x: float, top: float, height: float) -> Iterator[Item]:
+        """Its name at the top left, its value below in the middle of what is left."""
+        yield Text(x + 0.8, top - 0.9 - TEXT * CAPITAL, self.name, TEXT)
+        spare = max(0.0, height - self.height) / 2.0
+        y = top - _NAME_ROOM - spare
+        for text, size, bold in self.rows:
+            yield Text(x + 1.2, y - size * CAPITAL - 0.6, text, size, bold=bold)
+            y -= size * _LEADING
+
+
+def _cell(width: float, name: str, value: str, size: float = TEXT, bold: bool = False) -> _Cell:
+    """A value in the given size where it fits on one line so, else wrapped in the least."""
+    room = width - 2.4
+    if text_width(value, size, bold) > room:
+        size = TEXT
+    return _Cell(width, name, tuple((row, size, bold) for row in wrapped(value, room, size, bold)))
+
+
+@dataclass(frozen=True)
+class _TitleBlock:
+    """The fields of a title block, and how high each of its rows is."""
+
+    made_of: list[_Cell]
+    drawn_as: list[_Cell]
+    owner: _Cell
+    title: _Cell
+    number: _Cell
+    issue: list[_Cell]
+
+    @staticmethod
+    def of(header: Header, fields: TitleFields, share: float) -> _TitleBlock:
+        """Narrower paper than A4 squeezes the block by `share`; its columns keep their shares."""
+
+        def row(*cells: tuple[float, str, str]) -> list[_Cell]:
+            return [_cell(width * share, name, value) for width, name, value in cells]
+
+        made_of = row(
+            (38.0, "Material", fields.material),
+            (38.0, "Stock", fields.stock),
+            (36.0, "Finish", fields.finish),
+            (22.0, "Mass each", fields.mass),
+            (18.0, "Quantity", fields.quantity),
+            (28.0, f"{fields.projection} angle", ""),
+        )
+        drawn_as = row(
+            (38.0, "General tolerances", fields.tolerance or header.tolerance),
+            (20.0, "Scale", fields.scale),
+            (18.0, "Units", header.units),
+            (36.0, "Document type", fields.document),
+            (34.0, "Created by", header.drawn_by),
+            (34.0, "Approved by", header.checked_by),
+        )
+        title = _cell(80.0 * share, "Title", fields.title, HEADING, True)
+        job = _cell(80.0 * share, "", header.title)
+        issued = header.date.isoformat() if header.date else ""
+        return _TitleBlock(
+            made_of,
+            drawn_as,
+            _cell(46.0 * share, "Legal owner", header.owner),
+            replace(title, rows=title.rows + job.rows),
+            _cell(54.0 * share, "Identification number", fields.number, HEADING, True),
+            row((11.0, "Rev.", header.revision), (25.0, "Date of issue", issued), (18.0, "Sheet", fields.sheet)),
+        )
+
+    @property
+    def heights(self) -> tuple[float, float, float, float]:
+        """Of its rows from the top: what it is made of, how drawn, the number, the issue."""
+        made, drawn = (max([ROW, *(cell.height for cell in row)]) for row in (self.made_of, self.drawn_as))
+        number, issue = max(ROW, self.number.height), max([ROW, *(cell.height for cell in self.issue)])
+        number = max(number, self.title.height - issue, self.owner.height - issue)
+        return made, drawn, number, issue
+
+
+def title_height(header: Header, fields: TitleFields) -> float:
+    """How high the title block is with what it has to say, mm."""
+    return sum(_TitleBlock.of(header, fields, 1.0).heights)
+
+
+def _title_block(across: Xy, y0: float, header: Header, fields: TitleFields) -> Picture:
+    x0, x1 = across
     share = (x1 - x0) / TITLE_WIDTH
-    issued = header.date.isoformat() if header.date else ""
-    made_of = (
-        (38.0, "Material", fields.material),
-        (38.0, "Stock", fields.stock),
-        (36.0, "Finish", fields.finish),
-        (22.0, "Mass each", fields.mass),
-        (18.0, "Quantity", fields.quantity),
-        (28.0, f"Projection: {fields.projection} angle", ""),
-    )
-    drawn_as = (
-        (38.0, "General tolerances", fields.tolerance or header.tolerance),
-        (20.0, "Scale", fields.scale),
-        (18.0, "Units", header.units),
-        (36.0, "Document type", fields.document),
-        (34.0, "Created by", header.drawn_by),
-        (34.0, "Approved by", header.checked_by),
-    )
-    items: list[Item] = [rectangle(x0, y0, x1 - x0, TITLE_HEIGHT, "visible")]
-    for level, cells in ((3.0, made_of), (2.0, drawn_as)):
-        y = y0 + level * ROW
-        items.append(line((x0, y), (x1, y), "thin"))
-        items += _cells((x0, x1), y, share, cells)
-    items += _projection_symbol(x1 - 14.0 * share, y0 + 3.0 * ROW + 2.9, fields.projection)
-    a, b = x0 + 46.0 * share, x1 - 54.0 * share
-    items += [line((t, y0), (t, y0 + 2.0 * ROW), "thin") for t in (a, b)]
-    items += _cell((x0, y0, a, y0 + 2.0 * ROW), "Legal owner", header.owner)
-    items += _cell((a, y0, b, y0 + 2.0 * ROW), "Title", fields.title, 4.2, True, 1.2)
-    text, size = fitted(header.title, b - a - 2.4, 2.8)
-    items.append(Text(a + 1.2, y0 + 2.6, text, size))
-    items.append(line((b, y0 + ROW), (x1, y0 + ROW), "thin"))
-    items += _cell((b, y0 + ROW, x1, y0 + 2.0 * ROW), "Identification number", fields.number, 4.0, True)
-    issue = ((11.0, "Rev.", header.revision), (25.0, "Date of issue", issued), (18.0, "Sheet", fields.sheet))
-    items += _cells((b, x1), y0, share, issue)
+    block = _TitleBlock.of(header, fields, share)
+    made, drawn, number, issue = block.heights
+    whole = made + drawn + number + issue
+    items: list[Item] = [rectangle(x0, y0, x1 - x0, whole, "visible")]
+    for top, height, cells in ((y0 + whole, made, block.made_of), (y0 + whole - made, drawn, block.drawn_as)):
+        items.append(line((x0, top - height), (x1, top - height), "thin"))
+        items += _row((x0, x1), top, height, cells)
+    items += _projection_symbol(x1 - 14.0 * share, y0 + whole - made + 2.4, fields.projection)
+    a, b, low = x0 + 46.0 * share, x1 - 54.0 * share, number + issue
+    items += [line((t, y0), (t, y0 + low), "thin") for t in (a, b)]
+    items += block.owner.items(x0, y0 + low, low)
+    items += block.title.items(a, y0 + low, low)
+    items.append(line((b, y0 + issue), (x1, y0 + issue), "thin"))
+    items += block.number.items(b, y0 + low, number)
+    items += _row((b, x1), y0 + issue, issue, block.issue)
     return Picture.of(items)
 
 
-def _cells(across: Xy, y: float, share: float, cells: Sequence[tuple[float, str, str]]) -> Iterator[Item]:
-    """Fields side by side, parted by lines: the width of each before it is multiplied by `share`, name and value."""
+def _row(across: Xy, top: float, height: float, cells: Sequence[_Cell]) -> Iterator[Item]:
+    """Fields side by side, parted by lines."""
     x = across[0]
-    for width, label, value in cells:
-        yield from _cell((x, y, x + width * share, y + ROW), label, value)
-        x += width * share
+    for cell in cells:
+        yield from cell.items(x, top, height)
+        x += cell.width
         if x < across[1] - 1.0:
-            yield line((x, y), (x, y + ROW), "thin")
-
-
-def _cell(box: Box, label: str, value: str, size: float = 3.0, bold: bool = False, lift: float = 0.0) -> Iterator[Item]:
-    """A field of the title block: its name small at the top left, its value below."""
-    x, y, x1, y1 = box
-    name, name_size = fitted(label, x1 - x - 1.6, _LABEL, least=1.4)
-    yield Text(x + 0.8, y1 - 2.2, name, name_size)
-    if value:
-        text, letter = fitted(value, x1 - x - 2.4, size, bold)
-        yield Text(x + 1.2, y + (y1 - y - 2.6 - letter * 0.72) / 2.0 + lift, text, letter, bold=bold)
+            yield line((x, top - height), (x, top), "thin")
 
 
 def _projection_symbol(x: float, y: float, projection: Projection) -> Iterator[Item]:
-    """A frustum and its end view about (x, y), 4.4 mm high (ISO 5456-2, figure for the chosen method)."""
-    big, small, long, gap = 2.2, 1.1, 4.4, 3.4
+    """A frustum and its end view about (x, y), 3.4 mm high (ISO 5456-2, figure for the chosen method)."""
+    big, small, long, gap = 1.7, 0.85, 3.6, 3.0
     cone, end = (x - gap - long / 2.0 + 0.5, x + gap) if projection == "first" else (x + gap - long / 2.0, x - gap)
     yield polyline(
         [(cone, y - small), (cone + long, y - big), (cone + long, y + big), (cone, y + small)], "visible", True
@@ -171,4 +238,4 @@ def _projection_symbol(x: float, y: float, projection: Projection) -> Iterator[I
     yield Arc(end, y, big)
     yield Arc(end, y, small)
     yield line((cone - 1.0, y), (cone + long + 1.0, y), "centre")
-    yield from cross((end, y), big + 0.8, big + 0.6)
+    yield from cross((end, y), big + 0.4, big + 0.4)

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cache, lru_cache
 
-from fabgen.documents.drawing.sheet.blocks import SIZE, table_panel, titled
+from fabgen.documents.drawing.sheet.blocks import LONGEST, PITCH, table_panel, titled
 from fabgen.documents.render.sketch import Panel
 from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box, Xy
@@ -25,7 +25,7 @@ FARTHEST = (1 / 1000, 1 / 2000, 1 / 5000, 1 / 10_000, 1 / 20_000, 1 / 50_000, 1 
 FINER = (1 / 2.5, 1 / 3, 1 / 4, 1 / 6, 1 / 8, 1 / 15, 1 / 25, 1 / 30, 1 / 40, 1 / 75, 1 / 150, 1 / 250)
 """Intermediate scales, which ISO 5455:1979 lets one take by way of exception (clause from memory)."""
 
-BETWEEN = 7.0
+BETWEEN = 5.0
 """Bare paper between the blocks of a sheet, mm."""
 HEAD = 6.5
 """What a view's title takes above it, mm."""
@@ -44,7 +44,8 @@ class View:
     """A view: its title, `least(scale)` (width, height) it cannot do with less of, and how to draw
     it at a scale inside a room (width, height), mm of paper.  `scaled` False: not to scale;
     `wide` True: only for a sheet that lies landscape; `readable`: the least scale at which
-    it still reads well; `small`: as a main view lower (or narrower) than this, mm of
+    it still reads well; `spare`: where several parts share a sheet it may be left out;
+    `broken`: broken so that it is as long as its room; `small`: as a main view lower (or narrower) than this, mm of
     paper without its dimensions, it takes a scale between the recommended ones; `slim`: it still reads well
     so low or narrow, mm of paper without its dimensions, and shares its sheet with all else while it is larger; 0 of
     one that would rather be large."""
@@ -56,6 +57,8 @@ class View:
     largest: float = 10.0
     wide: bool = False
     readable: float = 0.0
+    spare: bool = False
+    broken: bool = False
     small: float = 40.0
     slim: float = 0.0
 
@@ -87,22 +90,31 @@ class TableText:
     title: str
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    mirrored: tuple[tuple[str, ...], ...] = ()
+    """Its rows as they read counted the other way round the part; () where that makes no difference."""
+    longest: float = LONGEST
+    """A longer cell takes more lines, mm."""
 
     def panel(self) -> Panel:
         return _laid_table(self)
 
     def parted(self, height: float) -> Iterator[Panel]:
         """Panels of at most `height` mm."""
-        count = max(1, int(height / (SIZE * 1.62)) - 2)
-        for start in range(0, len(self.rows), count):
-            title = self.title + (" (continued)" if start else "")
-            yield table_panel(title, self.heads, self.rows[start : start + count])
+        start, title = 0, self.title
+        while start < len(self.rows):
+            count = min(len(self.rows) - start, max(1, int(height / PITCH) - 2))
+            panel = table_panel(title, self.heads, self.rows[start : start + count], longest=self.longest)
+            while panel.height > height and count > 1:
+                count -= 1
+                panel = table_panel(title, self.heads, self.rows[start : start + count], longest=self.longest)
+            yield panel
+            start, title = start + count, f"{self.title} (continued)"
 
 
 @lru_cache(maxsize=64)
 def _laid_table(table: TableText) -> Panel:
     """Tried in many places, laid out once."""
-    return table_panel(table.title, table.heads, table.rows)
+    return table_panel(table.title, table.heads, table.rows, longest=table.longest)
 
 
 class DrawnView:
@@ -147,6 +159,12 @@ class Content:
     notes: tuple[str, ...] = ()
     later: tuple[TableText, ...] = ()
     """Tables that always go on a further sheet."""
+
+
+def without_spare(content: Content) -> Content | None:
+    """The content without the views that can be spared; None where it has none."""
+    needed = tuple(view for view in content.sides if not view.spare)
+    return replace(content, sides=needed) if len(needed) < len(content.sides) else None
 
 
 @dataclass
@@ -456,12 +474,26 @@ def _centred(panel: Panel, room: Box) -> Panel:
     return panel.at(room[0] + max(0.0, width - panel.width) / 2.0, room[1] + max(0.0, height - panel.height) * 0.5)
 
 
+def _narrowed(table: TableText, width: float) -> TableText:
+    """A table as wide as a room at most, its long cells in more lines."""
+    tries = (replace(table, longest=longest) for longest in (table.longest, *_NARROWER) if longest <= table.longest)
+    narrow = table
+    for narrow in tries:
+        if narrow.panel().width <= width:
+            break
+    return narrow
+
+
+_NARROWER = (60.0, 45.0, 38.0, 32.0, 26.0, 20.0)
+"""What a cell's lines may be long, mm, where a table would else be too wide."""
+
+
 def further_pages(tables: Sequence[TableText], room: Box) -> list[list[Panel]]:
     """Tables that found no place, in columns over as many rooms as they need."""
     width, height = size_of(room)
     pages: list[list[Panel]] = [[]]
     x, y, across = room[0], room[3], 0.0
-    for table in tables:
+    for table in (_narrowed(table, width) for table in tables):
         for panel in table.parted(height):
             if y - panel.height < room[1]:
                 x, y, across = x + across + BETWEEN, room[3], 0.0

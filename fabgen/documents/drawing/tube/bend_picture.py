@@ -19,7 +19,6 @@ from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.dimensions import (
     FIGURE,
     GAP,
-    SMALL,
     DimensionLine,
     Length,
     Target,
@@ -73,8 +72,8 @@ def marked_bar(part: LengthPart, width: float, units: str) -> Panel:
     middles = [(bend.at + bend.length / 2.0) * scale for bend in part.bends]
     for i, x in enumerate(spread(middles, 1.6 * FIGURE), 1):
         sketch.write(Text(x, -1.0 - FIGURE, str(i), FIGURE, "middle", bold=True))
-    sketch.write(Text(0.0, -2.0 - 2.0 * FIGURE, "start, saw cut", SMALL))
-    sketch.write(Text(width, -2.0 - 2.0 * FIGURE, f"finish, {length_text(part.length, units)}", SMALL, "end"))
+    sketch.write(Text(0.0, -2.0 - 2.0 * FIGURE, "start, saw cut", FIGURE))
+    sketch.write(Text(width, -2.0 - 2.0 * FIGURE, f"finish, {length_text(part.length, units)}", FIGURE, "end"))
     return sketch.panel()
 
 
@@ -264,7 +263,7 @@ def _name(sketch: Sketch, place: Array, way: Array, text: str) -> None:
     ahead = way / long if long > 1e-9 else np.array([1.0, 0.0])
     anchors: tuple[Anchor, ...] = ("start", "end") if ahead[0] >= -0.3 else ("end", "start")
     spots = [
-        Text(float(x), float(y) + dy - SMALL * 0.36, text, SMALL, anchor, bold=True)
+        Text(float(x), float(y) + dy - FIGURE * 0.36, text, FIGURE, anchor, bold=True)
         for x, y in (place + beyond * ahead for beyond in (3.5, 6.0, 10.0, 15.0))
         for anchor in anchors
         for dy in (0.0, 3.5, -3.5, 7.0, -7.0)

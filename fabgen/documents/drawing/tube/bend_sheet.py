@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from functools import partial
 
 from fabgen.documents.drawing.sheet.blocks import notes_panel, table_panel
@@ -12,9 +11,10 @@ from fabgen.documents.drawing.sheet.sheet_frame import TitleFields, frame_box, s
 from fabgen.documents.drawing.tube import bend_table
 from fabgen.documents.drawing.tube.bend_picture import bent_views, marked_bar
 from fabgen.documents.render import cautions
+from fabgen.documents.render.lettering import HEADING, TEXT
 from fabgen.documents.render.paper import Paper
-from fabgen.documents.render.pdf import Page, fitted
-from fabgen.documents.render.picture import Picture, Text, line
+from fabgen.documents.render.pdf import Page, wrapped
+from fabgen.documents.render.picture import Item, Picture, Text, line
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.sketch import Panel
 from fabgen.documents.render.words import with_unit
@@ -136,34 +136,25 @@ def _block(piece: Piece, part: LengthPart, units: str, room: Xy) -> list[Panel]:
     rows = bend_table.bend_rows(part, units)
     for first in range(0, len(rows), _ROWS):
         title = "Bends, in order from the start" + (", continued" if first else "")
-        panels.append(table_panel(title, bend_table.HEADS, rows[first : first + _ROWS], 2.5))
+        panels.append(table_panel(title, bend_table.HEADS, rows[first : first + _ROWS]))
     panels.append(notes_panel([(text, False) for text in _remarks(part, units)], width))
-    panels = [_narrowed(panel, width) for panel in panels]
     left = height - sum(panel.height + BETWEEN for panel in panels)
     views = bent_views(part, (width, min(VIEWS, left if left > 40.0 else VIEWS)), Figures(units == "in"))
     # The shape first: it is what one looks for.
     return [panels[0], views, *panels[1:]]
 
 
-def _narrowed(panel: Panel, width: float) -> Panel:
-    """Never wider than the page: in smaller letters, if need be."""
-    if panel.width <= width:
-        return panel
-    share = width / panel.width
-    scaled = panel.picture.scaled(share).items
-    items = (replace(item, size=item.size * share) if isinstance(item, Text) else item for item in scaled)
-    x0, y0, x1, y1 = panel.box
-    return Panel(Picture.of(items), (x0 * share, y0 * share, x1 * share, y1 * share))
-
-
 def _heading(piece: Piece, part: LengthPart, units: str, width: float) -> Panel:
-    name, size = fitted(f"{piece.mark}  {piece.title}".strip(), width * 0.5, 5.0, True)
     quantity = f"quantity {piece.quantity}, " if piece.quantity > 1 else ""
     section = part.section.words(units)
     facts = f"{quantity}{section}, {piece.material}, saw length {with_unit(part.length, units)}"
-    facts, small = fitted(facts, width * 0.48, 3.5)
-    items = (Text(0.0, 1.4, name, size, bold=True), Text(width, 1.4, facts, small, "end"))
-    return Panel(Picture(items), (0.0, 0.0, width, 5.5))
+    name = [(row, HEADING) for row in wrapped(f"{piece.mark} {piece.title}".strip(), width, HEADING, True)]
+    items: list[Item] = []
+    y = 0.0
+    for row, size in [*name, *((row, TEXT) for row in wrapped(facts, width, TEXT))]:
+        y -= size * 1.2
+        items.append(Text(0.0, y + 0.25 * size, row, size, bold=size > TEXT))
+    return Panel(Picture.of(items).moved(0.0, -y), (0.0, 0.0, width, -y))
 
 
 def _remarks(part: LengthPart, units: str) -> list[str]:

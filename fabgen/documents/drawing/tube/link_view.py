@@ -21,7 +21,9 @@ from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.piece import EyeSetup, LinkEnd, LinkPart, Piece, RodEndSetup
 from fabgen.wording.figures import Figures
 
-_APART = 8.0
+_APART = 5.0
+STILL_SEEN = 6.0
+"""A link rod may be so thin on paper, mm, where its list then is on its sheet."""
 EYE = 1.35
 """Radius of a rod end's eye over its bore: drawn so, not to size.  From memory, check against your part."""
 SCHEMATIC = "Rod ends are drawn schematically; measure your own."
@@ -30,7 +32,7 @@ SCHEMATIC = "Rod ends are drawn schematically; measure your own."
 def link_content(piece: Piece, part: LinkPart, figures: Figures, projection: Projection) -> Content:
     """Views and parts list of one link rod."""
     views = _LinkViews(piece, part, figures, projection)
-    main = View("", views.least, views.draw, largest=largest_scale(part.section))
+    main = View("", views.least, views.draw, largest=largest_scale(part.section), slim=STILL_SEEN)
     return Content(
         DrawnView(main),
         (),
@@ -77,7 +79,7 @@ class _LinkViews:
         eyes = [self.eye(side) for side in self.part.sides]
         ends = sum(self.inside(side) for side in self.part.sides) + sum(eyes)
         width = min(ends, self.long + sum(eyes)) * scale + self.radius * 2.0 * scale + 65.0
-        height = max([self.radius, *map(self.tall, self.part.sides)]) * 2.0 * scale + 58.0
+        height = max([self.radius, *map(self.tall, self.part.sides)]) * 2.0 * scale + 40.0
         return (width, height)
 
     def draw(self, scale: float, room: Xy) -> Panel:
@@ -318,4 +320,4 @@ def _parts_list(piece: Piece, part: LinkPart, figures: Figures) -> TableText:
                 )
             )
             number += 1
-    return TableText("Parts of one link rod", ("item", "qty", "what", "size", "note"), tuple(rows))
+    return TableText("Parts of one link rod", ("item", "qty", "what", "size", "note"), tuple(rows), longest=48.0)

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from fabgen.documents.drawing.sheet.dimensions import FIGURE, SMALL, Length, Target, arrow, draw_leader, unit_vector
+from fabgen.documents.drawing.sheet.dimensions import FIGURE, Length, Target, arrow, draw_leader, unit_vector
 from fabgen.documents.drawing.sheet.lanes import Side as Dimensioned
 from fabgen.documents.drawing.sheet.lanes import draw_sides
 from fabgen.documents.drawing.tube.tube_shape import Side, TubeShape
@@ -57,7 +57,7 @@ def section_sketch(shape: TubeShape, scale: float, figures: Figures, looks: Sequ
     sketch.draw(Fill(((0.0, half_h + 0.2), (-1.1, half_h + 2.6), (1.1, half_h + 2.6))))
     ticks = _heel_ticks(shape, scale)
     sketch.draw(*(line(inner, outer) for _, inner, outer in ticks))
-    right = Text(2.0, half_h + 1.4, "top", SMALL)
+    right = Text(2.0, half_h + 1.4, "top", FIGURE)
     sketch.write_free([right, replace(right, x=-right.x, anchor="end"), replace(right, x=right.x + 4.0)], clearance=0.1)
     for look in looks:
         _look(sketch, look, (half_w, half_h), bool(ticks))
@@ -126,10 +126,10 @@ def _heel_ticks(shape: TubeShape, scale: float) -> list[tuple[str, Xy, Xy]]:
 def _name_heel(sketch: Sketch, name: str, inner: Xy, outer: Xy) -> None:
     """The tick's name at its outer end, or as near to it as there is room."""
     ux, uy = unit_vector(inner, outer)
-    x, y = outer[0] + ux, outer[1] + uy - SMALL * 0.36
+    x, y = outer[0] + ux, outer[1] + uy - FIGURE * 0.36
     anchors: tuple[Anchor, Anchor] = ("start", "end") if ux >= -0.05 else ("end", "start")
     sketch.write_free(
-        Text(x + more * ux, y + dy, name, SMALL, anchor)
+        Text(x + more * ux, y + dy, name, FIGURE, anchor)
         for more in (0.0, 8.0, 14.0)
         for dy in (0.0, 3.2, -3.2, 6.4, -6.4, 9.6, -9.6)
         for anchor in anchors

@@ -5,12 +5,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 
 import numpy as np
 
 from fabgen.documents.drawing.sheet.blocks import titled
-from fabgen.documents.drawing.sheet.dimensions import FIGURE, SMALL, Length, draw_angle
+from fabgen.documents.drawing.sheet.dimensions import FIGURE, Length, draw_angle
 from fabgen.documents.drawing.sheet.lanes import Side, Station, edge
 from fabgen.documents.drawing.sheet.long_axis import MOST, LongAxis, Span, about, shortest
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
@@ -35,15 +34,17 @@ from fabgen.shop.section import Section
 from fabgen.wording.figures import Figures
 
 LARGEST = 45.0
-"""A section is drawn at most this large, mm of paper."""
+"""A tube with nothing on it is drawn at most so thick, mm of paper, …"""
+LARGEST_SECTION = 20.0
+"""… and its section so large, …"""
 SECTION = "Section, from the start"
 STILL_SEEN = 3.5
-"""A tube on which something lands may be so thin on paper, mm, where its tables then stand beside it."""
+"""A tube may be so thin on paper, mm, where its tables then stand beside it."""
 SMALLEST = 12.0
 """… and at least this large, or at a scale of its own, mm of paper."""
 MOST_STATIONS = 12
 """Of more holes than this along a tube the table gives the places, not dimensions."""
-_APART = 8.0
+_APART = 5.0
 _SLANT = math.radians(0.1)
 _EDGE_ON = 0.9998
 """A view shows a cut's angle true where the cut leans within this cosine in the view's plane."""
@@ -55,9 +56,7 @@ def tube_content(
     """The views and the table of ends of one tube; `known` gives the mains, and what lands on it, by mark."""
     views = _TubeViews(TubeShape(part), arrivals(piece, part, known), known, figures, projection)
     views.welds = end_welds(piece, known.values())
-    main = View("", views.least, views.draw, largest=largest_scale(part.section), wide=not views.arrivals)
-    if views.arrivals:
-        main = replace(main, slim=STILL_SEEN)
+    main = View("", views.least, views.draw, largest=largest_scale(part.section), slim=STILL_SEEN, broken=True)
     notes = [BENT_NOTE] if part.bends else []
     notes += [standing] if (standing := standing_words(part)) else []
     notes += [HEEL_NOTE] if any(end.has_heel for end in part.ends) else []
@@ -70,8 +69,6 @@ def tube_content(
             onto = " and ".join(seat.onto for seat in end.seats)
             notes.append(f"The {end.at} misses {onto} in part: its cut is drawn only where it meets.")
     shown = ("axis", *_sides_shown(part, views))
-    if not views.arrivals:
-        return Content(DrawnView(main), shown=shown, notes=tuple(notes))
     tables = (_ends_table(views.shape, figures),) if views.worked else ()
     return Content(DrawnView(main), (views.section(),), tables, shown=shown, notes=tuple(notes))
 
@@ -102,7 +99,7 @@ def _sides_shown(part: LengthPart, views: _TubeViews) -> tuple[str, ...]:
 BENT_NOTE = "Drawn as it lies before it is bent; the bends are on the bend sheet."
 HEEL_NOTE = "* heel: the side cut shortest (toe: opposite), from the top line, clockwise seen from the start."
 LANDING_NOTE = "Figures with a mark: where that lands, from the start's saw cut; of a part with width its two edges."
-ROUND_NOTE = "round: clockwise seen from the start."
+ROUND_NOTE = "round: from TOP, clockwise seen from the start, = mm on a round skin; across: from the middle there."
 ANGLE_NOTE = "angle: of a cope, between the two axes; from square: as the saw stands."
 POINT_NOTE = "** point: from the work point to the end's longest point; depth: from there to its shortest."
 
@@ -134,47 +131,41 @@ class _TubeViews:
         """The views that it needs: both of what is not the same all round, else where something lands."""
         part = self.shape.part
         formed = bool(part.drilled or part.holes) or any(end.form for end in part.ends)
-        if self.worked or not self.shape.section.is_round or formed or all(self.landed.values()):
+        told = self.worked and not self._is_square_from("front")
+        if told or not self.shape.section.is_round or formed or all(self.landed.values()):
             return ["front", "top"]
+        if self.worked:
+            return ["front", "top"] if self.landed["top"] else ["front"]
         return ["top"] if self.landed["top"] else ["front"]
+
+    def _is_square_from(self, side: Which) -> bool:
+        """Whether all that its ends sit on is seen end on in a view, and square to the tube: another view would show
+        no size."""
+        mains = self.mains[side]
+        seats = [seat for end in self.shape.part.ends for seat in end.seats]
+        square = all(abs(seat.angle - math.pi / 2.0) < 1e-3 and abs(seat.offset) < 0.05 for seat in seats)
+        return square and len(mains) == len(seats) and all(met.flatness <= END_ON for met in mains)
 
     def least(self, scale: float) -> Xy:
         section = self.shape.section
         across = max(section.width, section.depth)
         depths = sum(self.shape.end_depths) + 2.5 * across
         whole = self.shape.limits[1] - self.shape.limits[0]
-        table = 78.0 if self.worked else 0.0
         taken = max(min(depths, whole) * scale, shortest(self.shape.limits, scale, self._kept(scale), self.most_breaks))
-        beside = 0.0 if self.arrivals else max(across * scale + 45.0, table)
-        width = taken + beside + 45.0
-        height = section.width * scale + 44.0
+        height = section.width * scale + (30.0 if self.worked else 22.0)
         if len(self.sides) > 1:
-            height += section.depth * scale + 26.0
-        return (width, height + sum(14.0 for side in self.sides if self.landed[side]))
+            height += section.depth * scale + 12.0
+        return (taken + 30.0, height + sum(10.0 for side in self.sides if self.landed[side]))
 
     def draw(self, scale: float, room: Xy) -> Panel:
-        """Views at the left, the section in line with the first, under that the table of ends; both stand apart where
-        something lands here."""
-        if self.arrivals:
-            return self._within(scale, room[0])
-        section = titled(self._section_panel(scale), SECTION)
-        table = _ends_table(self.shape, self.figures).panel() if self.worked else None
-        column = max(section.width, table.width if table else 0.0)
-        spare = room[0] - column - _APART
-        panel = self._within(scale, spare)
-        x = panel.box[2] + _APART if self.projection == "first" else panel.box[0] - _APART - column
-        section = section.moved(x + (column - section.width) / 2.0 - section.box[0], 0.0)
-        parts = [panel, section]
-        if table:
-            low = min(section.box[1] - _APART - table.height, panel.box[1] + (panel.height - table.height) / 4.0)
-            parts.append(table.at(x + (column - table.width) / 2.0, low))
-        return joined(parts)
+        """The views one under the other; section and tables stand apart."""
+        return self._within(scale, room[0])
 
     def _within(self, scale: float, room: float) -> Panel:
         """The views in so much room, mm of paper."""
         left = room - self._overhang(scale)
         panel = self._views(scale, left)
-        for _ in range(3 if self.arrivals else 1):
+        for _ in range(3):
             if panel.width > room:
                 # Figures at the ends need not come in as far as the ends do.
                 left -= panel.width - room + 1.0
@@ -192,7 +183,15 @@ class _TubeViews:
         readable = next((scale for scale in reversed(SCALES) if scale * size >= SMALLEST), 1.0)
         taken = least(depth, width, (20.0, 26.0))
         draw = steady(self._section_panel)
-        return View(SECTION, taken, draw, largest=max(readable, min(2.0, LARGEST / size)), readable=readable)
+        spare = self.shape.section.is_round  # its two figures are its stock's, its views say from where they are seen
+        return View(
+            SECTION,
+            taken,
+            draw,
+            spare=spare,
+            largest=max(readable, min(2.0, LARGEST_SECTION / size)),
+            readable=readable,
+        )
 
     def _overhang(self, scale: float) -> float:
         """What the ends' names and the mains take beyond the tube's ends, mm of paper."""
@@ -450,7 +449,7 @@ class _TubeViews:
         for a, b in axis.spans(first, last):
             for share in (0.75, 0.6, 0.45, 0.3, 0.15):
                 x = axis.x(a + share * (b - a))
-                if sketch.write_free([Text(x + 2.0, half + 1.8, "top line", SMALL)], clearance=0.1):
+                if sketch.write_free([Text(x + 2.0, half + 1.8, "top line", FIGURE)], clearance=0.1):
                     sketch.draw(Fill(((x, half), (x - 1.0, half + 2.2), (x + 1.0, half + 2.2))))
                     return
 
@@ -521,6 +520,15 @@ def _is_coped(end: WorkedEnd) -> bool:
 
 # -- the table of ends --------------------------------------------------------
 def _ends_table(shape: TubeShape, figures: Figures) -> TableText:
+    heads, rows, title = _ends_rows(shape, figures, 1.0)
+    return TableText(title, heads, rows, _ends_rows(shape, figures, -1.0)[1])
+
+
+def _ends_rows(
+    shape: TubeShape, figures: Figures, turn: float
+) -> tuple[tuple[str, ...], tuple[tuple[str, ...], ...], str]:
+    """Heads, rows and title; `turn` -1.0 counts round the tube the other way.  Cut and fit of coped ends that have
+    these in common stand in the title."""
     rows: list[tuple[str, ...]] = []
     outermost = (shape.limits[0], shape.span - shape.limits[1])
     for end, first, depth in zip(shape.part.ends, outermost, shape.end_depths, strict=True):
@@ -536,13 +544,15 @@ def _ends_table(shape: TubeShape, figures: Figures) -> TableText:
                     end_angle(end, joint),
                     figures.size(joint.offset) if abs(joint.offset) >= 0.05 else "0",
                     end.fit if _is_coped(end) else "-",
-                    (degrees(heel(end)) if end.has_heel else "-") if index == 0 else "",
+                    (degrees(turn * heel(end) % (2.0 * math.pi)) if end.has_heel else "-") if index == 0 else "",
                     figures.size(first) if index == 0 else "",
                     figures.size(depth) if index == 0 else "",
                 )
             )
     heads: tuple[str, ...] = ("end", "cut", "onto", "angle", "offset", "fit", "heel*", "point**", "depth")
-    if not any(end.has_heel for end in shape.part.ends):
-        at = heads.index("heel*")
-        heads, rows = heads[:at] + heads[at + 1 :], [row[:at] + row[at + 1 :] for row in rows]
-    return TableText("Ends", heads, tuple(rows))
+    title = "Ends"
+    empty = [head for head in ("offset", "heel*") if all(row[heads.index(head)] in ("", "-", "0") for row in rows)]
+    if {row[1] for row in rows} == {"cope"} and len({row[5] for row in rows}) == 1:
+        title, empty = f"Ends: cope, fit {rows[0][5]}", ["cut", "fit", *empty]
+    kept = [i for i, head in enumerate(heads) if head not in empty]
+    return tuple(heads[i] for i in kept), tuple(tuple(row[i] for i in kept) for row in rows), title
