@@ -326,9 +326,9 @@ def _end(end: WorkedEnd) -> str:
     if _is_compound(setup):
         swing, tilt = figure(setup.swing_deg or 0.0), figure(setup.tilt_deg or 0.0)
         return f"swing {swing}° {setup.swing_longer} longer, tilt {tilt}° {setup.tilt_longer} longer{over}"
-    angles = [(name, value) for name, value in (("swing", setup.swing_deg), ("tilt", setup.tilt_deg)) if value]
-    if angles:
-        return ", ".join(f"{name} {figure(value)}°" for name, value in angles) + over
+    angles = [(name, figure(value or 0.0)) for name, value in (("swing", setup.swing_deg), ("tilt", setup.tilt_deg))]
+    if turned := [f"{name} {angle}°" for name, angle in angles if angle != "0"]:
+        return ", ".join(turned) + over
     return f"{figure(setup.from_square_deg)}° from square{over}" if setup.from_square_deg else "square"
 
 
