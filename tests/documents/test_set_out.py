@@ -261,7 +261,7 @@ def test_each_part_has_its_row_on_the_papers(tmp_path: Path) -> None:
     assert "P2 lower left 100 150 20" in sheet
     assert "lower right 160 150 20" in sheet
     assert "along the bend" in sheet
-    assert "Parts that stand here" in papers["drawings.pdf"]
+    assert "P1 (1) 270 to 330 270° = 94.2 -2.5 to 2.5" in papers["drawings.pdf"]
     assert "both edges of each, by set-out.pdf" in papers["cut-list.pdf"]
 
 
@@ -271,7 +271,7 @@ def test_inch_jobs_have_their_sizes_in_inches(tmp_path: Path) -> None:
     text = HEAD.replace('"mm"', '"in"') + inches + 'place = { against = "S1", at = "10 1/2", side = "top" }\n'
     papers = printed(tmp_path, text)
     assert '9" 12"' in papers["set-out.pdf"]
-    assert '9" 12" 0°' in papers["drawings.pdf"]
+    assert 'P1 9" to 12" 0° = 0' in papers["drawings.pdf"]
 
 
 def test_one_tube_alone_needs_no_sheet(tmp_path: Path) -> None:
