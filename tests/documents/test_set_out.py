@@ -17,7 +17,7 @@ from random_seeds import first_seed, how_many
 from typer.testing import CliRunner
 
 from fabgen.cli import app
-from fabgen.documents.drawing.tables_of_a_part import set_out_table
+from fabgen.documents.drawing.tables_of_a_part import arrived_table
 from fabgen.documents.render.picture import Stroke, Text
 from fabgen.documents.render.set_out_words import across_text, along_text, outside_text, round_text, touches, turn_text
 from fabgen.documents.render.sketch import text_box
@@ -293,10 +293,14 @@ def test_the_row_follows_the_tube() -> None:
 def test_the_table_of_the_tube_that_carries_it(mark: str) -> None:
     pieces = made(JOB)
     carrier = next(piece for piece in pieces if piece.mark == mark)
-    table = set_out_table(carrier, pieces, Figures())
+    assert carrier.length_part is not None
+    table = arrived_table(carrier, carrier.length_part, pieces, Figures())
     assert (table is not None) == (mark == "S1")
     if table is not None:
-        assert table.rows[0] == ("P1 (1)", "bottom edge", "270", "330", "270°", "-2.5 to 2.5", "-")
+        assert table.heads == ("mark (end)", "along", "round", "across", "turned")
+        assert table.rows[0] == ("P1 (1)", "270 to 330", "270° = 94.2", "-2.5 to 2.5", "-")
+        assert table.rows[1] == ("P1 (2)", "665.8 to 734.2", "30° = 10.5", "-27.1 to 27.1", "15°")
+        assert table.mirrored[1][-1] == "-15°"
 
 
 def test_a_strap_round_a_tube_is_set_out_from_its_saw_cut() -> None:

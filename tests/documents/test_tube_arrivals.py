@@ -10,7 +10,7 @@ from page.print_check import text_boxes
 from fabgen.documents.data.piece_json import landing_data
 from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.drawing.sheet_content import sheet_content
-from fabgen.documents.drawing.tables_of_a_part import drilled_table, landing_table, set_out_table
+from fabgen.documents.drawing.tables_of_a_part import arrived_table, drilled_table, landing_table
 from fabgen.documents.drawing.tube.arrival_view import side_of
 from fabgen.documents.drawing.tube.arrivals import arrivals
 from fabgen.documents.render import paper
@@ -118,9 +118,9 @@ def test_a_placed_plate_has_both_its_edges_and_the_name_of_its_side() -> None:
     assert found.places == pytest.approx((360.0, 440.0))
     assert side_of(found) == "top"
     assert {"360", "440", "P"} <= set(sheet_texts(pieces))
-    table = set_out_table(pieces[0], pieces, Figures())
+    table = arrived_table(pieces[0], part, pieces, Figures())
     assert table is not None
-    assert table.rows[0][4] == "left"
+    assert dict(zip(table.heads, table.rows[0], strict=True))["side"] == "left"
 
 
 def test_many_marks_stand_clear_of_one_another() -> None:

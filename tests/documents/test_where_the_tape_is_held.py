@@ -8,7 +8,6 @@ from pathlib import Path
 import pypdf
 import pytest
 
-from fabgen.documents.drawing.tables_of_a_part import set_out_table
 from fabgen.documents.everything import MakeOptions, job_files
 from fabgen.documents.render.paper import A4
 from fabgen.documents.render.set_out_words import held_at
@@ -16,7 +15,6 @@ from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.survey.following import Survey
 from fabgen.plan.job_plan import plan_job
-from fabgen.wording.figures import Figures
 
 HEAD = '[job]\ntitle = "Tape"\nnumber = "T-1"\nunits = "mm"\nmaterial = "S235"\n'
 POINTS = "[points]\nD1 = [0, 0, 0]\nD2 = [600, 0, 0]\n"
@@ -49,14 +47,6 @@ def heading(text: str) -> str:
 )
 def test_the_set_out_sheet_says_at_which_end_the_tape_is_held(text: str, expected: str) -> None:
     assert heading(text + PLATE) == f"On T1, 40 x 40 x 3: {expected}"
-
-
-@pytest.mark.parametrize(("more", "held"), [("", "the start's saw cut"), (THERE, "the start")])
-def test_tables_on_drawings_name_no_saw_cut_of_what_is_there(more: str, held: str) -> None:
-    pieces = all_pieces(read_text(HEAD + tube("[[0, 0, 0], [600, 0, 0]]", more) + PLATE, Path("job.toml")).definitions)
-    found = set_out_table(pieces[0], pieces, Figures(False))
-    assert found is not None
-    assert found.title.endswith(f"from {held}")
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 import numpy as np
@@ -20,7 +20,7 @@ from fabgen.documents.drawing.flat.point_tables import (
 )
 from fabgen.documents.drawing.sheet.views import TableText
 from fabgen.documents.drawing.tube.arrivals import FACES
-from fabgen.documents.render.set_out_words import SAW_CUT, clock_text, tape_end, turn_text
+from fabgen.documents.render.set_out_words import NOT_TURNED, SAW_CUT, clock_text, tape_end, turn_text
 from fabgen.documents.render.words import degrees, figure
 from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import Across, DrilledHole, FaceLanding, FlatBend, FlatPart, Landing, LengthPart, Piece
@@ -279,17 +279,19 @@ def _arrived_rows(
         name = each.name if (on := name_of(carrier, seen.on_place)) == carrier.mark else f"{each.name} on {on}"
         across = " to ".join(map(figures.tape, sorted(turn * edge for edge in seen.across)))
         way = None if seen.way is None else turn * seen.way
-        cells = {_MARK: name, _ALONG: along, **_round_of_edges(main, seen.middle, way, across, figures)}
+        turned = "" if abs(seen.turn) < NOT_TURNED else turn_text(replace(seen, turn=turn * seen.turn))
+        cells = {_MARK: name, _ALONG: along, _TURNED: turned}
+        cells |= _round_of_edges(main, seen.middle, way, across, figures)
         found.append(_Arrived(seen.middle if seen.along is None else seen.along[0], cells))
     found.sort(key=lambda each: round(each.place, 3))
     around = (_ROUND,) if main.section.is_round else _round_heads(main)
-    order = (_MARK, _ALONG, _AXES, *around, _ACROSS, _ANGLE)
+    order = (_MARK, _ALONG, _AXES, *around, _ACROSS, _ANGLE, _TURNED)
     heads = tuple(head for head in order if any(each.cells.get(head) for each in found))
     return heads, tuple(tuple(each.cells.get(head) or "-" for head in heads) for each in found)
 
 
 _ROUND = "round"
-_MARK, _ALONG, _AXES, _ACROSS, _ANGLE = "mark (end)", "along", "axes at", "across", "angle"
+_MARK, _ALONG, _AXES, _ACROSS, _ANGLE, _TURNED = "mark (end)", "along", "axes at", "across", "angle", "turned"
 
 
 def _edges(first: float, last: float, figures: Figures) -> str:
@@ -385,44 +387,6 @@ def standing_notes(carrier: Piece, pieces: Iterable[Piece], figures: Figures) ->
             f"{name} stands on it, {found.face}: {along} from {tape_end(carrier)}, {across} from {found.datum}."
         )
     return said
-
-
-def set_out_table(carrier: Piece, pieces: Iterable[Piece], figures: Figures) -> TableText | None:
-    """A row for each placed part that stands against a piece; None where nothing does.
-
-    Args:
-        carrier: the piece.
-        pieces: all of the job.
-        figures: of the job's units.
-    """
-    standing = standing_on(carrier.mark, pieces)
-    if not standing:
-        return None
-    rows = []
-    part = carrier.length_part
-    for each, found in standing:
-        if found.along is None:
-            near, far = f"place at {figures.tape(found.middle)}", "-"
-        else:
-            near, far = (figures.tape(edge) for edge in found.along)
-        where = found.face
-        if found.way is not None and part is not None:
-            way = found.way % (2.0 * math.pi)
-            where = degrees(way) if part.section.is_round else side_words(part, found.middle, way)
-        across = " to ".join(map(figures.tape, found.across))
-        name = each.name if (on := name_of(carrier, found.on_place)) == carrier.mark else f"{each.name} on {on}"
-        rows.append((name, found.foot, near, far, where, across, turn_text(found)))
-    is_round = part is not None and part.section.is_round
-    heads = (
-        "mark",
-        "its",
-        "from",
-        "to",
-        "round from TOP" if is_round else "on",
-        f"from {standing[0][1].datum}",
-        "turned",
-    )
-    return TableText(f"Parts that stand here (set-out.pdf), from {tape_end(carrier)}", heads, tuple(rows))
 
 
 def drilled_table(main: LengthPart, figures: Figures, tape: str = SAW_CUT) -> TableText | None:
