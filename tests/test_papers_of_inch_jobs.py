@@ -25,8 +25,8 @@ ALLOWED = (
     r"\d[\d.]*(?: x [\d.]+)+ mm(?: S\d+\w*,? \d+ mm)?",  # a section as it is sold, in lengths that the job lists
     r"\[[^\]]*\d mm\]",  # beside the inches
     r"measure this line: 100 mm",  # a line of true size beside one of 4 in
-    r"(?:rod end|bung|bore|shank|thread|head|disc)\b.*",  # sizes of metric goods
     r"\d[\d.]* mm of (?:thread|weld wire)",
+    r"(?:rod end|bung|bore|shank|thread|head|disc)\b.*",  # sizes of metric goods
     r"\d[\d.]* mm(?: S\d+\w*)?, \d+ grit",
     r"^[\d. ]*mm(?:,? [\d.]+ mm)*(?: of thread.*)?$",  # the rest of such, in a cell of its own
     r"its [\d.]+ mm (?:side|leg)",  # a metric section's own
