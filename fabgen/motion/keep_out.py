@@ -63,13 +63,15 @@ class Between:
 
 @dataclass(frozen=True, eq=False)
 class Clearance:
-    """Between two bodies through one sweep: clearance (s,) mm, where it is least between two positions, and where they
-    come nearest there or in the position where it is least, (2, 3)."""
+    """Between two bodies through one sweep: clearance (s,) mm and where they come nearest, (s, 2, 3), in each position;
+    where it is least between two positions, and where they come nearest there or in the position where it is least,
+    (2, 3)."""
 
     one: str
     other: str
     wanted: float
     clear: Array
+    nearest: Array
     points: Array
     between: Between | None = None
 
@@ -155,8 +157,8 @@ def _least(
     clear = np.array([c for c, _ in every])
     best = np.argmin(clear, axis=0)
     least = clear.min(axis=0)
-    at = int(np.argmin(least))
-    return Clearance(one.name, other.name, wanted, least, every[int(best[at])][1][at])
+    nearest = np.array([every[k][1][at] for at, k in enumerate(best)])
+    return Clearance(one.name, other.name, wanted, least, nearest, nearest[int(np.argmin(least))])
 
 
 # -- shapes -----------------------------------------------------------------------------

@@ -123,7 +123,8 @@ def test_pairs_that_do_not_move_against_one_another_are_counted_unless_they_are_
     count = len(movement.sweeps[0].driver)
 
     def pair(name: str, first: float, last: float, wanted: float = 10.0) -> Clearance:
-        return Clearance("wheel", name, wanted, np.linspace(first, last, count), np.zeros((2, 3)))
+        points = np.zeros((count, 2, 3))
+        return Clearance("wheel", name, wanted, np.linspace(first, last, count), points, points[0])
 
     near = (pair("arm", 20.0, 20.0), pair("frame", 20.0, 60.0), pair("caliper", 4.0, 4.0), pair("far", 170.0, 190.0))
     changed = replace(movement, clearances=(near,))

@@ -76,7 +76,7 @@ class Camera {
   depths(parts) {
     const { toward } = this.axes, found = [Infinity, -Infinity];
     for (const part of parts) {
-      const reach = (far) => toward.reduce((sum, s, k) => sum + s * ((s > 0) === far ? part.high[k] : part.low[k]), 0);
+      const reach = (far) => toward.reduce((sum, s, k) => sum + s * ((s > 0) === far ? (part.most || part.high)[k] : (part.least || part.low)[k]), 0);
       found[0] = Math.min(found[0], reach(false));
       found[1] = Math.max(found[1], reach(true));
     }

@@ -49,7 +49,7 @@ class Labels {
     const waiting = [], put = [], leaders = [], take = (part, x, y) => { this.take(this.box(part, x, y)); put.push([part, x, y]); };
     for (const part of view.shown.slice().sort((a, b) => rank(a) - rank(b))) {
       part.half ??= this.pen.measureText(part.mark).width / 2 + 5;
-      const seen = this.spots(part).filter((at) => view.keeps(at)).map((at) => view.place(at, m)).filter(([x, y]) => x > 0 && y > 0 && x < view.width && y < view.height);
+      const seen = this.spots(view, part).filter((at) => view.keeps(at)).map((at) => view.place(at, m)).filter(([x, y]) => x > 0 && y > 0 && x < view.width && y < view.height);
       if (!seen.length) continue; // out of sight
       const box = this.reach(view, part, m), small = box[2] - box[0] < 4 * part.half && box[3] - box[1] < 60;
       // A small part is not covered by its own mark.
@@ -93,17 +93,17 @@ class Labels {
   }
 
   // Where a part's mark may stand in the job: its middle, else where it has edges.
-  spots(part) {
-    const count = part.lines.length, at = (i) => [0, 1, 2].map((k) => part.points[3 * part.lines[i] + k]);
-    part.spots ??= [part.spot, ...(count ? [0, 0.2, 0.4, 0.6, 0.8].map((share) => at(Math.floor(share * count))) : [])];
-    return part.spots;
+  spots(view, part) {
+    const count = part.lines.length;
+    part.spots ??= count ? [0, 0.2, 0.4, 0.6, 0.8].map((share) => part.lines[Math.floor(share * count)]) : [];
+    return [view.spot(part), ...part.spots.map((v) => view.corner(part, v))];
   }
 
   // The box of the screen that holds the box of a part, CSS pixels.
   reach(view, part, m) {
     const box = [Infinity, Infinity, -Infinity, -Infinity];
     for (let i = 0; i < 8; i++) {
-      const [x, y] = view.place([0, 1, 2].map((k) => (i >> k & 1 ? part.high[k] : part.low[k])), m);
+      const [x, y] = view.place([0, 1, 2].map((k) => (i >> k & 1 ? (part.most || part.high) : (part.least || part.low))[k]), m);
       box[0] = Math.min(box[0], x); box[1] = Math.min(box[1], y);
       box[2] = Math.max(box[2], x); box[3] = Math.max(box[3], y);
     }
@@ -124,19 +124,26 @@ class Labels {
     });
   }
 
-  // The places measured between, the line from one to the other, and how long it is.
+  // The places measured between, the line from one to the other, and how long it is; and what is nearest in a travel.
   measure(view, m) {
-    const pen = this.pen, seen = view.measured.map((at) => view.place(at, m));
-    pen.strokeStyle = pen.fillStyle = this.dark ? "#8fb4ff" : "#0636a8";
+    const near = view.travel?.of.near[view.travel.place];
+    if (near) this.span([near[4].slice(0, 3), near[4].slice(3)].map((at) => view.place(at, m)), near[2], near[3] ? this.ink : INK.stop, this.paper);
+    const seen = view.measured.map((at) => view.place(at, m)), text = seen.length === 2 ? lengthText(apart(...view.measured)) : "";
+    this.span(seen, text, this.dark ? "#8fb4ff" : "#0636a8", this.dark ? "#101010" : "#fff");
+  }
+
+  span(seen, text, ink, paper) {
+    const pen = this.pen;
+    pen.strokeStyle = pen.fillStyle = ink;
     pen.lineWidth = 2;
     for (const [x, y] of seen) { pen.beginPath(); pen.arc(x, y, 5, 0, 7); pen.stroke(); }
     if (seen.length < 2) return;
     pen.beginPath(); pen.moveTo(...seen[0]); pen.lineTo(...seen[1]); pen.stroke();
-    const text = lengthText(apart(...view.measured)), half = pen.measureText(text).width / 2 + 6;
+    const half = pen.measureText(text).width / 2 + 6;
     const [x, y] = [0, 1].map((k) => (seen[0][k] + seen[1][k]) / 2);
     this.take([x - half, y - 12, x + half, y + 12]);
     pen.fillRect(x - half, y - 12, 2 * half, 24);
-    pen.fillStyle = this.dark ? "#101010" : "#fff";
+    pen.fillStyle = paper;
     pen.fillText(text, x, y + 1);
   }
 }

@@ -24,8 +24,8 @@ function measuredText([a, b]) {
 function placeAt(view, x, y) {
   const part = view.part(x, y);
   if (!part) return null;
-  const m = view.matrix, { right, up, toward } = view.camera.axes, { points, lines, triangles } = part;
-  const depth = (p) => toward[0] * p[0] + toward[1] * p[1] + toward[2] * p[2], corner = (v) => [points[3 * v], points[3 * v + 1], points[3 * v + 2]];
+  const m = view.matrix, { right, up, toward } = view.camera.axes, { lines, triangles } = part;
+  const depth = (p) => toward[0] * p[0] + toward[1] * p[1] + toward[2] * p[2], corner = (v) => view.corner(part, v);
   let found = null, least = CATCH;
   for (const v of new Set(lines)) {
     const at = corner(v);

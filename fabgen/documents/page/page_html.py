@@ -39,6 +39,7 @@ if TYPE_CHECKING:
 SCRIPTS = (
     "scene.js",
     "archive.js",
+    "travel.js",
     "camera.js",
     "measure.js",
     "labels.js",
@@ -76,15 +77,18 @@ def page_html(
     kept = kept or Kept()
     bodies = _bodies(pieces, prints, kept)
     style, scripts = _asset("page.css").replace("DRAWING_FACE", FACE), [*SCRIPTS, *([LIVE] if live else [])]
-    moving, beside = None, []
+    moving, beside, travelling = None, [], dict[str, Any]()
     if movement is not None:
         from fabgen.documents.page.page_movement import moving_part  # the jobs that move are few
         from fabgen.documents.scene.beside import wires
+        from fabgen.documents.scene.travelling import travels
 
         moving, beside = moving_part(header, movement), wires(movement.linkage.job)
+        travelling = travels(movement, pieces)
     scene = standing_bodies(pieces, bodies, [each.body for each in beside])
     sheets = _sheets(header, pieces, findings, prints, kept)
-    data = {"job": header.number, "units": header.units, **packed(scene, beside, worst(findings)), **sheets}
+    shown = {**packed(scene, beside, worst(findings)), **travelling}
+    data = {"job": header.number, "units": header.units, **shown, **sheets}
     return _filled(
         "page.html",
         job=header,
@@ -96,6 +100,7 @@ def page_html(
         first=[each for each in graded(merged(findings)) if each.level != Level.NOTE],
         checks=by_level(findings),
         moving=moving,
+        travels=[each["name"] for each in travelling.get("travels", [])],
         loose=any(not each.placed for each in scene) and any(each.placed for each in scene),
         cautions=cautions,
         live=live,

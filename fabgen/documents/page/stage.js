@@ -18,6 +18,7 @@ function stand(part) {
     before = null;
     view.alone = false;
   }
+  findingBy(part && !part.beside ? part.mark : null);
   update();
 }
 
@@ -38,9 +39,78 @@ function update() {
 }
 
 view.onDrawn = () => {
+  standBy();
   const left = view.labels.left, text = left ? `${left} ${left === 1 ? "mark has" : "marks have"} no room here: come nearer` : "";
   if ($("#unmarked").textContent !== text) $("#unmarked").textContent = text;
 };
+
+// What a check found on the chosen part stands by it, the gravest first.
+async function findingBy(mark) {
+  const by = $("#by"), part = BY_MARK.get(mark);
+  by.hidden = true;
+  by.textContent = "";
+  if (!part || !["stop", "warn"].includes(part.level)) return;
+  const text = await texts.text(sheets.get(mark).found[0]);
+  if (chosen !== mark) return;
+  by.innerHTML = $("li", new DOMParser().parseFromString(text, "text/html")).innerHTML;
+  by.hidden = false;
+  view.schedule();
+}
+
+// Beside the part's mark, on the side where there is room.
+function standBy() {
+  const by = $("#by");
+  if (by.hidden || !view.chosen) { by.hidden = true; return; }
+  const [x, y] = view.place(view.spot(view.chosen), view.matrix), { offsetWidth: wide, offsetHeight: tall } = by;
+  const left = x + 50 + wide < view.width ? x + 50 : x - 50 - wide;
+  by.style.left = Math.max(4, Math.min(view.width - wide - 4, left)) + "px";
+  by.style.top = Math.max(4, Math.min(view.height - tall - 4, y + (left < 4 ? 24 : -tall / 2))) + "px";
+}
+
+// A travel: dragged through, or moved to and fro until it is stopped.
+const PACE = 45; // ms a place
+let moving = 0;
+
+function travelTo(place) {
+  const travel = TRAVELS[Number($("#travel-of").value)];
+  if (place !== null) $("#travel-at").value = place;
+  view.go(place === null ? null : travel, place);
+  const near = place === null ? null : travel.near[place];
+  const text = place === null ? "As drawn." : `${travel.driver[place]}${near ? `; nearest: ${near[0]} and ${near[1]}, ${near[2]}${near[3] ? "" : ", less than is wanted"}` : ""}`;
+  $("#travelled").textContent = text;
+  $("#travel-at").setAttribute("aria-valuetext", text);
+  tools("drawn").disabled = place === null;
+}
+
+function moveOn() {
+  const travel = TRAVELS[Number($("#travel-of").value)], last = travel.count - 1;
+  let place = Number($("#travel-at").value), way = 1, before = performance.now();
+  const go = (now) => {
+    if (now - before >= PACE) {
+      if (place + way > last || place + way < 0) way = -way;
+      place += way;
+      before = now;
+      travelTo(place);
+    }
+    moving = requestAnimationFrame(go);
+  };
+  moving = requestAnimationFrame(go);
+}
+
+function stopMoving() { cancelAnimationFrame(moving); moving = 0; press("move", false); tools("move").textContent = "Move"; }
+
+function travelReady() {
+  const travel = TRAVELS[Number($("#travel-of").value)];
+  stopMoving();
+  Object.assign($("#travel-at"), { min: 0, max: travel.count - 1, value: travel.drawn });
+  travelTo(null);
+}
+
+if (TRAVELS.length && view.gl) {
+  $("#travel-of").addEventListener("input", travelReady);
+  $("#travel-at").addEventListener("input", () => { stopMoving(); travelTo(Number($("#travel-at").value)); });
+  travelReady();
+}
 
 function letGo() { choose(null); address(null); }
 
@@ -56,6 +126,8 @@ const DOES = {
   names() { view.labels.on = !view.labels.on; update(); },
   measure() { measuring = !measuring; view.measured = []; $("#length").textContent = measuring ? "Tap two places: corners are caught." : ""; update(); },
   cut() { if (view.cut) { view.cut = null; } else cutAsSet(); update(); },
+  move() { if (moving) { stopMoving(); return; } press("move", true); tools("move").textContent = "Stop"; moveOn(); },
+  drawn() { travelReady(); },
   whole() { setWhole(!document.body.classList.contains("whole")); },
 };
 

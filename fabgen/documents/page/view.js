@@ -14,30 +14,31 @@ const AWAY = 0.3; // of what shows all, that one sees round a part that was chos
 const ROUND_IT = 6; // … but no more than so many times the part
 const GLIDE = 220; // ms from stand to stand
 
-const AT = "attribute vec4 p; uniform mat4 m; uniform vec4 cut; varying float off; void place() { gl_Position = m * vec4(p.xyz, 1.); off = dot(p.xyz, cut.xyz) - cut.w; } ";
+const AT = "attribute vec4 p; uniform mat4 m, pose; uniform vec4 cut; varying float off; void place() { vec4 at = pose * vec4(p.xyz, 1.); gl_Position = m * at; off = dot(at.xyz, cut.xyz) - cut.w; } ";
 // What lies beyond the cut is not drawn.
 const KEPT = "precision mediump float; varying float off; ";
-const SKIN = [AT + "attribute vec3 n; uniform vec3 r, u, f; varying float l; void main() { place(); vec3 way = vec3(dot(n, r), dot(n, u), dot(n, f)); l = .56 + .44 * max(0., dot(way, normalize(vec3(-.35, .6, .72)))); }",
+const SKIN = [AT + "attribute vec3 n; uniform vec3 r, u, f; varying float l; void main() { place(); vec3 to = (pose * vec4(n, 0.)).xyz, way = vec3(dot(to, r), dot(to, u), dot(to, f)); l = .56 + .44 * max(0., dot(way, normalize(vec3(-.35, .6, .72)))); }",
   KEPT + "uniform vec3 c, ground; uniform float faint, whole; varying float l; void main() { if (off > 0.) discard; gl_FragColor = vec4(mix(c * l, ground, faint), whole); }"];
 // A skin a little larger, seen from inside, shows round the part as its outline.
-const ROUND = [AT + "attribute vec3 n; uniform vec3 r, u; uniform vec2 out_; void main() { place(); vec2 way = vec2(dot(n, r), dot(n, u)); gl_Position.xy += way / max(length(way), .05) * out_; }",
+const ROUND = [AT + "attribute vec3 n; uniform vec3 r, u; uniform vec2 out_; void main() { place(); vec3 to = (pose * vec4(n, 0.)).xyz; vec2 way = vec2(dot(to, r), dot(to, u)); gl_Position.xy += way / max(length(way), .05) * out_; }",
   KEPT + "uniform vec3 c; void main() { if (off > 0.) discard; gl_FragColor = vec4(c, 1.); }"];
 const PLAIN = [AT + "void main() { place(); }", ROUND[1]];
 // Each part in a colour that is its number.
 const NUMBERS = [AT + "varying vec3 c; void main() { place(); c = vec3(floor(p.w / 256.), mod(p.w, 256.), 255.) / 255.; }",
   KEPT + "varying vec3 c; void main() { if (off > 0.) discard; gl_FragColor = vec4(c, 1.); }"];
 
-// The middle of a triangle's side that is nearest to the middle of the part's box: there its mark stands on it.
+// The middle of a triangle's side that is nearest to the middle of the part's box: there its mark stands on it; and the
+// corner at which that side begins.
 function spot({ points, triangles, low, high }) {
   const middle = low.map((s, k) => (s + high[k]) / 2);
-  let found = middle, least = Infinity;
+  let found = middle, least = Infinity, corner = 0;
   for (let i = 0; i < triangles.length; i++) {
     const a = 3 * triangles[i], b = 3 * triangles[i % 3 < 2 ? i + 1 : i - 2];
     const x = (points[a] + points[b]) / 2, y = (points[a + 1] + points[b + 1]) / 2, z = (points[a + 2] + points[b + 2]) / 2;
     const away = (x - middle[0]) ** 2 + (y - middle[1]) ** 2 + (z - middle[2]) ** 2;
-    if (away < least) [found, least] = [[x, y, z], away];
+    if (away < least) [found, least, corner] = [[x, y, z], away, triangles[i]];
   }
-  return found;
+  return [found, corner];
 }
 
 class View {
@@ -50,6 +51,8 @@ class View {
     this.hidden = new Set();
     this.glass = new Set(); // parts that are seen through
     this.measured = []; // places in the job, up to two
+    this.travel = null; // what moves, and in which place it is
+    this.poses = null; // of each mover
     this.cut = null; // a plane: its normal, toward what is taken away, and how far along that it stands
     this.dark = window.matchMedia("(prefers-color-scheme: dark)");
     this.still = window.matchMedia("(prefers-reduced-motion: reduce)");
@@ -68,14 +71,14 @@ class View {
 
   load() {
     const gl = this.gl;
-    this.skin = this.program(SKIN, ["m", "cut", "r", "u", "f", "c", "ground", "faint", "whole"]);
-    this.round = this.program(ROUND, ["m", "cut", "r", "u", "c", "out_"]);
-    this.plain = this.program(PLAIN, ["m", "cut", "c"]);
-    this.numbers = this.program(NUMBERS, ["m", "cut"]);
+    this.skin = this.program(SKIN, ["m", "pose", "cut", "r", "u", "f", "c", "ground", "faint", "whole"]);
+    this.round = this.program(ROUND, ["m", "pose", "cut", "r", "u", "c", "out_"]);
+    this.plain = this.program(PLAIN, ["m", "pose", "cut", "c"]);
+    this.numbers = this.program(NUMBERS, ["m", "pose", "cut"]);
     const total = (list) => PARTS.reduce((sum, part) => sum + part[list].length, 0);
     const skin = new Corners(total("triangles")), edges = new Corners(total("lines"));
     for (const part of PARTS) {
-      part.spot ??= spot(part);
+      if (!part.spot) [part.spot, part.spotAt] = spot(part);
       part.skin = [skin.count, part.triangles.length];
       shaded(part, skin);
       part.edges = [edges.count, part.lines.length];
@@ -157,7 +160,7 @@ class View {
   // Nearer by a factor, to a place of the canvas; without one to what the pointer is on, else to the chosen part.
   nearer(factor, at = this.pointer) {
     this.stop();
-    if (!at && this.chosen && this.shown.includes(this.chosen)) at = this.place(this.chosen.spot, this.matrix);
+    if (!at && this.chosen && this.shown.includes(this.chosen)) at = this.place(this.spot(this.chosen), this.matrix);
     const [x, y] = at || [this.width / 2, this.height / 2], shorter = Math.min(this.width, this.height);
     this.camera.zoom(factor, (x - this.width / 2) / shorter, (this.height / 2 - y) / shorter);
     this.schedule();
@@ -179,6 +182,7 @@ class View {
   stop() { if (this.gliding) cancelAnimationFrame(this.gliding); this.gliding = 0; }
 
   start(program, matrix) {
+    this.used = program;
     this.gl.useProgram(program.made);
     this.gl.uniformMatrix4fv(program.at.m, false, matrix);
     this.gl.uniform4fv(program.at.cut, this.cut || [0, 0, 0, 0]);
@@ -192,13 +196,56 @@ class View {
     if (normals) { gl.enableVertexAttribArray(1); gl.vertexAttribPointer(1, 3, gl.BYTE, true, STRIDE, 16); } else gl.disableVertexAttribArray(1);
   }
 
-  // Parts that stand one after the other in the list and look alike are drawn at one go.
+  // Parts that stand one after the other in the list, look alike and move together are drawn at one go.
   runs(parts, shape, list, same, look) {
     let run = null;
-    for (const part of [...parts, null]) {
-      if (run && part && same(run.part) === same(part) && run.from + run.count === part[list][0]) { run.count += part[list][1]; continue; }
-      if (run) { look(run.part); this.gl.drawArrays(shape, run.from, run.count); }
-      run = part && { part, from: part[list][0], count: part[list][1] };
+    const drawn = () => {
+      if (!run) return;
+      look(run.part);
+      this.gl.uniformMatrix4fv(this.used.at.pose, false, run.pose);
+      this.gl.drawArrays(shape, run.from, run.count);
+    };
+    for (const part of parts) {
+      const shares = this.poses && part.rides ? part.rides : [-1], count = part[list][1] / shares.length;
+      shares.forEach((mover, k) => {
+        const from = part[list][0] + k * count, pose = mover < 0 ? STILL : this.poses[mover];
+        if (run && same(run.part) === same(part) && run.pose === pose && run.from + run.count === from) { run.count += count; return; }
+        drawn();
+        run = { part, from, count, pose };
+      });
+    }
+    drawn();
+  }
+
+  // Where a place of a part is now; `corner`: of the corners of its share.
+  now(part, at, corner) {
+    if (!this.poses || !part.rides) return at;
+    const mover = part.rides[shareOf(part, corner, part.points.length / 3)];
+    return mover < 0 ? at : moved(at, this.poses[mover]);
+  }
+
+  corner(part, v) { return this.now(part, [part.points[3 * v], part.points[3 * v + 1], part.points[3 * v + 2]], v); }
+
+  // Where a part's mark stands.
+  spot(part) { return this.now(part, part.spot, part.spotAt); }
+
+  // To a place of a travel; with none as drawn.
+  go(travel, place) {
+    this.travel = travel && { of: travel, place };
+    this.poses = travel && travel.poses(place);
+    for (const part of PARTS) if (part.rides) this.reach(part);
+    this.schedule();
+  }
+
+  // The box that holds a part where it is now.
+  reach(part) {
+    [part.least, part.most] = [[Infinity, Infinity, Infinity], [-Infinity, -Infinity, -Infinity]];
+    for (const mover of this.poses ? part.rides : [-1]) for (let i = 0; i < 8; i++) {
+      const corner = [0, 1, 2].map((k) => i >> k & 1 ? part.high[k] : part.low[k]);
+      (mover < 0 ? corner : moved(corner, this.poses[mover])).forEach((s, k) => {
+        part.least[k] = Math.min(part.least[k], s);
+        part.most[k] = Math.max(part.most[k], s);
+      });
     }
   }
 

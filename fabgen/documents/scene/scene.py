@@ -115,7 +115,7 @@ class _Places:
     def number(self, values: np.ndarray[Any, Any]) -> int:
         """Of a list."""
         wide = values.size and int(values.max()) >= 65536
-        text = ("w" if wide else "n") + _base64(values.astype("<u4" if wide else "<u2"))
+        text = ("w" if wide else "n") + base64_of(values.astype("<u4" if wide else "<u2"))
         return self.known.setdefault(text, len(self.known))
 
 
@@ -124,11 +124,12 @@ def _arrays(body: EdgedMesh, places: _Places) -> dict[str, Any]:
     share = (body.vertices - low) / np.where(high > low, high - low, 1.0)
     return {
         "box": [*low.tolist(), *high.tolist()],
-        "v": _base64(np.clip(np.round(share * STEPS), 0, STEPS).astype("<u2")),
+        "v": base64_of(np.clip(np.round(share * STEPS), 0, STEPS).astype("<u2")),
         "t": places.number(body.triangles),
         "e": places.number(body.edges),
     }
 
 
-def _base64(values: Any) -> str:
+def base64_of(values: np.ndarray[Any, Any]) -> str:
+    """The bytes of an array."""
     return base64.b64encode(values.tobytes()).decode("ascii")

@@ -242,11 +242,11 @@ class Places:
         parts = step.reshape(-1, 6)
         origins, turns = self.origins.copy(), self.turns.copy()
         origins[:-1] += parts[:, :3]
-        turns[:-1] = _turns(parts[:, 3:] / size) @ turns[:-1]
+        turns[:-1] = rotations(parts[:, 3:] / size) @ turns[:-1]
         return Places(origins, turns)
 
 
-def _turns(vectors: Array) -> Array:
+def rotations(vectors: Array) -> Array:
     """Rotation matrices (n, 3, 3) of rotation vectors (n, 3): Rodrigues' formula."""
     angle = np.sqrt((vectors * vectors).sum(axis=1))[:, None, None]
     k = np.zeros((len(vectors), 3, 3))
