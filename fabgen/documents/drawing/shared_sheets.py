@@ -18,7 +18,7 @@ from fabgen.documents.drawing.sheet.views import (
     SCALES,
     Content,
     View,
-    arrange,
+    arranged_whole,
     scale_name,
     size_at,
     size_of,
@@ -254,8 +254,8 @@ def _in_block(detail: Detail, box: Box) -> list[Panel] | None:
     room = (x0, below, x1, y1 - head.height - _BARE)
     if detail.content.later or not _may_fit(detail.content, room):
         return None
-    _, made = arrange(detail.content, [room])
-    if made.left_over or made.left_views or not _reads(detail.content.main.view, made.scale):
+    made = arranged_whole(detail.content, room, _reads)
+    if made is None:
         return None
     head = _head(replace(detail.fields, scale=scale_name(made.scale)), x1 - x0)
     return [head.at(x0, y1 - head.height), *made.panels, notes.at(x0, y0)]

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Arc, Fill, Item, Picture, Stroke, Text
@@ -139,10 +139,19 @@ class Board:
 
 @dataclass(frozen=True)
 class Panel:
-    """A finished piece of a sheet and the box that holds it, texts included, mm."""
+    """A finished piece of a sheet and the box that holds it, texts included, mm.
 
-    picture: Picture
+    It is put in many places before it stays in one: what is drawn is moved only when it is asked for.
+    """
+
+    drawn: Picture
     box: Box
+    shift: Xy = (0.0, 0.0)
+
+    @cached_property
+    def picture(self) -> Picture:
+        """Where the box is."""
+        return self.drawn.moved(*self.shift) if any(self.shift) else self.drawn
 
     @property
     def width(self) -> float:
@@ -154,7 +163,8 @@ class Panel:
 
     def moved(self, dx: float, dy: float) -> Panel:
         x0, y0, x1, y1 = self.box
-        return Panel(self.picture.moved(dx, dy), (x0 + dx, y0 + dy, x1 + dx, y1 + dy))
+        shift = (self.shift[0] + dx, self.shift[1] + dy)
+        return Panel(self.drawn, (x0 + dx, y0 + dy, x1 + dx, y1 + dy), shift)
 
     def at(self, x: float, y: float) -> Panel:
         """Moved so that the lower left corner of its box lies at (x, y)."""
@@ -176,6 +186,11 @@ class Sketch:
         other.items, other.board = list(self.items), self.board.copy()
         other._x0, other._y0, other._x1, other._y1 = self.box
         return other
+
+    def take(self, other: Sketch) -> None:
+        """Become what was tried on a copy."""
+        self.items, self.board = other.items, other.board
+        self._x0, self._y0, self._x1, self._y1 = other.box
 
     @property
     def box(self) -> Box:

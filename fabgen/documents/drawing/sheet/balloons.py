@@ -35,12 +35,14 @@ _INK = 1.2
 _OVER = 60.0
 """… one that crosses another leader by this, mm …"""
 _STRUCK = 1000.0
-"""… and one that strikes a text by this."""
+"""… one that strikes a balloon, which can still move, by this …"""
+_TEXT = 2000.0
+"""… and one that strikes a text, which cannot, by this."""
 _TRIED = 10
 """Of the free places so many, those that are nearest, are weighed for a balloon."""
-_LOOKED_AT = 40
-"""Places are looked at by so many."""
-_PASSES = 5
+_LOOKED_AT = (40, 120, 280, 600, 1240)
+"""The nearest places are looked at up to so many at first, then more at a time."""
+_PASSES = 8
 _DOT = 0.55
 
 
@@ -107,10 +109,22 @@ class _Layout:
         order = np.argsort(inside, kind="stable").tolist()
         for i in order:
             self._place(i)
+        kept, least = self.at.copy(), len(self._struck())
         for _ in range(_PASSES):
             moved = [self._place(i) for i in order]
-            if not any([*moved, self._exchange()]):
+            changed = any([*moved, self._exchange()])
+            if (struck := len(self._struck())) <= least:
+                kept, least = self.at.copy(), struck
+            if not changed:
                 break
+        self.at = kept
+
+    def _struck(self) -> list[int]:
+        """Those that lie on another or on a leader, or have a leader through a text."""
+        which = np.flatnonzero(self.at >= 0).tolist()
+        return [
+            i for i in which if not self._free(i, self.at[i : i + 1])[0] or self._under(i, int(self.at[i])) >= _TEXT
+        ]
 
     def _place(self, i: int) -> bool:
         """Put a balloon where it is best with the others as they are; whether that is elsewhere than before."""
@@ -120,21 +134,22 @@ class _Layout:
         near = np.argsort(away, kind="stable")
         near = near[self._bare[float(self.halves[i])][near] & (away[near] >= _NEAREST)]
         found = np.zeros(0, dtype=np.int64)
-        for few in np.split(near, range(_LOOKED_AT, len(near), _LOOKED_AT)):
+        for few in np.split(near, _LOOKED_AT):
             free = few[self._free(i, few)]
-            clear = [place for place in free.tolist() if self._under(i, place) < _STRUCK]
+            clear = [place for place in free.tolist() if self._under(i, place) < _TEXT]
             found = np.concatenate((found, np.array(clear, dtype=np.int64)))
             if len(found) >= _TRIED:
                 break
         if not len(found):
+            # Others may still make way: where the fewest have to, and a text none.
             beside = near[~self._laps(i, near)]
-            clear = [place for place in beside.tolist() if self._under(i, place) < _STRUCK]
-            found = np.array(clear, dtype=np.int64) if clear else beside
+            text = np.array([self._under(i, place) >= _TEXT for place in beside.tolist()], dtype=bool)
+            found = beside[np.argsort(_STRUCK * self._hit(i, beside) + _TEXT * text, kind="stable")]
         found = found[:_TRIED]
         if before >= 0:
             found = np.unique(np.append(found, before))
         if len(found):
-            cost = self._cost(i, found) + _STRUCK * ~self._free(i, found)
+            cost = self._cost(i, found) + _STRUCK * (self._hit(i, found) + self._laps(i, found))
             best = int(found[np.argmin(cost)])
             stays = before >= 0 and float(cost[found == before][0]) <= float(cost.min()) + 1e-6
             self.at[i] = before if stays else best
@@ -173,16 +188,24 @@ class _Layout:
         """At which places this balloon lies on another."""
         _, _, boxes = self._others(i)
         own = _boxes(self.places[places], np.full(len(places), self.halves[i]))
-        lap: Flags = (own[:, None, :2] < boxes[None, :, 2:]) & (boxes[None, :, :2] < own[:, None, 2:])
-        return np.asarray(np.asarray(lap.all(axis=2)).any(axis=1))
+        own, boxes = own.T[:, :, None], boxes.T[:, None, :]
+        lap = (own[0] < boxes[2]) & (own[1] < boxes[3]) & (boxes[0] < own[2]) & (boxes[1] < own[3])
+        return np.asarray(lap.any(axis=1))
 
     def _free(self, i: int, places: NDArray[np.int64]) -> Flags:
         """At which places it lies on no other and on no leader of another, and its leader on no other."""
+        free = ~self._laps(i, places)
+        free[free] = self._hit(i, places[free]) == 0
+        return np.asarray(free)
+
+    def _hit(self, i: int, places: NDArray[np.int64]) -> NDArray[np.int64]:
+        """How many leaders of others would run through it, and others through its leader, at each of the places."""
         middles, spots, boxes = self._others(i)
-        own = _boxes(self.places[places], np.full(len(places), self.halves[i]))
-        ends = np.broadcast_to(self.spots[i], (len(places), 1, 2))
-        struck = _cut(spots[None], middles[None], own[:, None]) | _cut(ends, self.places[places][:, None], boxes[None])
-        return np.asarray(~(self._laps(i, places) | struck.any(axis=1)))
+        at = self.places[places]
+        own = _boxes(at, np.full(len(at), self.halves[i]))
+        ends = np.broadcast_to(self.spots[i], (len(at), 1, 2))
+        over, under = _cut(spots[None], middles[None], own[:, None]), _cut(ends, at[:, None], boxes[None])
+        return np.asarray(over.sum(axis=1) + under.sum(axis=1))
 
     def _cost(self, i: int, places: NDArray[np.int64]) -> Array:
         """What a leader to each place counts, mm."""
@@ -198,7 +221,7 @@ class _Layout:
             centre = (float(self.places[place, 0]), float(self.places[place, 1]))
             spot = self.named[i].spot
             rim = _rim(centre, spot, float(self.halves[i]), RADIUS)
-            text = _STRUCK if self.board.text_on_line(spot, rim) else 0.0
+            text = _TEXT if self.board.text_on_line(spot, rim) else 0.0
             self._ink[i, place] = text + _INK * self.board.ink_on_line(spot, rim)
         return self._ink[i, place]
 
@@ -233,11 +256,13 @@ def _boxes(centres: Array, halves: Array) -> Array:
 
 def _cut(a: Array, b: Array, boxes: Array) -> Flags:
     """Whether lines run through boxes, each against each by the rules of broadcasting."""
-    step = b - a
-    step = np.where(np.abs(step) < 1e-9, 1e-9, step)
-    one, other = (boxes[..., :2] - a) / step, (boxes[..., 2:] - a) / step
-    first, last = np.minimum(one, other).max(axis=-1), np.maximum(one, other).min(axis=-1)
-    return np.asarray(np.maximum(first, 0.0) < np.minimum(last, 1.0))
+    first, last = np.zeros(1), np.ones(1)
+    for k in (0, 1):  # written out: numpy is slow along an axis of two
+        step = b[..., k] - a[..., k]
+        step = np.where(np.abs(step) < 1e-9, 1e-9, step)
+        one, other = (boxes[..., k] - a[..., k]) / step, (boxes[..., k + 2] - a[..., k]) / step
+        first, last = np.maximum(first, np.minimum(one, other)), np.minimum(last, np.maximum(one, other))
+    return np.asarray(first < last)
 
 
 def _cross(a: Array, b: Array, c: Array, d: Array) -> Flags:

@@ -62,6 +62,10 @@ class View:
     small: float = 40.0
     slim: float = 0.0
 
+    def __post_init__(self) -> None:
+        # Asked for again and again, at few scales.
+        object.__setattr__(self, "least", cache(self.least))
+
 
 def least(width: float, height: float, extra: Xy) -> Callable[[float], Xy]:
     """What a view takes at a scale.
@@ -187,6 +191,20 @@ def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
         leaves the main view small.
     """
     return _arranged(content, rooms, _scales_for(content.main.view))
+
+
+def arranged_whole(content: Content, room: Box, reads: Callable[[View, float], bool]) -> Arrangement | None:
+    """All of a drawing's views and tables in a room; None where that leaves no scale at which the main view reads.
+
+    Args:
+        room: (xmin, ymin, xmax, ymax), mm.
+        reads: whether a main view reads well at a scale.
+    """
+    scales = [scale for scale in SCALES if reads(content.main.view, scale)]
+    even = _first_fit(content, [room], scales, EVEN)
+    larger = [scale for scale in scales if even is None or scale > max(0.999, EVEN_WORTH * even[1].scale)]
+    found = _first_fit(content, [room], larger, 0.0) or even
+    return None if found is None else found[1]
 
 
 def _scales_for(view: View) -> list[float]:

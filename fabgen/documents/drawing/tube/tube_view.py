@@ -435,12 +435,15 @@ class _TubeViews:
         whole = math.dist(centre, way)
         for share in (0.75, 0.5, 1.0, 1.3):
             radius = share * whole
-            if radius > 6.0 and draw_angle(sketch, centre, radius, start, stop, text):
-                reach = max(radius + 2.0, 2.0 * half * axis.scale)
-                sketch.draw(line(centre, (centre[0], centre[1] - up * reach), "thin"))
-                if radius > whole:
-                    c, s = math.cos(cut), math.sin(cut)
-                    sketch.draw(line(way, (centre[0] + (radius + 2.0) * c, centre[1] + (radius + 2.0) * s), "thin"))
+            reach = max(radius + 2.0, 2.0 * half * axis.scale)
+            lines = [line(centre, (centre[0], centre[1] - up * reach), "thin")]
+            if radius > whole:
+                c, s = math.cos(cut), math.sin(cut)
+                lines.append(line(way, (centre[0] + (radius + 2.0) * c, centre[1] + (radius + 2.0) * s), "thin"))
+            trial = sketch.copy()
+            trial.draw(*lines)  # the figure stands clear of them
+            if radius > 6.0 and draw_angle(trial, centre, radius, start, stop, text):
+                sketch.take(trial)
                 return
 
     def _top_mark(self, sketch: Sketch, axis: LongAxis, half: float) -> None:
