@@ -56,6 +56,7 @@ from fabgen.checks.contact.in_the_air import sheet_in_air
 from fabgen.checks.contact.in_travel import fouls_in_travel
 from fabgen.checks.contact.into_one_another import into_one_another
 from fabgen.checks.contact.rods_in_air import rod_in_air
+from fabgen.checks.contact.seats_in_air import seat_in_air
 from fabgen.checks.contact.short_gussets import gusset_short
 from fabgen.checks.contact.torch_access import torch_access, weld_first
 from fabgen.checks.contact.welds_apart import weld_to_nothing
@@ -169,6 +170,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 weld_to_nothing,
                 sheet_past_end,
                 gusset_short,
+                seat_in_air,
                 rod_in_air,
                 damper_in_air,
                 torch_access,

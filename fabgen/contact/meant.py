@@ -22,7 +22,7 @@ PRESSED = 0.05
 def are_one(one: Solid, other: Solid) -> bool:
     """Whether two are parts of one thing that is put together before anything else, as a link and its sleeves, or were
     both there before the job."""
-    if one.as_it_is and other.as_it_is:
+    if one.is_there and other.is_there:
         return True
     return one.owner == other.owner and one.mark != other.mark
 

@@ -134,6 +134,11 @@ class Solid:
         return self.metal.hull() if self.is_hollow else self.metal
 
     @property
+    def is_there(self) -> bool:
+        """Whether it was there before the job."""
+        return isinstance(self.source, Piece) and self.source.state == "there already"
+
+    @property
     def as_it_is(self) -> bool:
         """Whether it is bought or there already, as a part."""
         return isinstance(self.source, Piece) and self.source.as_it_is

@@ -90,6 +90,17 @@ SHORT_GUSSET: dict[str, Any] = {
     ],
 }  # fmt: skip
 """A gusset cut for a wider post than that beside it."""
+GUSSET_IN_AIR: dict[str, Any] = {
+    "tube": [
+        tube("T1", (0, 0, 0), (300, 0, 0), section="40 x 40 x 3"),
+        tube("T2", (280, 0, 0), (280, 0, 200), section="40 x 40 x 3"),
+    ],
+    "bracket": [
+        {"mark": "B1", "shape": "gusset", "thickness": 4, "legs": [60, 60], "sits": ["T1", "T2"],
+         "place": {"against": "T1", "near": [120, 0, 0], "side": "top", "stands_on": "foot", "turn": 180}}
+    ],
+}  # fmt: skip
+"""A gusset whose post was moved away from it."""
 WALLED: dict[str, Any] = {
     "tube": [
         tube("T1", (0, 0, 0), (800, 0, 0), section="80 x 80 x 4"),
@@ -551,6 +562,7 @@ def spoken() -> Sequence[Finding]:
         checked(definitions(**FINS)),
         checked(definitions(**OFF_END)),
         checked(definitions(**SHORT_GUSSET)),
+        checked(definitions(**GUSSET_IN_AIR)),
         checked(definitions(**WALLED)),
         checked(definitions(**(WALLED | {"plate": WALLED["plate"][:1]}))),
         with_rack(),

@@ -166,7 +166,7 @@ def leg(at: float, turn: float = 0.0, **foot: Any) -> dict[str, Any]:
         [post(size=90.0), brace(-15.0)],
         [leg(0.0, plate=[30, 60])],
         [leg(0.0, disc=45)],
-        [leg(0.0, plate=[60, 39])],
+        [leg(0.0, plate=[60, 36])],
         [post(), brace(0.0), leg(400.0, plate=[30, 30])],
     ],
 )

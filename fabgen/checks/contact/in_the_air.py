@@ -69,5 +69,6 @@ def _within(job: Checked, cases: Sequence[tuple[Solid, float, Solid]]) -> Found:
 
 
 def _stands(solid: Solid) -> bool:
+    """Whether it is sheet to be fitted: made or bought, while what is there already may hang on what nobody drew."""
     part = solid.part
-    return not solid.as_it_is and isinstance(part, FlatPart) and (part.band is None or not part.band.rubber)
+    return not solid.is_there and isinstance(part, FlatPart) and (part.band is None or not part.band.rubber)

@@ -83,6 +83,13 @@ def plates_beside(
     return found
 
 
+def _in_the_wall(routed: RoutedTube) -> float:
+    """What the middle of a tube's wall is away from its axis, as a share of what its skin is: a disc a little smaller
+    than the tube, which leaves room for a weld outside, carries its wall."""
+    section = routed.section
+    return 1.0 if section.is_solid else 1.0 - section.wall / min(section.width, section.depth)
+
+
 def _met(routed: RoutedTube, at: At, faces: Sequence[StandingFace]) -> Iterator[tuple[float, HalfSpace, str, float]]:
     """How far into the tube each face lies on its axis, mm, its plane, whose it is and what share is past it."""
     along, point = routed.inward(at), routed.point(at)
@@ -96,5 +103,7 @@ def _met(routed: RoutedTube, at: At, faces: Sequence[StandingFace]) -> Iterator[
         plane = HalfSpace.at(face.frame.origin, face.frame.z)
         skin = routed.face(at)[-_ROUND:]
         onto = skin + ((plane.level - skin @ plane.normal) / lean)[:, np.newaxis] * along
+        middle = point + under / lean * along
+        onto = middle + _in_the_wall(routed) * (onto - middle)
         if (share := face.share_on(onto)) >= _SEATED:
             yield under / lean, plane, face.mark, 1.0 - share

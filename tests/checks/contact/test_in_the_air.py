@@ -47,6 +47,14 @@ FAULTS: dict[str, tuple[dict[str, Any], str]] = {
         {"tube": [MAIN], "plate": [plate("P1", 100, -20, -3, rectangle=[100, 40])]},
         "lies inside T1, 7 mm from its wall, and touches nothing: nothing holds it there, so move it out",
     ),
+    "a bought plate, a figure wrong": (
+        {"tube": [MAIN], "plate": [plate("P1", 100, -30, 130, state="bought")]},
+        "touches nothing, 100 mm from the nearest, T1",
+    ),
+    "a bought plate off a tube that is there already": (
+        {"tube": [MAIN | {"state": "there already"}], "plate": [plate("P1", 100, -30, 130, state="bought")]},
+        "touches nothing, 100 mm from the nearest, T1",
+    ),
     "one of four": (
         {"tube": [MAIN], "plate": [plate("P1", 0, 0, 0, quantity=4, place=[
             {"at": [150 * i, -30, 30 if i < 4 else 34]} for i in range(1, 5)])]},
