@@ -1,5 +1,5 @@
-"""Discs and plates at the ends of tubes, a little smaller than these, that leave room for a weld outside: they carry the
-tube while the middle of its wall stands on them (a weld all round outside: common practice, no source)."""
+"""Discs and plates at the ends of tubes, a little smaller than these, that leave room for a weld outside: they carry
+the tube while the middle of its wall stands on them (a weld all round outside: common practice, no source)."""
 
 from __future__ import annotations
 
