@@ -87,7 +87,7 @@ def job_schema() -> dict[str, Any]:
         first = definitions[model.__name__]["description"].partition("\n")[0]
         made["properties"][name] = {**_alone(made["properties"][name]), "description": first}
     named = {name: {**_referring(form, name), "description": words} for name, (form, words) in _NAMED.items()}
-    for name, sizes in (("bolt", _bolts()), ("profile", _profiles())):
+    for name, sizes in (("bolt", bolt_sizes()), ("profile", profile_sizes())):
         words = named[name].pop("description")
         named[name] = {**any_of(word_of(sizes), named[name]), "description": words}
     head = {"$schema": DIALECT, "title": "a job file of fabgen", "description": _WHOLE}
@@ -125,14 +125,14 @@ _COMMENT = "written by fabgen "
 _WRITTEN_BY = re.compile(rf'"\$comment": "{_COMMENT}([0-9.]+)')
 
 
-def _bolts() -> Iterator[str]:
+def bolt_sizes() -> Iterator[str]:
     """The sizes of bolts in the tables, to choose among."""
     systems: tuple[tuple[Literal["metric", "inch"], str], ...] = (("metric", ""), ("inch", " in"))
     for system, end in systems:
         yield from (f"{size}{end}" for size in holes(system))
 
 
-def _profiles() -> Iterator[str]:
+def profile_sizes() -> Iterator[str]:
     """Likewise profiles as sold; flats apart, which are sold in every width and thickness."""
     kinds: tuple[Kind, ...] = ("angle", "channel", "T", "square bar", "hexagon bar")
     yield from (each.text for in_inch in (False, True) for kind in kinds for each in sold(kind, in_inch))

@@ -52,7 +52,7 @@ def changing(path: Path, patience: float = PATIENCE) -> Iterator[Path]:
         lock.release()
 
 
-def replace_text(target: Path, old: str, new: str) -> Path:
+def replace_text(target: Path, old: str, new: str, keep_old: bool = True) -> Path:
     """Put a text in place of a file's own, which goes into a backup beside it.
 
     The new text is written aside, reaches the disk, and then takes the file's name in one step.
@@ -61,6 +61,7 @@ def replace_text(target: Path, old: str, new: str) -> Path:
         target: the file.
         old: its text as it was read.
         new: its text to be.
+        keep_old: whether the file as it was becomes the backup; else an earlier backup stays.
     Returns: the backup.
     Raises:
         NotWrittenError: it could not be written, or no longer says `old` (somebody saved it without asking); the file
@@ -73,7 +74,8 @@ def replace_text(target: Path, old: str, new: str) -> Path:
         mark = b"\xef\xbb\xbf" if before.startswith(b"\xef\xbb\xbf") else b""
         if before != mark + old.encode("utf-8"):
             raise NotWrittenError(f"{target} was changed by somebody else meanwhile: try again")
-        for goal, content in ((backup, before), (target, mark + new.encode("utf-8"))):
+        kept = [(backup, before)] if keep_old else []
+        for goal, content in (*kept, (target, mark + new.encode("utf-8"))):
             fresh = _write_aside(goal, content, onto_disk=True)
             aside.append(fresh)
             with contextlib.suppress(OSError):

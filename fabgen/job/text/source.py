@@ -53,7 +53,7 @@ class SourceMap:
 def _walk_table(table: Node, places: dict[Path, int], counts: dict[Path, int]) -> None:
     """Record a [table] or one entry of a [[table]], and the keys below it."""
     header, *below = table.named_children or [table]
-    keys = list(_key_parts(header))
+    keys = list(key_parts(header))
     path: Path = ()
     for i, key in enumerate(keys):
         path = (*path, key)
@@ -76,7 +76,7 @@ def _walk(pair: Node, above: Path, places: dict[Path, int]) -> None:
         node, path = stack.pop()
         inner = [child for child in node.named_children if child.type != "comment"]
         if node.type == "pair":
-            for key in _key_parts(inner[0]) if inner else ():
+            for key in key_parts(inner[0]) if inner else ():
                 path = (*path, key)
                 places.setdefault(path, _line(node))
             stack += [(value, path) for value in inner[1:2]]
@@ -88,7 +88,7 @@ def _walk(pair: Node, above: Path, places: dict[Path, int]) -> None:
             stack += [(child, path) for child in reversed(inner) if child.type == "pair"]
 
 
-def _key_parts(node: Node) -> Iterator[str]:
+def key_parts(node: Node) -> Iterator[str]:
     """The parts of a key: `a."b c".d` gives a, b c, d."""
     stack = [node]
     while stack:
