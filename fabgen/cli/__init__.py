@@ -13,7 +13,7 @@ from typing import Annotated, NoReturn
 
 import typer
 
-from fabgen.cli import bend, book, check, cope, keys, look, make, manual, printer, start
+from fabgen.cli import bench, bend, book, check, cope, keys, look, make, manual, printer, start
 from fabgen.cli.steps import NOT_WRITTEN
 
 app = typer.Typer(
@@ -28,6 +28,7 @@ for command in (
     make.make,
     check.check,
     look.look,
+    bench.bench,
     start.start,
     cope.cope,
     bend.bend,

@@ -75,7 +75,7 @@ def page_html(
     """
     prints = {piece.mark: cut_print(piece) for piece in pieces}
     kept = kept or Kept()
-    bodies = _bodies(pieces, prints, kept)
+    bodies = bodies_of(pieces, prints, kept)
     style, scripts = _asset("page.css").replace("DRAWING_FACE", FACE), [*SCRIPTS, *([LIVE] if live else [])]
     moving, beside, travelling = None, [], dict[str, Any]()
     if movement is not None:
@@ -111,7 +111,7 @@ def page_html(
     )
 
 
-def _bodies(pieces: Sequence[Piece], prints: dict[str, str], kept: Kept) -> dict[str, EdgedMesh]:
+def bodies_of(pieces: Sequence[Piece], prints: dict[str, str], kept: Kept) -> dict[str, EdgedMesh]:
     """Bodies by mark, those of parts that are as they were taken from `kept`, which then holds these."""
     kept.bodies = {
         own: before if (before := kept.bodies.get(own)) is not None else body(piece)

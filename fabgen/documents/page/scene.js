@@ -66,13 +66,16 @@ class Corners {
   }
 }
 
-// Lists of places of corners, which bodies share.
-const PLACES = DATA.places.map((text) => new (text[0] === "w" ? Uint32Array : Uint16Array)(bytes(text.slice(1))));
+// The parts in the data, each with its corners; lists of places of corners are shared by bodies.
+function partsOf(data) {
+  const places = data.places.map((text) => new (text[0] === "w" ? Uint32Array : Uint16Array)(bytes(text.slice(1))));
+  return data.parts.map(({ v, t, e, box, ...part }, index) => {
+    const low = box.slice(0, 3), high = box.slice(3), step = low.map((s, k) => (high[k] - s) / 65535);
+    const points = Float32Array.from(new Uint16Array(bytes(v)), (s, i) => low[i % 3] + s * step[i % 3]);
+    return { ...part, index, points, low, high, triangles: places[t], lines: places[e] };
+  });
+}
 
-const PARTS = DATA.parts.map(({ v, t, e, box, ...part }, index) => {
-  const low = box.slice(0, 3), high = box.slice(3), step = low.map((s, k) => (high[k] - s) / 65535);
-  const points = Float32Array.from(new Uint16Array(bytes(v)), (s, i) => low[i % 3] + s * step[i % 3]);
-  return { ...part, index, points, low, high, triangles: PLACES[t], lines: PLACES[e] };
-});
+const PARTS = partsOf(DATA);
 // Wheels, dampers and envelopes are seen, but have no sheet.
 const BY_MARK = new Map(PARTS.filter((part) => !part.beside).map((part) => [part.mark, part]));

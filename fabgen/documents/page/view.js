@@ -75,6 +75,15 @@ class View {
     this.round = this.program(ROUND, ["m", "pose", "cut", "r", "u", "c", "out_"]);
     this.plain = this.program(PLAIN, ["m", "pose", "cut", "c"]);
     this.numbers = this.program(NUMBERS, ["m", "pose", "cut"]);
+    this.fill();
+    gl.enable(gl.DEPTH_TEST);
+    gl.blendFunc(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA);
+  }
+
+  // The corners of all parts, in the place of those before.
+  fill() {
+    const gl = this.gl;
+    for (const old of [this.skins, this.edges]) if (old) gl.deleteBuffer(old);
     const total = (list) => PARTS.reduce((sum, part) => sum + part[list].length, 0);
     const skin = new Corners(total("triangles")), edges = new Corners(total("lines"));
     for (const part of PARTS) {
@@ -86,8 +95,6 @@ class View {
     }
     this.skins = this.buffer(skin.data);
     this.edges = this.buffer(edges.data);
-    gl.enable(gl.DEPTH_TEST);
-    gl.blendFunc(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA);
   }
 
   buffer(values) {

@@ -1,0 +1,1 @@
+"""The bench: a job changed from a page, each change a small edit of its text file."""
