@@ -37,6 +37,7 @@ from fabgen.checks.bolt import (
     rod_tilt,
     single_shear,
     tilted_eyes,
+    unbolted_eyes,
     unheld,
 )
 from fabgen.checks.checked import (
@@ -195,6 +196,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 *bolt_counts.RULES,
                 *bolt_lines.RULES,
                 *unheld.RULES,
+                *unbolted_eyes.RULES,
                 *rod_tilt.RULES,
                 *pins_given.RULES,
                 *single_shear.RULES,

@@ -101,6 +101,16 @@ GUSSET_IN_AIR: dict[str, Any] = {
     ],
 }  # fmt: skip
 """A gusset whose post was moved away from it."""
+UNBOLTED: dict[str, Any] = {
+    "tube": [tube("T1", (0, 0, 0), (600, 0, 0), section="50 x 50 x 3")],
+    "bracket": [
+        {"mark": "B1", "shape": "clevis", "thickness": 4, "gap": 22, "length": 50, "height": 45, "bolt": "M12",
+         "place": {"against": "T1", "at": 300, "side": "top"}}
+    ],
+    "link": [{"mark": "L1", "section": "25 x 4", "between": [[300, 0, 70], [300, 500, 70]],
+              "rod_ends": ["M12 right", "M12 left"], "adjust": 10}],
+}  # fmt: skip
+"""A rod's ball between ears, and no bolt."""
 WALLED: dict[str, Any] = {
     "tube": [
         tube("T1", (0, 0, 0), (800, 0, 0), section="80 x 80 x 4"),
@@ -563,6 +573,7 @@ def spoken() -> Sequence[Finding]:
         checked(definitions(**OFF_END)),
         checked(definitions(**SHORT_GUSSET)),
         checked(definitions(**GUSSET_IN_AIR)),
+        checked(definitions(**UNBOLTED)),
         checked(definitions(**WALLED)),
         checked(definitions(**(WALLED | {"plate": WALLED["plate"][:1]}))),
         with_rack(),

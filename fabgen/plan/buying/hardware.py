@@ -55,15 +55,16 @@ def bolt_stacks(job: Definitions, pieces: Sequence[Piece]) -> tuple[BoltStack, .
     """
     by_mark = {piece.mark: piece for piece in pieces}
     tubes = short_tubes(job, pieces)
-    stacks: list[BoltStack] = []
+    stacks: dict[int, BoltStack] = {}
     taken: set[Hole] = set()
     problems = Problems()
-    for i, bolt in enumerate(job.bolt):
+    # A bolt through one part alone, as through a clevis that holds what no table makes, takes the holes that are left.
+    for i in sorted(range(len(job.bolt)), key=lambda i: len(set(job.bolt[i].through) & set(by_mark)) == 1):
         with problems.at("bolt", i):
-            stacks.append(_stack(i, bolt, job, by_mark, taken, tubes))
-            taken.update(hole for line in stacks[-1].lines if line.goes_in for hole in holes_of(line))
+            stacks[i] = _stack(i, job.bolt[i], job, by_mark, taken, tubes)
+            taken.update(hole for line in stacks[i].lines if line.goes_in for hole in holes_of(line))
     problems.report()
-    return tuple(stacks)
+    return tuple(stacks[i] for i in sorted(stacks))
 
 
 def plug_purchases(job: Definitions, pieces: Sequence[Piece], stacks: Sequence[BoltStack] = ()) -> list[Purchase]:
