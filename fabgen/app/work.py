@@ -158,8 +158,7 @@ def planned(
         plan = plan_job(job, pieces, rack, effort or Effort.QUICK, planning, copied)
         if effort is None and depends_on_nesting(job, plan):
             plan = plan_job(job, pieces, rack, Effort.NORMAL, planning, copied)
-    progress("holding everything against everything", _PLANNED)
     movement = movement_in(loaded, pieces, plan.bolts)
     checked = Checked(job, pieces, plan, movement, loaded.built, changed, WrittenKeys.of(loaded))
-    found = run_checks(checked)
+    found = run_checks(checked, part_of(progress, _PLANNED, 1.0))
     return WorkedJob(loaded, pieces, plan, found, rack, movement, changed, checked.contacts)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from fabgen.checks import (
@@ -94,6 +94,7 @@ from fabgen.checks.tube.seats import seat
 from fabgen.checks.tube.splices import splice, splice_place
 from fabgen.checks.tube.standing import foot_in_air, leaning_foot, off_plate, which_way_up
 from fabgen.checks.twins import Twins
+from fabgen.plan.effort import Progress, silent
 
 _MEETS_NOTHING = ("end-misses", "foot-past-end")
 _AT_A_JOINT = ("no-hole", "hole-in-wall", "tight-heel", "tight-root", "open-side")
@@ -229,12 +230,23 @@ def all_rules() -> Iterator[Rule[Any]]:
     return (rule for group in groups() for rule in group.rules)
 
 
-def run_checks(checked: Checked) -> list[Finding]:
-    """Every finding on a job, the gravest first, else in the order of the rules and of the job."""
+def _told(every: Sequence[Group[Any]], progress: Progress) -> Iterator[Group[Any]]:
+    for number, group in enumerate(every):
+        progress("holding everything against everything", number / len(every))
+        yield group
+
+
+def run_checks(checked: Checked, progress: Progress = silent) -> list[Finding]:
+    """Every finding on a job, the gravest first, else in the order of the rules and of the job.
+
+    Args:
+        checked: the job.
+        progress: called before each group of rules.
+    """
     twins = Twins(checked.firsts)
     found = [
         finding
-        for group in groups(checked.movement is not None)
+        for group in _told(groups(checked.movement is not None), progress)
         for finding in (twins.as_one(group.findings(checked)) if group.of_twins else group.findings(checked))
         if group.of_all or not checked.as_it_is.issuperset(finding.marks)
     ]

@@ -37,6 +37,10 @@ class RefusedError(Exception):
     """What was asked for cannot be done; the text says why, the job file is as it was."""
 
 
+class _NewerError(Exception):
+    """The text changed again while its job was checked."""
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """A text as read: its number, values, the job where it reads well, and its faults."""
@@ -272,6 +276,8 @@ class Workbench:
                 continue
             try:
                 self._built(reading, reading.job)
+            except _NewerError:
+                continue
             except JobError as error:
                 if not self._wanted.is_set():
                     self.board.post(
@@ -296,10 +302,15 @@ class Workbench:
         if self._wanted.is_set():
             return
         rack = read_rack(self.rack) if self.rack is not None else None
-        work = planned(job, pieces, rack, None)
+        # What nobody waits for any more is left off between two groups of checks.
+        work = planned(job, pieces, rack, None, self._unless_newer)
         self.board.post("findings", {
             "number": reading.number, "seconds": round(time.perf_counter() - begun, 3), **_found(work),
         })  # fmt: skip
+
+    def _unless_newer(self, what: str, share: float) -> None:
+        if self._wanted.is_set() or self.board.ended:
+            raise _NewerError
 
     # -- papers --------------------------------------------------------------------------
     def make(self) -> None:

@@ -318,3 +318,30 @@ def test_every_table_of_a_sample_has_its_form(path: Path) -> None:
             for field in made["fields"]:
                 if isinstance(entry.get(field["key"]), str):
                     assert field["value"] == entry[field["key"]]
+
+
+def test_a_newer_change_ends_the_checks_of_an_older(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from fabgen.app.bench import workbench
+    from fabgen.app.work import planned
+
+    bench, ended = bench_of(job), []
+
+    def counted(*said: Any) -> Any:
+        if not ended:
+            bench.set(0, ("plate", 0), "disc", "60")
+        try:
+            return planned(*said)
+        finally:
+            ended.append(bench.session.now[0])
+
+    monkeypatch.setattr(workbench, "planned", counted)
+    thread = threading.Thread(target=bench.build)
+    thread.start()
+    number, found = 0, list[Any]()
+    while not any(each["number"] == 1 for each in found):
+        number, news = bench.board.since(number, 20)
+        found += [json.loads(text) for kind, text in news if kind == "findings"]
+    bench.board.end()
+    thread.join(5)
+    assert [each["number"] for each in found] == [1]
+    assert len(ended) == 2
