@@ -24,9 +24,10 @@ from fabgen.documents.page.page_html import Kept
 from fabgen.job.errors import InputError, JobError, Path, Problem, describe
 from fabgen.job.rack import read_rack
 from fabgen.job.reader import Job, read_text
+from fabgen.job.tables.definitions import FAMILIES
 from fabgen.job.text.safe_file import NotWrittenError
 from fabgen.job.text.source import SourceMap
-from fabgen.job.text.value_edit import value_at, with_value, without_table
+from fabgen.job.text.value_edit import value_at, with_name, with_value, without_table
 from fabgen.parts.piece import Piece, made_here
 
 LOOK_EVERY = 0.1
@@ -145,12 +146,29 @@ class Workbench:
                 made = with_value(text, place, value)
             except InputError as fault:
                 raise RefusedError(str(fault)) from fault
+            if key == "mark" and value is not None:
+                made = self._followed(made, text, at)
             said = [words for each in self._faults_of(made) if (words := self._said(each)) not in known]
             if not said:
                 word = "taken out" if value is None else "set"
                 return self._changed(number, made, f"{' '.join(map(str, self._named(at)))} {key} {word}", own_first)
             first = first or said
         raise RefusedError("\n".join(first[:3]))
+
+    def _followed(self, made: str, text: str, at: Path) -> str:
+        """The text with a mark's new name wherever the old one stands for its part.
+
+        Not where a point has the same name: which of both is meant the reader alone knows.
+        """
+        try:
+            before, after = tomllib.loads(text), tomllib.loads(made)
+            old, new = (each[str(at[0])][at[1]].get("mark") for each in (before, after))
+        except (ValueError, KeyError, IndexError, TypeError, AttributeError):
+            return made
+        taken = [mark for table in FAMILIES for each in before.get(table, []) if (mark := each.get("mark")) == old]
+        if not isinstance(old, str) or not isinstance(new, str) or len(taken) != 1 or old in before.get("points", {}):
+            return made
+        return with_name(made, old, new, but=("mark", "title", "note"))
 
     def rewrite(self, number: int, text: str, own_first: bool | None = None) -> Asked | int:
         """Puts a text typed in the text view in the file's place, whether it reads or not.

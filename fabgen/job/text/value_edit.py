@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -90,6 +90,44 @@ def without_table(text: str, name: str, number: int) -> str:
     if blank and not after[:blank].strip() and (not before or before.rstrip(b" \t\r\n") != before.rstrip(b" \t\r")):
         after = after[blank:]
     return (before + after).decode()
+
+
+def with_name(text: str, old: str, new: str, but: Container[str] = ()) -> str:
+    """The text with another name wherever a value of a table, or one in a list or table in it, is the old one.
+
+    Args:
+        text: the TOML.
+        old: the name in the file.
+        new: in its place.
+        but: keys whose values stay, as titles.
+    """
+    coded = text.encode()
+    places: list[tuple[int, int]] = []
+    for _, table in _tables(coded):
+        for key, (_, start, end) in table.pairs.items():
+            if key[-1] not in but:
+                places += _texts_in(coded, start, end, old)
+    for start, end in sorted(places, reverse=True):
+        coded = coded[:start] + written(new).encode() + coded[end:]
+    return coded.decode()
+
+
+def _texts_in(coded: bytes, start: int, end: int, name: str) -> Iterator[tuple[int, int]]:
+    """Where texts that are a name stand in a value; keys of tables in it and remarks are none."""
+    import tree_sitter
+    import tree_sitter_toml
+
+    lead = b"value = "
+    parser = tree_sitter.Parser(tree_sitter.Language(tree_sitter_toml.language()))
+    stack: list[Node] = [parser.parse(lead + coded[start:end]).root_node]
+    while stack:
+        node = stack.pop()
+        if node.type == "string" and node.text is not None:
+            if tomllib.loads(f"value = {node.text.decode()}")["value"] == name:
+                shift = start - len(lead)
+                yield int(node.start_byte) + shift, int(node.end_byte) + shift
+        else:
+            stack += node.named_children
 
 
 def is_value(text: str) -> bool:

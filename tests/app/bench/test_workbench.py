@@ -345,3 +345,21 @@ def test_a_newer_change_ends_the_checks_of_an_older(job: Path, monkeypatch: pyte
     thread.join(5)
     assert [each["number"] for each in found] == [1]
     assert len(ended) == 2
+
+
+def test_a_mark_is_renamed_wherever_it_is_named(job: Path) -> None:
+    more = '\n[[weld]]   # P1 on T1\nof = "P1"\non = [\'T1\', "P1"]\ntitle = "T1"\nthroat = 3\n'
+    job.write_text(SMALL + more)
+    bench = bench_of(job)
+    bench.set(0, ("tube", 0), "mark", "LONG-1")
+    expected = SMALL.replace('"T1"', '"LONG-1"') + more.replace("'T1'", '"LONG-1"')
+    assert job.read_text() == expected
+    bench.back()
+    assert job.read_text() == SMALL + more
+
+
+def test_a_mark_that_a_point_has_too_is_renamed_alone(job: Path) -> None:
+    text = SMALL.replace("[[tube]]", "[points]\nT1 = [0, 0, 0]\n\n[[tube]]").replace("[[0, 0, 0], [", '["T1", [')
+    job.write_text(text)
+    bench_of(job).set(0, ("tube", 0), "mark", "T9")
+    assert job.read_text() == text.replace('mark = "T1"', 'mark = "T9"')
