@@ -231,6 +231,7 @@ class Workbench:
             asked = self.session.change(number, text, words, own_first)
         except JobError as error:
             raise RefusedError(str(error)) from error
+        self.board.post("told", "")
         self._again()
         return asked
 

@@ -39,6 +39,8 @@ async function refresh(afresh = false) {
   $("#form-title").textContent = got.title;
   const { mark } = form.dataset;
   $("#form-note").textContent = (mark && mark !== got.name && got.at.length > 1 ? `${mark} is made after it. ` : "") + got.note;
+  // Some notes have a small picture in letters.
+  $("#form-note").classList.toggle("drawn", /\n +\S/.test(got.note));
   $("#delete").hidden = got.at.length < 2;
   if (asBefore) for (const field of got.fields) fill(field); else build();
   form.hidden = false;

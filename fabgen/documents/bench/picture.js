@@ -32,6 +32,7 @@ if (view.gl) {
     const part = view.part(x, y);
     if (!part || part.beside || !from[part.mark]) { shut(); return; }
     light(part.mark);
+    $("#where").classList.toggle("left", x > view.width / 2);
     open(from[part.mark], $("#where"), part.mark);
   });
   const does = { all() { view.fit(); }, near() { view.nearer(1.35); }, far() { view.nearer(1 / 1.35); } };
