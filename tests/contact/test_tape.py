@@ -99,7 +99,7 @@ def test_an_end_inside_a_donors_tube_is_not_asked_for_but_the_length_of_what_is_
     tape, at, rows = worked(text)
     assert not tape.comes_to(at["RL"])
     assert tape.comes_to(at["FL"])
-    assert {row.what for row in rows_of(rows, "RL")} == {"T1, end to end"}
+    assert {row.what for row in rows_of(rows, "RL")} == {"T1, point to point"}
 
 
 def test_what_stands_between_two_points_is_in_the_way() -> None:

@@ -88,7 +88,7 @@ def test_both_diagonals_of_each_bay_and_of_the_whole_are_to_be_taken() -> None:
     for one, other in (("RL", "FR"), ("RR", "FL"), ("RL", "MR"), ("RR", "ML"), ("ML", "FR"), ("MR", "FL")):
         assert frozenset((one, other)) in every
     assert not more
-    assert {r.what for r in rows if r.kind == TUBES} == {f"T{i}, end to end" for i in range(1, 6)}
+    assert {r.what for r in rows if r.kind == TUBES} == {f"T{i}, point to point" for i in range(1, 6)}
 
 
 def test_every_place_can_be_found_again() -> None:
@@ -321,9 +321,9 @@ def test_the_edges_of_what_lands_on_profiles_are_to_be_measured(tmp_path: Path) 
 
 def test_tubes_have_the_distance_from_skin_to_skin_between_what_they_sit_on(tmp_path: Path) -> None:
     """Of a rung between two rails of 60.3, 1100 apart: 1100 - 60.3; of one that leans 45 degrees the skins are
-    30.15 / sin 45 off each axis; of a rail that sits on nothing there is none."""
+    30.15 / sin 45 off each axis; of a rail that sits on nothing, from end to end of its metal, 40 longer than drawn."""
     rails = "".join(
-        f'[[tube]]\nmark = "T{i}"\nsection = "60.3 x 3.2"\nroute = [[0, {y}, 0], [2000, {y}, 0]]\n'
+        f'[[tube]]\nmark = "T{i}"\nsection = "60.3 x 3.2"\nroute = [[0, {y}, 0], [2000, {y}, 0]]\nfinish = {{ extend = {40 * (i - 1)} }}\n'
         for i, y in ((1, 550), (2, -550))
     )
     rungs = "".join(
@@ -332,10 +332,11 @@ def test_tubes_have_the_distance_from_skin_to_skin_between_what_they_sit_on(tmp_
     )
     text = '[job]\ntitle = "Skins"\nnumber = "SK-1"\nunits = "mm"\n[points]\nO = [0, 550, 0]\n' + rails + rungs
     said = words(made(tmp_path, text) / "check-table.pdf")
-    assert "R1, end to end 1100 1039.7" in said
+    assert "R1, point to point 1100 1039.7" in said
     lean = math.dist((500, -550), (1600, 550)) - 2.0 * 30.15 * math.sqrt(2.0)
-    assert f"R2, end to end {math.dist((500, -550), (1600, 550)):.1f} {lean:.1f}" in said
-    assert "T1, end to end 2000 -" in said
+    assert f"R2, point to point {math.dist((500, -550), (1600, 550)):.1f} {lean:.1f}" in said
+    assert "T1, point to point 2000 -" in said
+    assert "T2, point to point 2000 2040" in said
 
 
 def test_the_two_of_a_pair_differ_by_so_much(tmp_path: Path) -> None:
@@ -379,10 +380,10 @@ parts = ["T1-L", "K1-L"]
 
 
 def test_a_part_and_its_mirror_image_differ_by_so_much(tmp_path: Path) -> None:
-    """Rails of 2000 mm read as 2000 and 2003; a tube without an image has no such cell."""
+    """Rails of 2000 mm, sawn 2024.2 to stand under the cross member, read as 2000 and 2003; a tube without an image has no such cell."""
     read = '[as_built]\ndistances = [["RL", "FL", 2000], ["RL-R", "FL-R", 2003]]\n'
     text = words(made(tmp_path, MIRRORED + read) / "check-table.pdf")
-    assert re.search(r"T1-L, end to end 2000 - 2000 0 3 ± 4 RL-R FL-R", text)
+    assert re.search(r"T1-L, point to point 2000 2024.2 2000 0 3 ± 4 RL-R FL-R", text)
     assert re.search(r"skin to skin is out by differs by", text)
     assert re.search(r"Link rods, pin to pin from to of should be, mm is out by differs by", text)
 

@@ -470,7 +470,7 @@ def _times_chance(reading: Reading) -> str:
 def _lengths(job: Definitions, header: Header, width: float) -> list[Flowable]:
     """Tubes, profiles and links between measured points with their tolerance."""
     spans: list[tuple[str, str, Sequence[Point]]] = [
-        (t.mark, "end to end", (t.route[0], t.route[-1])) for t in job.tube
+        (t.mark, "point to point", (t.route[0], t.route[-1])) for t in job.tube
     ]
     spans += [(p.mark, "end to end", (p.route[0], p.route[1])) for p in job.profile]
     spans += [(link.mark, "pin to pin", link.between) for link in job.link if link.between]

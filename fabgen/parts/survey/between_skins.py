@@ -11,21 +11,21 @@ from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.contact import greatest
 from fabgen.geometry.tube.solids import Walls
 from fabgen.parts.piece import LengthPart, WorkedEnd
-from fabgen.parts.shape.tubes import as_met, route_point
+from fabgen.parts.shape.tubes import as_met
 
 _LEAN = 1e-3
 """A face that a tube meets at a smaller cosine than this runs along it."""
 
 
 def between_skins(part: LengthPart, tubes: Mapping[str, LengthPart]) -> float | None:
-    """The clear distance along a straight tube's axis between what its ends sit on, mm; a free end counts as it is.
+    """The distance along a straight tube's axis between what its ends sit on, mm; of a free end where its metal ends.
 
     Args:
         part: the tube, placed, its ends worked.
         tubes: the tubes of the job, by mark.
-    Returns: None where it sits on nothing, where an end is mitred or misses, and of a bent tube.
+    Returns: None where an end is mitred or misses, and of a bent tube.
     """
-    if part.frame is None or part.path is not None or all(end.is_free for end in part.ends):
+    if part.frame is None or part.path is not None:
         return None
     found = [_on_skin(part, end, tubes) for end in part.ends]
     one, other = found
@@ -36,7 +36,8 @@ def _on_skin(part: LengthPart, end: WorkedEnd, tubes: Mapping[str, LengthPart]) 
     """Where the tube's axis comes through the skin of what an end sits on, (3,) mm."""
     origin, along = end.frame.origin, end.frame.x
     if end.is_free:
-        return route_point(part, end.at)
+        cut = end.line.x[~np.isnan(end.line.x)]
+        return np.asarray(origin + (float(cut.min()) + float(cut.max())) / 2.0 * along)
     places = [_through_plate(plate.normal, plate.level, origin, along) for plate in end.plates]
     for joint in end.joints if end.cut == "cope" else ():
         solid = as_met(tubes.get(joint.onto), part, end)

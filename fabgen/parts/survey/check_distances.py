@@ -40,7 +40,7 @@ _Two = tuple[Point, Point]
 
 @dataclass(frozen=True, slots=True)
 class Distance:
-    """A distance to take: between two named places, of what kind, and what it is, e.g. 'T1, end to end'; of a tube or
+    """A distance to take: between two named places, of what kind, and what it is, e.g. 'T1, point to point'; of a tube or
     profile its mark."""
 
     one: Point
@@ -62,7 +62,7 @@ class Distance:
 CROSSWISE, BAYS, TUBES, PROFILES, LINKS, OTHERS = (
     "Crosswise: the two of a pair are alike",
     "Diagonals of bays",
-    "Tubes, end to end of their axes",
+    "Tubes, from point to point of their axes",
     "Profiles, end to end of the points given",
     "Link rods, pin to pin",
     "Other points",
@@ -73,7 +73,7 @@ _ORDER = (CROSSWISE, BAYS, TUBES, PROFILES, LINKS, OTHERS)
 _LENGTHS = (TUBES, PROFILES, LINKS)
 """Of what is made: these are not left out where there are too many."""
 
-TUBES_ON_FACES = "Tubes, end to end of the points given"
+TUBES_ON_FACES = "Tubes, from point to point as given"
 """The heading instead of `TUBES` where points lie on tubes' faces."""
 
 
@@ -143,7 +143,7 @@ def rails(job: Definitions) -> list[Rail]:
     """
     found = []
     for tube in job.tube:
-        how = "end to end" if len(tube.route) == 2 else "straight from end to end"
+        how = "point to point" if len(tube.route) == 2 else "straight from point to point"
         found.append(Rail(tube.mark, tube.given_route, tube.section.reach, TUBES, how, _is_there(tube)))
     for profile in routed_profiles(job):
         line = profile.line
