@@ -323,7 +323,8 @@ def test_tubes_have_the_distance_from_skin_to_skin_between_what_they_sit_on(tmp_
     """Of a rung between two rails of 60.3, 1100 apart: 1100 - 60.3; of one that leans 45 degrees the skins are
     30.15 / sin 45 off each axis; of a rail that sits on nothing, from end to end of its metal, 40 longer than drawn."""
     rails = "".join(
-        f'[[tube]]\nmark = "T{i}"\nsection = "60.3 x 3.2"\nroute = [[0, {y}, 0], [2000, {y}, 0]]\nfinish = {{ extend = {40 * (i - 1)} }}\n'
+        f'[[tube]]\nmark = "T{i}"\nsection = "60.3 x 3.2"\nroute = [[0, {y}, 0], [2000, {y}, 0]]\n'
+        f"finish = {{ extend = {40 * (i - 1)} }}\n"
         for i, y in ((1, 550), (2, -550))
     )
     rungs = "".join(
@@ -380,7 +381,8 @@ parts = ["T1-L", "K1-L"]
 
 
 def test_a_part_and_its_mirror_image_differ_by_so_much(tmp_path: Path) -> None:
-    """Rails of 2000 mm, sawn 2024.2 to stand under the cross member, read as 2000 and 2003; a tube without an image has no such cell."""
+    """Rails of 2000 mm, sawn 2024.2 to stand under the cross member, read as 2000 and 2003; a tube without an image has
+    no such cell."""
     read = '[as_built]\ndistances = [["RL", "FL", 2000], ["RL-R", "FL-R", 2003]]\n'
     text = words(made(tmp_path, MIRRORED + read) / "check-table.pdf")
     assert re.search(r"T1-L, point to point 2000 2024.2 2000 0 3 ± 4 RL-R FL-R", text)

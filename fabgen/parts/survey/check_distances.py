@@ -40,8 +40,8 @@ _Two = tuple[Point, Point]
 
 @dataclass(frozen=True, slots=True)
 class Distance:
-    """A distance to take: between two named places, of what kind, and what it is, e.g. 'T1, point to point'; of a tube or
-    profile its mark."""
+    """A distance to take: between two named places, of what kind, and what it is, e.g. 'T1, point to point'; of a tube
+    or profile its mark."""
 
     one: Point
     other: Point
