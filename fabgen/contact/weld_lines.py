@@ -16,6 +16,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
@@ -45,6 +46,8 @@ SHORTEST = 5.0
 MOUTH = 0.25
 """What a plane cuts of a tube and is open by more than such a share is its end."""
 _STEP, _FINE = 0.5, 0.01
+_ALONG = math.cos(math.radians(30.0))
+"""Of an edge that runs along a tube: cosine of what it leans from it at most."""
 _LEANS = 0.7
 """An edge follows an outline where it comes nearer to it, or goes off, by no more than such a share of its own
 length."""
@@ -201,8 +204,26 @@ def _laid(sheet: Solid, other: Solid, apart: float) -> Iterator[Array]:
                     continue
                 rim = shapely.LineString(patch.exterior)
                 if _is_round(other):  # along both sides of the line that touches, not across
-                    rim = rim.intersection(below.boundary.buffer(0.01))
+                    own = rim.intersection(below.boundary.buffer(0.01))
+                    rim = shapely.union_all([own, _along(rim.difference(below.boundary.buffer(0.01)), other, frame)])
                 yield from _ways(rim, frame, height)
+
+
+def _along(rim: Geometry, tube: Solid, frame: Frame) -> Geometry:
+    """What of the edges of a face runs along a straight tube on which that lies."""
+    import shapely
+
+    part = tube.part
+    if not isinstance(part, LengthPart) or part.frame is None or part.path is not None:
+        return shapely.LineString()
+    way = (frame.axes @ part.frame.x)[:2]
+    kept = [
+        each
+        for line in getattr(rim, "geoms", [rim])
+        for each in map(shapely.LineString, pairwise(shapely.get_coordinates(line)))
+        if abs(float(np.diff(shapely.get_coordinates(each), axis=0)[0] @ way)) > _ALONG * each.length
+    ]
+    return shapely.line_merge(shapely.MultiLineString(kept)) if kept else shapely.LineString()
 
 
 def _stood(sheet: Solid, on: Solid, near: float, beside: bool) -> Iterator[Array]:

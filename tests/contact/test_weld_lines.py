@@ -55,15 +55,19 @@ CASES: dict[str, tuple[dict[str, Any], tuple[str, str, str, list[float]]]] = {
                                           holes=[{"at": [60, 60], "diameter": 48.6}])]},
         ("P1", "T1", "fillet on a round", [math.pi * 48.3] * 2),
     ),
-    "a disc over the end of a round, 0.1 mm smaller: once round": (
-        {"tube": [UP], "plate": [lid(76)]}, ("P1", "T1", "round an end", [math.pi * 76]),
+    "a disc over the end of a round, within the middle of its wall: once round": (
+        {"tube": [UP], "plate": [lid(72.6)]}, ("P1", "T1", "round an end", [math.pi * 72.6]),
     ),
     "a disc inside the wall, at the other end": (
-        {"tube": [UP], "plate": [lid(74, -3)]}, ("P1", "T1", "round an end", [math.pi * 74]),
+        {"tube": [UP], "plate": [lid(72, -3)]}, ("P1", "T1", "round an end", [math.pi * 72]),
     ),
     "a disc beside the middle: round what of it lies on the end": (
-        {"tube": [UP], "plate": [lid(76) | {"place": {"at": [0.05, 0, 200]}}]},
-        ("P1", "T1", "round an end", [math.pi * 76]),
+        {"tube": [UP], "plate": [lid(72) | {"place": {"at": [0.05, 0, 200]}}]},
+        ("P1", "T1", "round an end", [math.pi * 72]),
+    ),
+    "a strip on top of a round, one edge near the line that touches: along that edge and the groove behind": (
+        {"tube": [ROUND], "plate": [plate("P1", (100, -3, 24.15), rectangle=[200, 60])]},
+        ("P1", "T1", "fillet on a round", [200, 200]),
     ),
     "a square lid on a box": (
         {"tube": [BOX], "plate": [plate("P1", (800, -47, -47), along=(0, 1, 0), up=(1, 0, 0), rectangle=[94, 94])]},
