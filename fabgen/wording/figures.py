@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import ROUND_HALF_EVEN, Decimal
 
@@ -21,6 +22,21 @@ def figure(value: float, decimals: int = 1) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
+
+
+def adding_up(total: float, terms: Sequence[float], step: float) -> list[float]:
+    """Terms rounded so that, as printed, they make their total as printed: the first as it is rounded elsewhere, the
+    others up or down by a step where that is needed, those first that are nearest to it.
+
+    Args:
+        total, terms: of which the terms make the total.
+        step: the last place that is printed.
+    """
+    first, *others = terms
+    whole, own = (math.floor(each / step + 0.5 + 1e-6) for each in (total, first))
+    down = [math.floor(each / step + 1e-6) for each in others]
+    up = sorted(range(len(others)), key=lambda i: down[i] - others[i] / step)[: whole - own - sum(down)]
+    return [own * step, *((each + (i in up)) * step for i, each in enumerate(down))]
 
 
 def angle_figure(degrees: float, decimals: int = 1) -> str:

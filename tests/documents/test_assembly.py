@@ -157,7 +157,7 @@ def test_the_side_and_the_plan_have_overall_sizes_and_where_members_lie() -> Non
     panel = content.sides[0].draw(0.1, (200.0, 200.0))
     texts = [item for item in panel.picture.items if isinstance(item, Text)]
     said = {item.text for item in texts}
-    assert {"1000", "530", "40", "100  A", "700  B", "500  BEAM", "20  BEAM +2"} <= said
+    assert {"1000", "530", "40", "100  A", "700  B", "500  BEAM", "20  BEAM and 2 more"} <= said
     heights = {item.text: item.y for item in texts}
     third = assembly_content(pieces, Figures(), "third")
     assert third is not None

@@ -76,7 +76,7 @@ def test_large_paper_and_third_angle(size: paper.Paper) -> None:
     check(drawing_pages(pieces_of(job), header(), size, "third", edges=edges_of(job)))
 
 
-@pytest.mark.parametrize(("count", "title"), [(1, "S1 stay"), (2, "S1, S2 stay"), (4, "S1, S2 +2 stay")])
+@pytest.mark.parametrize(("count", "title"), [(1, "S1 stay"), (2, "S1, S2 stay"), (4, "S1, S2 and 2 more stay")])
 def test_the_title_names_the_tubes_made_alike(count: int, title: str) -> None:
     job = '[job]\ntitle = "Rack"\nnumber = "R-1"\nunits = "mm"\n' + "".join(
         f'[[tube]]\nmark = "S{i}"\ntitle = "stay"\nsection = "25 x 2"\n'

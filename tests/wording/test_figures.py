@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from fabgen.documents.render.words import tape_text
-from fabgen.wording.figures import Figures, angle_figure, figure
+from fabgen.wording.figures import Figures, adding_up, angle_figure, figure
 from fabgen.wording.sentence import degrees
 
 
@@ -43,3 +45,17 @@ def test_a_tape_reads_fractions(inches: float, tape: str) -> None:
     """Worked by hand: 0.659 x 32 = 21.1, 0.15 x 32 = 4.8, 0.112 x 32 = 3.6, 0.26 x 32 = 8.3."""
     assert Figures(True).tape(inches * 25.4) == tape_text(inches * 25.4, "in") == tape
     assert tape_text(702.54, "mm") == "702.5"
+
+
+@given(st.lists(st.floats(0.05, 3000.0), min_size=2, max_size=4))
+def test_terms_make_their_total_as_they_are_printed(terms: list[float]) -> None:
+    """As a saw hand adds them; each within the last place of what it is, and the first as it is rounded alone."""
+    made = adding_up(sum(terms), terms, 0.1)
+    assert sum(round(each * 10.0) for each in made) == round(float(figure(sum(terms))) * 10.0)
+    assert figure(made[0]) == figure(terms[0])
+    assert all(abs(one - other) <= 0.1001 for one, other in zip(made, terms, strict=True))
+
+
+def test_a_sum_of_a_saw_sheet() -> None:
+    """1071.5 and twice 13.53 make 1098.56."""
+    assert [figure(each) for each in adding_up(1098.56, [1071.5, 13.53, 13.53], 0.1)] == ["1071.5", "13.6", "13.5"]

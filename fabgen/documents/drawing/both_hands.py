@@ -18,7 +18,7 @@ from fabgen.parts.shape.alike import names
 
 def title_of(marks: Sequence[str], called: str) -> str:
     """'T1, T2 +3 cross member'."""
-    more = f" +{len(marks) - 2}" if len(marks) > 2 else ""
+    more = f" and {len(marks) - 2} more" if len(marks) > 2 else ""
     return f"{', '.join(marks[:2])}{more} {called}"
 
 

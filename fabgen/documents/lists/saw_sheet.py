@@ -58,6 +58,8 @@ from fabgen.job.tables.definitions import Header
 from fabgen.job.values.units import format_fraction
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfileEnd, ProfilePart, SawSetup, WorkedEnd
 from fabgen.plan.plan import BarPlan, Cut, PlacedPart, Plan, SheetPlan
+from fabgen.wording.figures import adding_up
+from fabgen.wording.inches import INCH
 from fabgen.wording.sentence import as_made
 
 TICK = "\u2610"
@@ -229,7 +231,9 @@ def _longer(cut: Cut, units: str) -> str:
     over = [each for each in cut.over if each >= 0.05]
     if not over:
         return "-"
-    return f"{' + '.join(length_text(each, units) for each in (cut.length, *over))} = {length_text(cut.blank, units)}"
+    step = INCH / 1000.0 if units == "in" else 0.1
+    terms = adding_up(cut.blank, [cut.length, *over], step)
+    return f"{' + '.join(length_text(each, units) for each in terms)} = {length_text(cut.blank, units)}"
 
 
 def _bar_text(bar: BarPlan, number: tuple[int, int], header: Header, least: float) -> str:

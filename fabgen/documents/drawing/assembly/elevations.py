@@ -157,10 +157,10 @@ def _stations(members: Sequence[_Member], axis: Array, metal: Array, scale: floa
 
 
 def _text(at: float, members: Sequence[_Member], figures: Figures) -> str:
-    """'612.5  T3, T4', or '612.5  T3 +4' of many."""
+    """'612.5  T3, T4', or '612.5  T3 and 4 more' of many."""
     marks = list(dict.fromkeys(each.mark for each in members))
     named = marks[:1] if len(marks) > _NAMED or sum(map(len, marks)) > _SHORT else marks
-    more = f" +{len(marks) - len(named)}" if len(marks) > len(named) else ""
+    more = f" and {len(marks) - len(named)} more" if len(marks) > len(named) else ""
     return f"{figures.tape(at)}  {', '.join(named)}{more}"
 
 

@@ -141,4 +141,4 @@ def _marks(marks: Iterable[str]) -> str:
         name, _, place = mark.partition(" (")
         places.setdefault(name, []).append(place.rstrip(")"))
     own = [f"{name} ({', '.join(each)})" if any(each) else name for name, each in places.items()]
-    return ", ".join(own if len(own) < 4 else [*own[:2], f"+{len(own) - 2}"])
+    return ", ".join(own if len(own) < 4 else [*own[:2], f"{len(own) - 2} more"])
