@@ -163,13 +163,16 @@ def _flat_part(piece: Piece) -> FlatPart:
     return piece.shape
 
 
-def bend_lines(part: FlatPart) -> Iterator[Stroke]:
-    """The bend lines where there is metal: they cross neither a hole nor the outside."""
+def bend_lines(part: FlatPart, up: bool | None = None) -> Iterator[Stroke]:
+    """The bend lines where there is metal: they cross neither a hole nor the outside.
+
+    `up`: those alone that fold up, or down.
+    """
     if not part.bends:
         return
     from shapely import LineString
 
-    for bend in part.bends:
+    for bend in (each for each in part.bends if up is None or each.up is up):
         on_metal = LineString([bend.start, bend.end]).intersection(region(part.outline))
         for hole in part.holes:
             on_metal = on_metal.difference(region(hole.shape))

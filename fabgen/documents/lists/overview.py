@@ -120,8 +120,8 @@ def _drawing(cell: _Cell, scale: float, x: float, y: float) -> Picture:
     items: list[Item] = [*loop_items(part.outline)]
     for hole in part.holes:
         items += loop_items(hole.shape, "thin")
-    for bend in bend_lines(part):
-        items.append(polyline(bend, "bend"))
+    items += [polyline(bend, "bend") for bend in bend_lines(part, up=True)]
+    items += [polyline(bend, "bend down") for bend in bend_lines(part, up=False)]
     aside = (cell.width - (x1 - x0) * scale) / 2.0
     shape = Picture.of(items).moved(-x0, -y0).scaled(scale).moved(x + aside, y + _CAPTION)
     middle = x + cell.width / 2.0

@@ -126,7 +126,8 @@ class FlatTemplate:
             x0, y0, x1, y1 = hole.shape.bounds
             across, up = (x1 - x0) / 2.0 + _REACH, (y1 - y0) / 2.0 + _REACH
             found += [_ring(hole.shape, heavy=False), *cross((x, y), across, up)]
-        found += [polyline(bend, "bend") for bend in bend_lines(self.part)]
+        found += [polyline(bend, "bend") for bend in bend_lines(self.part, up=True)]
+        found += [polyline(bend, "bend down") for bend in bend_lines(self.part, up=False)]
         found += [polyline(stroke, "mark") for mark in self.part.marks for stroke in mark_strokes(mark)]
         return found
 
