@@ -146,8 +146,11 @@ def _readable(width: float, height: float) -> float:
 
 def _profile_view(letter: str, profile: FoldedProfile, holes: Sequence[ProfileHole], figures: Figures) -> View:
     width, height = fold_view.profile_size(profile)
+    said = "folded, from the end"
+    if profile.inside:
+        said = "folded, inside sizes; holes: outside" if holes else "folded, from the end, inside sizes"
     return View(
-        f"{letter}: folded, from the end{', inside sizes' if profile.inside else ''}",
+        f"{letter}: {said}",
         least(width, height, (14.0, 14.0)),
         steady(lambda scale: fold_view.draw_profile(profile, scale, figures, holes).panel()),
         readable=_readable(width, height),
