@@ -42,7 +42,8 @@ _TRIED = 10
 """Of the free places so many, those that are nearest, are weighed for a balloon."""
 _LOOKED_AT = (40, 120, 280, 600, 1240)
 """The nearest places are looked at up to so many at first, then more at a time."""
-_PASSES = 8
+_PASSES, _LONGEST = 4, 8
+"""So often all are bettered, and more often while one is struck."""
 _DOT = 0.55
 
 
@@ -110,12 +111,12 @@ class _Layout:
         for i in order:
             self._place(i)
         kept, least = self.at.copy(), len(self._struck())
-        for _ in range(_PASSES):
+        for number in range(1, _LONGEST + 1):
             moved = [self._place(i) for i in order]
             changed = any([*moved, self._exchange()])
             if (struck := len(self._struck())) <= least:
                 kept, least = self.at.copy(), struck
-            if not changed:
+            if not changed or (number >= _PASSES and not least):
                 break
         self.at = kept
 
