@@ -17,7 +17,7 @@ def bench(
     out: OutFolder = Path("output"),
     stay: Annotated[bool, typer.Option("--no-browser", help="print the address, open no browser")] = False,
 ) -> None:
-    """Change the job on a page of its own: each change is a small edit of its file."""
+    """Change a job on a page; each change is a small edit of its file."""
     import webbrowser
 
     from fabgen.app.bench.serving import work_at_bench
