@@ -28,7 +28,7 @@ def keys(
     import textwrap
 
     from fabgen.job.key_help.keys_text import WIDTH, overview, table_text, tables
-    from fabgen.job.key_help.trade_words import keys_called, way_to
+    from fabgen.job.key_help.trade_words import key_names, keys_called, trade_words, way_to
 
     if schema:
         from fabgen.job.key_help.job_schema import schema_text
@@ -47,6 +47,6 @@ def keys(
         typer.echo(textwrap.fill(line, WIDTH, subsequent_indent="    ", break_on_hyphens=False))
     if lines and not is_table:
         return
-    known_name(name, tables(), f"a job file has no table {name!r}")
+    known_name(name, tables(), f"a job file has no table {name!r}", [*trade_words(), *key_names()])
     for line in table_text(name):
         typer.echo(line)

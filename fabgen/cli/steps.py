@@ -130,11 +130,12 @@ def written(write: Callable[[], T]) -> T:
         fail(str(error), NOT_WRITTEN)
 
 
-def known_name(name: str, known: Iterable[str], unknown: str) -> None:
-    """Ends the command, saying `unknown`, what is accepted and what is nearest, where no such name is known."""
+def known_name(name: str, known: Iterable[str], unknown: str, also: Iterable[str] = ()) -> None:
+    """Ends the command, saying `unknown`, what is accepted and what is nearest, of that or of what may `also` be meant,
+    where no such name is known."""
     from fabgen.wording.nearest import need_known
 
-    good_option(lambda: need_known(name, known, unknown))
+    good_option(lambda: need_known(name, known, unknown, also))
 
 
 def fail(text: str, code: int) -> NoReturn:

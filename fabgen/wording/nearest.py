@@ -58,12 +58,12 @@ def nearest_sizes(wanted: float, sizes: Mapping[str, float]) -> str:
     return f"{below} or {min(over, key=sizes.__getitem__)}"
 
 
-def need_known(name: str, names: Iterable[str], unknown: str) -> None:
-    """Nothing where `name` is one of `names`.
+def need_known(name: str, names: Iterable[str], unknown: str, also: Iterable[str] = ()) -> None:
+    """Nothing where `name` is one of `names`; `also` are others that may have been meant.
 
     Raises:
         InputError: it is none; says `unknown`, lists the names and gives the nearest.
     """
     known = list(names)
     if name not in known:
-        raise InputError(unknown, ", ".join(known), nearest(name, known))
+        raise InputError(unknown, ", ".join(known), nearest(name, [*known, *also]))

@@ -65,3 +65,10 @@ def test_what_is_no_word_says_so() -> None:
     assert code == 2
     assert "a job file has no table 'flywheel'" in text
     assert list(way_to("flywheel")) == []
+
+
+@pytest.mark.parametrize(("typed", "meant"), [("gusse", "gusset"), ("bracets", "bracket"), ("quantty", "quantity")])
+def test_a_slip_has_the_nearest_word_of_tables_trade_and_keys(typed: str, meant: str) -> None:
+    result = CliRunner().invoke(app, ["keys", typed])
+    assert result.exit_code == 2
+    assert f"nearest: {meant}" in result.output

@@ -66,5 +66,10 @@ def keys_called(word: str) -> Iterator[str]:
         yield f"{', '.join(named)}{f' {at}' if at else ''} {name}: {words}"
 
 
+def key_names() -> list[str]:
+    """The names of all keys, each once."""
+    return sorted({key.name for table in tables() for entry in table_entries(table) for key in entry.keys})
+
+
 def _plain(word: str) -> str:
     return " ".join(word.casefold().replace("-", " ").split())
